@@ -1,0 +1,123 @@
+"""A formula written once: evaluated, printed in symbols, and printed with the numbers put in.
+
+Because value and print come from the same text, a page can never show another formula than the one
+that made the number. The grammar is a small part of Python's: numbers, names, ``+ - * / **``,
+parentheses and a few functions. A formula is program text, never user input.
+"""
+
+from __future__ import annotations
+
+import ast
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import cast
+
+from reportgen.working.text import MINUS
+
+_FUNCTIONS: dict[str, Callable[..., float]] = {
+    "min": min,
+    "max": max,
+    "sqrt": math.sqrt,
+    "exp": math.exp,
+    "ceil": math.ceil,
+    "floor": math.floor,
+    "abs": abs,
+}
+_OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[[float, float], float]]] = {
+    ast.Add: (" + ", 1, lambda a, b: a + b),
+    ast.Sub: (f" {MINUS} ", 1, lambda a, b: a - b),
+    ast.Mult: (" × ", 2, lambda a, b: a * b),
+    ast.Div: (" / ", 2, lambda a, b: a / b),
+    ast.Pow: ("^", 4, lambda a, b: cast("float", a**b)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A parsed formula; make one with :func:`formula`."""
+
+    text: str
+    tree: ast.expr
+    names: tuple[str, ...]
+
+    def evaluate(self, numbers: Mapping[str, float]) -> float:
+        """Value with every name replaced by its number.
+
+        Raises
+        ------
+        KeyError
+            If a name of the formula has no number.
+        """
+        return _evaluate(self.tree, numbers)
+
+    def printed(self, words: Mapping[str, str] | None = None) -> str:
+        """The formula as a line of text, names replaced by ``words`` where given.
+
+        Examples
+        --------
+        >>> formula("N * V_oc * (1 + b / 100 * (T - 25))").printed({"T": "−22", "N": "12"})
+        '12 × V_oc × (1 + b / 100 × (−22 − 25))'
+        """
+        return _print(self.tree, words or {}, 0)
+
+
+@cache
+def formula(text: str) -> Formula:
+    """Parse a formula; parsed once per text.
+
+    Raises
+    ------
+    ValueError
+        If the text holds anything outside the small grammar.
+    """
+    tree = ast.parse(text, mode="eval").body
+    names: dict[str, None] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Name) and node.id not in _FUNCTIONS:
+            names[node.id] = None
+        elif not isinstance(
+            node,
+            ast.Name | ast.BinOp | ast.UnaryOp | ast.Call | ast.Constant | ast.operator | ast.USub | ast.Load,
+        ):
+            msg = f"{type(node).__name__} in formula {text!r}"
+            raise ValueError(msg)
+    order = sorted(names, key=text.index)
+    return Formula(text, tree, tuple(order))
+
+
+def _evaluate(node: ast.expr, numbers: Mapping[str, float]) -> float:
+    match node:
+        case ast.BinOp(left, op, right):
+            return _OPERATORS[type(op)][2](_evaluate(left, numbers), _evaluate(right, numbers))
+        case ast.UnaryOp(_, operand):
+            return -_evaluate(operand, numbers)
+        case ast.Call(ast.Name(name), args):
+            return _FUNCTIONS[name](*(_evaluate(arg, numbers) for arg in args))
+        case ast.Name(name):
+            return numbers[name]
+        case ast.Constant(value):
+            return cast("float", value)
+    msg = ast.dump(node)
+    raise ValueError(msg)
+
+
+def _print(node: ast.expr, words: Mapping[str, str], outer: int, first: bool = True) -> str:
+    match node:
+        case ast.BinOp(left, op, right):
+            sign, level, _ = _OPERATORS[type(op)]
+            tight = level + (1 if isinstance(op, ast.Sub | ast.Div) else 0)
+            text = f"{_print(left, words, level, first or level < outer)}{sign}{_print(right, words, tight, False)}"
+            return f"({text})" if level < outer else text
+        case ast.UnaryOp(_, operand):
+            return f"{MINUS}{_print(operand, words, 3, False)}"
+        case ast.Call(ast.Name(name), args):
+            return f"{name}({', '.join(_print(arg, words, 0) for arg in args)})"
+        case ast.Name(name):
+            word = words.get(name, name)
+            return f"({word})" if word.startswith(MINUS) and not first else word
+        case ast.Constant(value):
+            return str(value)
+    msg = ast.dump(node)
+    raise ValueError(msg)

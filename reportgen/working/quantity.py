@@ -1,0 +1,239 @@
+"""The currency of the whole tool: a value with its unit and its origin.
+
+An origin is one of four things: typed by the user (:class:`Given`), read from a table (:class:`Cell`),
+filled in by the tool (:class:`Assumed`), or worked out from other quantities (:class:`Working`). So every
+number on a page can be followed back to the input line, the table cell or the assumption it rests on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from reportgen.diagnostics.model import Span
+from reportgen.working.formula import Formula, formula
+from reportgen.working.text import MINUS, fixed, significant
+from reportgen.working.units import UNITS, convert
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Typed by the user: the text as written and its place."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell of a table of the rulebook, able to cite itself.
+
+    Parameters
+    ----------
+    table : str
+        Title of the table, for instance ``Table 310.16``.
+    row, column : str
+        Keys of the cell as the table prints them.
+    value : str
+        The cell's text; :attr:`number` reads it.
+    unit : str
+        Unit symbol of the column, empty for plain numbers and words.
+    source : str
+        Edition and where the value was read.
+    recalled : bool
+        True where the value was recalled and not read in a published copy: the binder marks it.
+    """
+
+    table: str
+    row: str
+    column: str
+    value: str
+    unit: str = ""
+    source: str = ""
+    recalled: bool = False
+
+    @property
+    def number(self) -> float:
+        """The cell as a number; ValueError where it is a word."""
+        return float(self.value)
+
+    @property
+    def citation(self) -> str:
+        """Where a reader finds the cell: table, row and column."""
+        parts = [part for part in (self.row, self.column) if part]
+        return f"{self.table} [{', '.join(parts)}]" if parts else self.table
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """Filled in by the tool because nothing was given; listed on the assumptions page.
+
+    Parameters
+    ----------
+    key : str
+        Stable id, for instance ``site.albedo``.
+    reason : str
+        Why this value stands in and what replaces it.
+    source : str
+        Publication, ``common practice, no source`` or ``recalled``.
+    """
+
+    key: str
+    reason: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """Worked out: the formula and the quantities put into it, in the formula's order."""
+
+    formula: Formula
+    terms: tuple[tuple[str, Quantity], ...]
+
+    @property
+    def symbols(self) -> str:
+        """The formula in symbols."""
+        return self.formula.printed()
+
+    @property
+    def numbers(self) -> str:
+        """The formula with the numbers put in, as they would be keyed into a calculator."""
+        return self.formula.printed({name: term.keyed for name, term in self.terms})
+
+
+Origin = Given | Cell | Assumed | Working | None
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value with its unit and origin.
+
+    Parameters
+    ----------
+    value : float
+        In ``unit``, never rounded.
+    unit : str
+        Symbol of :data:`reportgen.working.units.UNITS`.
+    origin : Given, Cell, Assumed, Working or None
+        Where it comes from; None for plain numbers of a library user.
+    name : str
+        What the number is, for the working printed on a page.
+    """
+
+    value: float
+    unit: str = ""
+    origin: Origin = None
+    name: str = ""
+
+    def to(self, unit: str) -> Quantity:
+        """Return the same quantity in another unit of its dimension, its origin kept."""
+        if unit == self.unit:
+            return self
+        return replace(self, value=convert(self.value, self.unit, unit), unit=unit)
+
+    def named(self, name: str) -> Quantity:
+        """Return the same quantity under a name."""
+        return replace(self, name=name)
+
+    @property
+    def keyed(self) -> str:
+        """The number as keyed into a calculator: as typed where it was typed, else six significant digits."""
+        if isinstance(self.origin, Given) and (typed := _typed_number(self.origin.text, self.value)):
+            return typed
+        return significant(self.value, 6)
+
+    @property
+    def unit_printed(self) -> str:
+        """The unit as a page prints it."""
+        return UNITS[self.unit].printed if self.unit in UNITS else self.unit
+
+    def show(self, places: int | None = None) -> str:
+        """Number and unit for a page; without ``places`` as many digits as were keyed.
+
+        Examples
+        --------
+        >>> Quantity(467.578, "V").show(1)
+        '467.6 V'
+        """
+        number = self.keyed if places is None else fixed(self.value, places)
+        unit = self.unit_printed
+        return f"{number}{unit}" if unit == "°" else f"{number} {unit}".rstrip()
+
+
+Number = float | int | Quantity
+
+
+def _typed_number(text: str, value: float) -> str | None:
+    number = text.strip().split()[0] if text.strip() else ""
+    number = number.rstrip("%°CFVAWmkftinhdegoΩ²/")
+    try:
+        same = float(number) == value
+    except ValueError:
+        return None
+    return number.replace("-", MINUS) if same else None
+
+
+def quantity(number: Number, unit: str = "") -> Quantity:
+    """Quantity of a plain number; a quantity passes, converted to ``unit`` where its own differs."""
+    if isinstance(number, Quantity):
+        return number.to(unit) if unit != number.unit else number
+    return Quantity(float(number), unit)
+
+
+def work(name: str, unit: str, text: str, **terms: Number) -> Quantity:
+    """Evaluate a formula and keep the working with the value.
+
+    Parameters
+    ----------
+    name : str
+        What the number is.
+    unit : str
+        Unit of the result; the formula must deliver it.
+    text : str
+        The formula, its names being the keywords of ``terms``.
+    **terms : float or Quantity
+        One per name, each already in the unit that the formula wants.
+
+    Examples
+    --------
+    >>> q = work("maximum current", "A", "k * I_sc", k=1.25, I_sc=Quantity(13.79, "A"))
+    >>> q.value, q.origin.numbers
+    (17.2375, '1.25 × 13.79')
+    """
+    parsed = formula(text)
+    quantities = {key: quantity(term) if not isinstance(term, Quantity) else term for key, term in terms.items()}
+    value = parsed.evaluate({key: term.value for key, term in quantities.items()})
+    origin = Working(parsed, tuple((key, quantities[key]) for key in parsed.names))
+    return Quantity(float(value), unit, origin, name)
+
+
+def walk(root: Quantity) -> Iterator[Quantity]:
+    """Every quantity that ``root`` rests on, itself first, each once."""
+    seen: set[int] = set()
+    stack = [root]
+    while stack:
+        item = stack.pop()
+        if id(item) in seen:
+            continue
+        seen.add(id(item))
+        yield item
+        if isinstance(item.origin, Working):
+            stack.extend(term for _, term in reversed(item.origin.terms))
+
+
+def spans_of(*roots: Quantity | None) -> tuple[Span, ...]:
+    """Input lines that the quantities rest on, in order of appearance, each once."""
+    found = (q.origin.span for root in roots if root for q in walk(root) if isinstance(q.origin, Given))
+    return tuple(dict.fromkeys(found))
+
+
+def cells_of(*roots: Quantity | None) -> tuple[Cell, ...]:
+    """Table cells that the quantities rest on, in order of appearance, each once."""
+    found = (q.origin for root in roots if root for q in walk(root) if isinstance(q.origin, Cell))
+    return tuple(dict.fromkeys(found))
+
+
+def assumptions_of(*roots: Quantity | None) -> tuple[Assumed, ...]:
+    """Assumptions that the quantities rest on, in order of appearance, each once."""
+    found = (q.origin for root in roots if root for q in walk(root) if isinstance(q.origin, Assumed))
+    return tuple(dict.fromkeys(found))
