@@ -1,0 +1,1 @@
+"""The folder as typed data: bytes read once, YAML with positions, models, references."""

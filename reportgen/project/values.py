@@ -1,0 +1,254 @@
+"""Field types of the models: each takes a scalar as written and keeps its place.
+
+A validator raises :class:`ValueMistake`, which the reader turns into a located diagnostic; the message is
+a fact about the value, the hint the one thing to do.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Annotated, Any, ClassVar
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, PrivateAttr, WithJsonSchema, model_validator
+from pydantic_core import PydanticCustomError
+
+from reportgen.diagnostics.model import Span
+from reportgen.project.nodes import Map, Scalar
+from reportgen.working.quantity import Given, Quantity
+from reportgen.working.units import DIMENSIONS, UNITS, UnitError, convert, examples, parse
+
+NOWHERE = Span("")
+
+
+def mistake(kind: str, message: str, hint: str) -> PydanticCustomError:
+    """Error of a validator: ``kind`` is the catalogue code, ``hint`` the one thing to do."""
+    return PydanticCustomError(kind, "{message}", {"message": message, "hint": hint})  # type: ignore[arg-type]
+
+
+def _scalar(value: object, wanted: str) -> Scalar:
+    if isinstance(value, Scalar):
+        if value.is_null:
+            raise mistake("value-missing", f"{wanted} is missing", f"write {wanted}, or remove the key")
+        return value
+    if isinstance(value, str):
+        return Scalar(value, NOWHERE, quoted=True)
+    kind = (
+        "a mapping"
+        if isinstance(value, dict)
+        else "a list"
+        if isinstance(value, list)
+        else type(value).__name__
+    )
+    raise mistake("wrong-shape", f"{kind} stands where {wanted} is wanted", f"write {wanted}")
+
+
+def _quantity_validator(dimensions: tuple[str, ...]) -> Callable[[object], Quantity]:
+    base = DIMENSIONS[dimensions[0]][0].symbol
+    words = dimensions[0].replace("_", " ")
+    article = "an" if words[0] in "aeiou" else "a"
+
+    def validate(value: object) -> Quantity:
+        if isinstance(value, Quantity):
+            return value
+        text = _scalar(value, f"{article} {words} such as {examples(dimensions)}")
+        try:
+            number, unit = parse(text, dimensions)
+        except UnitError as error:
+            raise mistake("bad-quantity", f"{words} {text.shown} {error.reason}", error.hint) from error
+        if unit.symbol == "degC" or unit.dimension == "temperature":
+            celsius = convert(number, unit.symbol, "degC")
+            if celsius < -273.15:
+                raise mistake(
+                    "bad-quantity",
+                    f"temperature {text.shown} is below absolute zero",
+                    "check the sign and the unit",
+                )
+        # A coefficient or limit may be given in either of two dimensions; only the first one is converted.
+        target = base if unit.dimension == dimensions[0] else DIMENSIONS[unit.dimension][0].symbol
+        return Quantity(convert(number, unit.symbol, target), target, Given(str(text), text.span))
+
+    return validate
+
+
+def _quantity_type(*dimensions: str) -> Any:
+    units = [
+        spelling
+        for d in dimensions
+        for u in DIMENSIONS[d]
+        for spelling in (u.symbol, *u.spellings)
+        if spelling
+    ]
+    pattern = r"^\s*[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?\s*(" + "|".join(map(re.escape, units)) + r")\s*$"
+    if "length" in dimensions:
+        pattern = rf"{pattern}|^\d+\s*ft\s+\d+(\.\d+)?\s*in$"
+    schema = {"type": "string", "pattern": pattern, "examples": [f"12 {DIMENSIONS[dimensions[0]][0].symbol}"]}
+    schema["x-quantity"] = " or ".join(dimensions)
+    return Annotated[Quantity, BeforeValidator(_quantity_validator(dimensions)), WithJsonSchema(schema)]
+
+
+Length = _quantity_type("length")
+Temperature = _quantity_type("temperature")
+TemperatureDifference = _quantity_type("temperature_difference")
+Voltage = _quantity_type("voltage")
+Current = _quantity_type("current")
+Power = _quantity_type("power")
+Resistance = _quantity_type("resistance")
+VoltageCoefficient = _quantity_type("relative_coefficient", "voltage_coefficient")
+CurrentCoefficient = _quantity_type("relative_coefficient", "current_coefficient")
+PowerCoefficient = _quantity_type("relative_coefficient")
+Area = _quantity_type("area")
+Volume = _quantity_type("volume")
+Angle = _quantity_type("angle")
+Force = _quantity_type("force")
+LinearMass = _quantity_type("linear_mass")
+LinearForce = _quantity_type("linear_force")
+Torque = _quantity_type("torque")
+Duration = _quantity_type("duration")
+Age = _quantity_type("age")
+Irradiance = _quantity_type("irradiance")
+Irradiation = _quantity_type("irradiation")
+Speed = _quantity_type("speed")
+Share = _quantity_type("share")
+
+_WHOLE = re.compile(r"0|[1-9]\d{0,8}")
+_PLAIN = re.compile(r"[+-]?(?:0|[1-9]\d*)(?:\.\d+)?|[+-]?\.\d+")
+_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
+_IDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,39}")
+
+
+class Count(int):
+    """A whole number as written, with its place."""
+
+    span: Span = NOWHERE
+
+    def quantity(self, name: str = "") -> Quantity:
+        """Return the count as a quantity that knows its input line."""
+        return Quantity(float(self), "", Given(str(int(self)), self.span), name)
+
+
+def _count(value: object) -> Count:
+    if isinstance(value, Count):
+        return value
+    if isinstance(value, int) and not isinstance(value, bool):
+        return Count(value)
+    text = _scalar(value, "a whole number such as `12`")
+    if not _WHOLE.fullmatch(text):
+        raise mistake(
+            "bad-number", f"{text.shown} is not a whole number", "write digits only, for instance `12`"
+        )
+    count = Count(text)
+    count.span = text.span
+    return count
+
+
+def _plain_number(value: object) -> Quantity:
+    if isinstance(value, Quantity):
+        return value
+    text = _scalar(value, "a plain number such as `0.2`")
+    if not _PLAIN.fullmatch(text):
+        hint = "write it with a point and without a unit, for instance `0.2`"
+        raise mistake("bad-number", f"{text.shown} is not a plain number", hint)
+    return Quantity(float(text), "", Given(str(text), text.span))
+
+
+def _flag(value: object) -> bool:
+    if isinstance(value, bool):
+        return value
+    text = _scalar(value, "`yes` or `no`")
+    if text in {"yes", "true"}:
+        return True
+    if text in {"no", "false"}:
+        return False
+    raise mistake("bad-flag", f"{text.shown} is neither `yes` nor `no`", "write `yes` or `no`")
+
+
+def _text(value: object) -> Scalar:
+    return _scalar(value, "a text")
+
+
+def _ident(value: object) -> Scalar:
+    text = _scalar(value, "an id")
+    if not _IDENT.fullmatch(text):
+        hint = "use letters, digits, `-`, `_`, `.`, `+` and single spaces, 40 characters at most"
+        raise mistake("bad-id", f"{text.shown} cannot be an id", hint)
+    return text
+
+
+def _date(value: object) -> Scalar:
+    text = _scalar(value, "a date such as `2026-04-18`")
+    if not _DATE.fullmatch(text):
+        raise mistake(
+            "bad-date", f"{text.shown} is not a date", "write year-month-day, for instance `2026-04-18`"
+        )
+    return text
+
+
+def one_of(*words: str) -> Any:
+    """Field type of a word out of a short list; refuses others with the list."""
+
+    def validate(value: object) -> Scalar:
+        text = _scalar(value, f"one of {', '.join(f'`{word}`' for word in words)}")
+        if text not in words:
+            listed = ", ".join(f"`{word}`" for word in words)
+            raise mistake("bad-choice", f"{text.shown} is not possible here", f"write one of {listed}")
+        return text
+
+    return Annotated[str, BeforeValidator(validate), WithJsonSchema({"type": "string", "enum": list(words)})]
+
+
+Whole = Annotated[Count, BeforeValidator(_count), WithJsonSchema({"type": "integer", "minimum": 0})]
+Plain = Annotated[Quantity, BeforeValidator(_plain_number), WithJsonSchema({"type": "number"})]
+Flag = Annotated[bool, BeforeValidator(_flag), WithJsonSchema({"enum": ["yes", "no", True, False]})]
+Text = Annotated[Scalar, BeforeValidator(_text), WithJsonSchema({"type": "string"})]
+Ident = Annotated[
+    Scalar, BeforeValidator(_ident), WithJsonSchema({"type": "string", "pattern": f"^{_IDENT.pattern}$"})
+]
+#: A reference to an id of another section; resolved after every file is read.
+Ref = Annotated[Scalar, BeforeValidator(_ident), WithJsonSchema({"type": "string"})]
+Date = Annotated[Scalar, BeforeValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
+
+
+class Section(BaseModel):
+    """Base of every model: unknown keys refused, places kept.
+
+    Attributes
+    ----------
+    span : Span
+        Where the mapping stands.
+    """
+
+    model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True)
+
+    _span: Span = PrivateAttr(default=NOWHERE)
+    _keys: dict[str, Span] = PrivateAttr(default_factory=dict)
+    #: Field whose text may stand alone in place of the whole mapping, where a model allows that.
+    alone: ClassVar[str | None] = None
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _remember_places(cls, data: Any, handler: Any) -> Any:
+        given = data
+        if cls.alone is not None and isinstance(data, Scalar):
+            data = Map({Scalar(cls.alone, data.span): data}, data.span)
+        if isinstance(data, Scalar) and data.is_null:
+            data = Map({}, data.span)
+        made = handler(data)
+        if isinstance(data, Map) and made is not given:
+            made._span = data.span
+            made._keys = {str(key): key.span for key in data}
+        return made
+
+    @property
+    def span(self) -> Span:
+        """Where the mapping stands."""
+        return self._span
+
+    def where(self, key: str) -> Span:
+        """Place of a key of this mapping, or of the mapping itself where the key was not written."""
+        return self._keys.get(key, self._span)
+
+
+def unit_of(quantity: Quantity) -> str:
+    """Dimension of a quantity, for the models that accept two."""
+    return UNITS[quantity.unit].dimension
