@@ -114,6 +114,7 @@ Share = _quantity_type("share")
 _WHOLE = re.compile(r"0|[1-9]\d{0,8}")
 _PLAIN = re.compile(r"[+-]?(?:0|[1-9]\d*)(?:\.\d+)?|[+-]?\.\d+")
 _DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
+_REF = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._+/-]{0,80}")
 _IDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,39}")
 
 
@@ -175,6 +176,13 @@ def _ident(value: object) -> Scalar:
     return text
 
 
+def _ref(value: object) -> Scalar:
+    text = _scalar(value, "the id of something defined elsewhere")
+    if not _REF.fullmatch(text):
+        raise mistake("bad-id", f"{text.shown} cannot be an id", "write an id as it is defined, for instance `R1`")
+    return text
+
+
 def _date(value: object) -> Scalar:
     text = _scalar(value, "a date such as `2026-04-18`")
     if not _DATE.fullmatch(text):
@@ -200,13 +208,13 @@ def one_of(*words: str) -> Any:
 Whole = Annotated[Count, BeforeValidator(_count), WithJsonSchema({"type": "integer", "minimum": 0})]
 Plain = Annotated[Quantity, BeforeValidator(_plain_number), WithJsonSchema({"type": "number"})]
 Flag = Annotated[bool, BeforeValidator(_flag), WithJsonSchema({"enum": ["yes", "no", True, False]})]
-Text = Annotated[Scalar, BeforeValidator(_text), WithJsonSchema({"type": "string"})]
+Text = Annotated[str, BeforeValidator(_text), WithJsonSchema({"type": "string"})]
 Ident = Annotated[
-    Scalar, BeforeValidator(_ident), WithJsonSchema({"type": "string", "pattern": f"^{_IDENT.pattern}$"})
+    str, BeforeValidator(_ident), WithJsonSchema({"type": "string", "pattern": f"^{_IDENT.pattern}$"})
 ]
 #: A reference to an id of another section; resolved after every file is read.
-Ref = Annotated[Scalar, BeforeValidator(_ident), WithJsonSchema({"type": "string"})]
-Date = Annotated[Scalar, BeforeValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
+Ref = Annotated[str, BeforeValidator(_ref), WithJsonSchema({"type": "string"})]
+Date = Annotated[str, BeforeValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
 
 
 class Section(BaseModel):

@@ -1,0 +1,244 @@
+"""Equipment as its data sheets state it: modules, inverters, switches, boxes, cables, fuses."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from reportgen.project.values import (
+    Age,
+    Area,
+    Current,
+    CurrentCoefficient,
+    Duration,
+    Flag,
+    Ident,
+    Length,
+    LinearMass,
+    Power,
+    PowerCoefficient,
+    Section,
+    Share,
+    Temperature,
+    Text,
+    Torque,
+    Voltage,
+    VoltageCoefficient,
+    Volume,
+    Whole,
+    one_of,
+)
+
+#: Conductor sizes as written: ``10 AWG``, ``1/0 AWG``, ``250 kcmil``; also ``6 mm2`` for metric cables.
+ConductorSize = Annotated[Text, Field(json_schema_extra={"examples": ["10 AWG", "1/0 AWG", "250 kcmil"]})]
+Status = one_of("new", "existing", "removed")
+
+
+class Terminals(Section):
+    """What the maker says of a device's terminals."""
+
+    temperature: Temperature | None = Field(None, description="Temperature marking of the terminals")
+    smallest: ConductorSize | None = Field(None, description="Smallest conductor that the terminal takes")
+    largest: ConductorSize | None = Field(None, description="Largest conductor that the terminal takes")
+    conductors_per_terminal: Whole | None = Field(None, description="Conductors allowed under one clamp")
+    torque: Torque | None = Field(None, description="Tightening torque stated by the maker")
+    strip_length: Length | None = Field(None, description="Insulation to strip")
+    ferrule: one_of("required", "allowed", "forbidden") | None = Field(
+        None, description="Ferrule on fine strands"
+    )  # type: ignore[valid-type]
+    source: Text | None = Field(None, description="Document and page that state these values")
+
+
+class Module(Section):
+    """A photovoltaic module, values at standard test conditions (1000 W/m², 25 °C, AM 1.5)."""
+
+    maker: Text | None = Field(None, description="Maker as on the nameplate")
+    model: Text | None = Field(None, description="Model as on the nameplate")
+    technology: one_of("crystalline silicon", "thin film") = Field(
+        "crystalline silicon",
+        description="Cell technology; the voltage table of the code holds for crystalline silicon alone",
+    )  # type: ignore[valid-type]
+    power: Power = Field(description="Maximum power")
+    open_circuit_voltage: Voltage = Field(description="Open-circuit voltage Voc")
+    operating_voltage: Voltage = Field(description="Voltage at maximum power Vmp")
+    short_circuit_current: Current = Field(description="Short-circuit current Isc")
+    operating_current: Current = Field(description="Current at maximum power Imp")
+    voltage_coefficient: VoltageCoefficient | None = Field(None, description="Temperature coefficient of Voc")
+    operating_voltage_coefficient: VoltageCoefficient | None = Field(
+        None, description="Temperature coefficient of Vmp; data sheets often leave it out"
+    )
+    current_coefficient: CurrentCoefficient | None = Field(None, description="Temperature coefficient of Isc")
+    power_coefficient: PowerCoefficient | None = Field(
+        None, description="Temperature coefficient of maximum power"
+    )
+    operating_temperature: Temperature | None = Field(
+        None, description="Nominal operating cell temperature NOCT or NMOT"
+    )
+    cells_in_series: Whole | None = Field(
+        None, description="Cells in series (72 for a module of 144 half cells)"
+    )
+    maximum_system_voltage: Voltage | None = Field(None, description="Maximum system voltage of the module")
+    maximum_series_fuse: Current | None = Field(None, description="Maximum series fuse rating")
+    bifaciality: Share | None = Field(None, description="Rear efficiency against front efficiency")
+    length: Length | None = Field(None, description="Long side")
+    width: Length | None = Field(None, description="Short side")
+    connector: Text | None = Field(None, description="Make and type of the connectors on its leads")
+    source: Text | None = Field(None, description="Data sheet these values come from")
+
+
+class InverterInput(Section):
+    """One input (tracker) of an inverter, with its usable and its hard limit kept apart."""
+
+    tracking_from: Voltage | None = Field(None, description="Lowest voltage of the tracking window")
+    tracking_to: Voltage | None = Field(None, description="Highest voltage of the tracking window")
+    start_voltage: Voltage | None = Field(None, description="Voltage at which the input wakes")
+    usable_current: Current | None = Field(
+        None, description="Current above which the input clips (no hazard)"
+    )
+    short_circuit_limit: Current | None = Field(
+        None, description="Short-circuit current the input withstands (hard limit)"
+    )
+    short_circuit_basis: one_of("standard conditions", "with 1.25") | None = Field(
+        None,
+        description="Whether the maker compares that limit with Isc at standard conditions or with 1.25 times it",
+    )  # type: ignore[valid-type]
+    connectors: Whole | None = Field(None, description="Pairs of connectors or terminals of this input")
+    maximum_power: Power | None = Field(None, description="PV power limit of this input")
+
+
+class EfficiencyPoint(Section):
+    """One point of an inverter's efficiency curve."""
+
+    load: Share = Field(description="AC load as a share of the rated AC power")
+    efficiency: Share = Field(description="Efficiency at that load")
+
+
+class Installed(Section):
+    """One installed unit of a device type."""
+
+    place: Text | None = Field(None, description="Where it stands")
+    inside: Flag | None = Field(None, description="Inside a building")
+    status: Status = Field("new", description="new, existing or removed")  # type: ignore[valid-type]
+
+
+class Inverter(Section):
+    """An inverter type with its inputs, and the units of it that are installed."""
+
+    maker: Text | None = Field(None, description="Maker as on the nameplate")
+    model: Text | None = Field(None, description="Model as on the nameplate")
+    units: dict[Ident, Installed] = Field(description="Installed units of this type, by id")
+    maximum_dc_voltage: Voltage | None = Field(
+        None, description="Voltage that must never be exceeded at an input"
+    )
+    ac_power: Power | None = Field(None, description="Rated AC output")
+    maximum_pv_power: Power | None = Field(None, description="PV power limit of the whole inverter")
+    pv_legs: one_of("floating", "negative grounded", "positive grounded") | None = Field(
+        None, description="How the inverter treats the PV poles"
+    )  # type: ignore[valid-type]
+    backfeed_current: Current | None = Field(
+        None, description="Current the inverter can feed back into a faulted string"
+    )
+    ground_fault_protection: Flag | None = Field(None, description="Ground-fault detection built in")
+    arc_fault_protection: Flag | None = Field(None, description="DC arc-fault function built in")
+    surge_protection: Flag | None = Field(None, description="Surge protection at the PV inputs built in")
+    efficiency: Share | None = Field(None, description="Constant efficiency, where no curve is given")
+    efficiency_curve: list[EfficiencyPoint] = Field(
+        default_factory=list, description="Efficiency against load"
+    )
+    night_power: Power | None = Field(None, description="Own consumption at night")
+    discharge_wait: Duration | None = Field(None, description="Wait for the input capacitors after isolation")
+    reversed_polarity: Text | None = Field(None, description="What the maker says of a reversed input")
+    terminals: Terminals | None = Field(None, description="PV terminals")
+    ac_terminals: Terminals | None = Field(None, description="AC terminals")
+    inputs: dict[Ident, InverterInput] = Field(
+        description="Inputs by the letters or numbers printed on the device"
+    )
+    source: Text | None = Field(None, description="Data sheet these values come from")
+
+
+class VoltageRating(Section):
+    """Rated DC voltage of a switch for a number of poles in series."""
+
+    poles_in_series: Whole = Field(description="Poles that one conductor passes")
+    voltage: Voltage = Field(description="Rated voltage for that number of poles")
+
+
+class Switch(Section):
+    """A DC switch type: poles in physical order, what is joined to what, ratings."""
+
+    maker: Text | None = Field(None, description="Maker as on the nameplate")
+    model: Text | None = Field(None, description="Model as on the nameplate")
+    units: dict[Ident, Installed] = Field(description="Installed units of this type, by id")
+    line: list[Ident] = Field(
+        description="Terminals of the line side, left to right as the installer sees them"
+    )
+    load: list[Ident] = Field(
+        description="Terminals of the load side, left to right as the installer sees them"
+    )
+    joined: list[list[Ident]] = Field(description="Pairs of terminals that closing the switch connects")
+    ratings: list[VoltageRating] = Field(
+        default_factory=list, description="Rated DC voltage by poles in series"
+    )
+    rated_current: Current | None = Field(None, description="Rated current at that voltage")
+    load_break: Flag | None = Field(None, description="Rated to open under load with direct current")
+    utilisation_category: Text | None = Field(None, description="For instance DC-PV2 (IEC 60947-3)")
+    polarised: Flag | None = Field(None, description="Polarity marked on the device")
+    terminals: Terminals | None = Field(None, description="Its terminals")
+    source: Text | None = Field(None, description="Data sheet these values come from")
+
+
+class Box(Section):
+    """A box type (pull box, junction box, combiner) and its installed units."""
+
+    kind: one_of("pull box", "junction box", "combiner box") = Field(description="What it is for")  # type: ignore[valid-type]
+    units: dict[Ident, Installed] = Field(description="Installed units of this type, by id")
+    volume: Volume | None = Field(None, description="Volume marked on the box")
+    length: Length | None = Field(None, description="Inside length, in the direction of a straight pull")
+    width: Length | None = Field(None, description="Inside width")
+    depth: Length | None = Field(None, description="Inside depth")
+    wet_location: Flag | None = Field(None, description="Listed for wet locations")
+    splices: Flag | None = Field(None, description="Conductors are spliced in it")
+    terminals: Terminals | None = Field(None, description="Terminal blocks, where there are any")
+    terminal_ids: list[Ident] = Field(default_factory=list, description="Terminals by id, in order")
+    source: Text | None = Field(None, description="Data sheet these values come from")
+
+
+class CableSize(Section):
+    """What a cable's data sheet gives for one size."""
+
+    size: ConductorSize = Field(description="Conductor size")
+    diameter: Length | None = Field(None, description="Outside diameter")
+    area: Area | None = Field(None, description="Conductor cross-section, for metric sizes")
+    mass: LinearMass | None = Field(None, description="Mass per length")
+
+
+class Cable(Section):
+    """A make of wire: marking, ratings, and diameters where no table has them."""
+
+    maker: Text | None = Field(None, description="Maker as printed on the jacket")
+    material: one_of("copper", "aluminum") = Field("copper", description="Conductor")  # type: ignore[valid-type]
+    markings: list[Text] = Field(description="Type letters printed on the jacket, for instance THWN-2")
+    voltage: Voltage | None = Field(None, description="Voltage printed on the jacket")
+    stranding: one_of("solid", "stranded", "fine stranded") = Field(
+        "stranded", description="Conductor make-up"
+    )  # type: ignore[valid-type]
+    tinned: Flag = Field(False, description="Coated strands, as in PV wire")
+    age: Age | None = Field(None, description="Age of existing wire")
+    sizes: list[CableSize] = Field(default_factory=list, description="Data sheet values by size")
+    source: Text | None = Field(None, description="Data sheet these values come from")
+
+    def of_size(self, size: str) -> CableSize | None:
+        """Return the data sheet's row of a size, or None where it has none."""
+        return next((row for row in self.sizes if row.size == size), None)
+
+
+class Fuse(Section):
+    """A fuse type."""
+
+    rating: Current = Field(description="Rated current")
+    voltage: Voltage | None = Field(None, description="Rated DC voltage")
+    listed_for_pv: Flag | None = Field(None, description="Listed for photovoltaic use (gPV, UL 248-19)")
+    breaking_capacity: Current | None = Field(None, description="Rated breaking capacity")
+    units: dict[Ident, Installed] = Field(default_factory=dict, description="Installed units, by id")
+    source: Text | None = Field(None, description="Data sheet these values come from")

@@ -1,0 +1,246 @@
+"""What stands and runs where: site, arrays, strings, raceways, circuits, landing."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from reportgen.project.equipment import ConductorSize, Status
+from reportgen.project.values import (
+    Angle,
+    Current,
+    Flag,
+    Ident,
+    Irradiation,
+    Length,
+    Plain,
+    Ref,
+    Section,
+    Share,
+    Temperature,
+    Text,
+    Voltage,
+    Whole,
+    one_of,
+)
+
+RacewayKind = one_of(
+    "EMT", "IMC", "RMC", "PVC-40", "PVC-80", "ENT", "FMC", "LFMC", "LFNC-A", "LFNC-B", "HDPE"
+)
+
+
+class Weather(Section):
+    """Where the hourly year comes from."""
+
+    file: Text | None = Field(None, description="Weather file in this folder")
+    shipped: Text | None = Field(None, description="Name of a typical year that ships inside pvlib")
+    monthly_irradiation: list[Irradiation] = Field(
+        default_factory=list, description="Twelve monthly means of daily global horizontal irradiation"
+    )
+    monthly_temperature: list[Temperature] = Field(
+        default_factory=list, description="Twelve monthly mean air temperatures"
+    )
+
+
+class HorizonPoint(Section):
+    """One point of the skyline."""
+
+    azimuth: Angle = Field(description="Compass direction, north 0°, east 90°")
+    elevation: Angle = Field(description="Height of the skyline in that direction")
+
+
+class Site(Section):
+    """The place, its temperatures and its weather."""
+
+    place: Text | None = Field(None, description="Name of the place")
+    latitude: Angle | None = Field(None, description="North positive")
+    longitude: Angle | None = Field(None, description="East positive")
+    elevation: Length | None = Field(None, description="Height above sea level")
+    utc_offset: Plain | None = Field(None, description="Hours ahead of UTC in standard time, west negative")
+    record_low: Temperature | None = Field(None, description="Lowest air temperature on record")
+    mean_annual_minimum: Temperature | None = Field(None, description="Mean of the yearly minima")
+    design_high: Temperature | None = Field(None, description="Hot design air temperature")
+    ground_temperature: Temperature | None = Field(
+        None, description="Soil temperature at raceway depth in summer"
+    )
+    temperatures_from: Text | None = Field(None, description="Station and record the temperatures come from")
+    albedo: Plain | None = Field(None, description="Share of light the ground reflects")
+    soiling: list[Share] = Field(default_factory=list, description="Twelve monthly losses by dirt")
+    snow: list[Share] = Field(default_factory=list, description="Twelve monthly losses by snow cover")
+    horizon: list[HorizonPoint] = Field(default_factory=list, description="Skyline")
+    weather: Weather | None = Field(None, description="Source of the hourly year")
+
+
+class Array(Section):
+    """Modules that stand together, of one type, facing one way."""
+
+    module: Ref = Field(description="Module type")
+    count: Whole | None = Field(None, description="Modules standing")
+    rows: Whole | None = Field(None, description="Rows of modules, top to bottom")
+    columns: Whole | None = Field(None, description="Columns of modules, left to right seen from the front")
+    spares: Whole | None = Field(None, description="Modules that belong to no string on purpose")
+    tilt: Angle | None = Field(None, description="Tilt from horizontal")
+    azimuth: Angle | None = Field(None, description="Direction faced, north 0°, east 90°")
+    mounting: one_of("ground table", "roof raised", "roof flush", "pole") = Field(
+        "ground table", description="Decides the cell temperature"
+    )  # type: ignore[valid-type]
+    on_building: Flag | None = Field(None, description="Stands on a building")
+    place: Text | None = Field(None, description="Where it stands")
+    row_pitch: Length | None = Field(
+        None, description="Distance from row to row, for shading of one row by another"
+    )
+    rear_gain: Share | None = Field(None, description="Irradiance gained on the rear of bifacial modules")
+    status: Status = Field("existing", description="new, existing or removed")  # type: ignore[valid-type]
+
+
+class StringPart(Section):
+    """Modules that one array gives to a string."""
+
+    array: Ref = Field(description="Array the modules stand in")
+    count: Whole = Field(description="Modules in series from this array")
+    positions: Text | None = Field(None, description="Which of them, for instance `row 1, columns 1-12`")
+
+
+class String(Section):
+    """Modules in series and the inverter input they end at."""
+
+    array: Ref | None = Field(None, description="Array its modules stand in")
+    count: Whole | None = Field(None, description="Modules in series")
+    positions: Text | None = Field(None, description="Which of them, for instance `row 1, columns 1-12`")
+    parts: list[StringPart] = Field(
+        default_factory=list, description="Used instead where modules come from several arrays"
+    )
+    input: Ref | None = Field(None, description="Inverter input, written unit/input, for instance `INV-1/A`")
+    fuse: Ref | None = Field(None, description="Fuse type in this string, where there is one")
+
+
+class RacewaySegment(Section):
+    """A stretch of raceway of one kind, size and surroundings."""
+
+    kind: RacewayKind = Field(description="Kind of raceway; PVC-40 and PVC-80 are the two wall thicknesses")  # type: ignore[valid-type]
+    size: Text = Field(description="Trade size, for instance `1-1/4`")
+    length: Length = Field(description="Length measured along the pipe, elbows included")
+    place: one_of("underground", "outdoors", "roof", "indoors") = Field(description="Surroundings")  # type: ignore[valid-type]
+    ambient: Temperature | None = Field(None, description="Hottest ambient temperature of this stretch")
+    sun: Flag | None = Field(None, description="In direct sunlight")
+    height_above_roof: Length | None = Field(None, description="Clear height above the roof surface")
+    cover: Length | None = Field(None, description="Cover from the top of the pipe to grade")
+    bends: list[Angle] = Field(default_factory=list, description="Every bend, offset and kick in order")
+    bend_radius: Length | None = Field(None, description="Centreline radius of its bends")
+    rise: Length | None = Field(None, description="Climb from start to end, downhill negative")
+    ends_at: Ref | None = Field(None, description="Box at its far end, which makes it a pull point")
+    fixed_ends: Flag | None = Field(
+        None, description="Fixed at both ends, so that thermal movement has to go somewhere"
+    )
+    temperature_swing: Plain | None = Field(
+        None, description="Yearly swing of pipe temperature in degrees Celsius"
+    )
+    status: Status | None = Field(None, description="Where it differs from the raceway's own status")  # type: ignore[valid-type]
+    short_segment_claimed: Flag = Field(False, description="The exception for a short hot stretch is claimed")
+
+
+class Raceway(Section):
+    """A raceway as an ordered row of segments."""
+
+    status: Status = Field("new", description="new, existing or removed")  # type: ignore[valid-type]
+    starts_at: Ref | None = Field(None, description="Box, switch or array at its start")
+    ends_at: Ref | None = Field(None, description="Box, switch or inverter at its end")
+    segments: dict[Ident, RacewaySegment] = Field(description="Segments in order from start to end")
+    length_tolerance: Share | None = Field(None, description="How far the measured lengths may be off")
+    traffic: one_of("none", "driveway", "road") | None = Field(None, description="What drives over it")  # type: ignore[valid-type]
+    physical_damage: Flag | None = Field(None, description="Exposed to physical damage above grade")
+    note: Text | None = Field(None, description="Remark for the raceway sheet")
+
+
+class Tails(Section):
+    """Conductor length outside the raceway at the two ends."""
+
+    start: Length = Field(description="At the array end")
+    end: Length = Field(description="At the inverter end")
+
+
+class Circuit(Section):
+    """Conductors that run together: the two legs of a string, a ground, a spare, an output circuit."""
+
+    kind: one_of("string", "ground", "spare", "abandoned", "output") = Field(
+        "string", description="What the conductors are"
+    )  # type: ignore[valid-type]
+    string: Ref | None = Field(None, description="String whose two legs these are")
+    inverter: Ref | None = Field(None, description="Inverter unit whose output this is")
+    cable: Ref = Field(description="Make of wire")
+    size: ConductorSize = Field(description="Conductor size")
+    conductors: Whole | None = Field(
+        None, description="Number of conductors; two for a string, one for a ground"
+    )
+    parallel: Whole | None = Field(None, description="Conductors in parallel a leg")
+    path: list[Ref] = Field(
+        default_factory=list,
+        description="Raceways passed in order: `R1` for the whole, `R1/trench` for one segment",
+    )
+    enclosures: list[Ref] = Field(default_factory=list, description="Boxes and switches passed, in order")
+    tails: Tails | None = Field(None, description="Length outside the raceway at both ends")
+    extra: Length | None = Field(
+        None, description="Further length in boxes, for instance loops in a pull box"
+    )
+    device: Current | None = Field(
+        None, description="Rating of the overcurrent device that protects it, where there is one"
+    )
+    phases: one_of("single phase", "three phase") | None = Field(None, description="Of an output circuit")  # type: ignore[valid-type]
+    voltage: Voltage | None = Field(None, description="Of an output circuit")
+    current: Current | None = Field(None, description="Of an output circuit: its continuous current")
+    positive_colour: Text | None = Field(None, description="Insulation colour of the positive leg")
+    negative_colour: Text | None = Field(None, description="Insulation colour of the negative leg")
+    status: Status = Field("new", description="new, existing or removed")  # type: ignore[valid-type]
+    drop_limit: Share | None = Field(None, description="Voltage drop that the user or a maker refuses")
+
+
+class Policies(Section):
+    """What the user asks beyond the code."""
+
+    cold_temperature: one_of("record low", "mean annual minimum") = Field(
+        "record low", description="Which cold temperature governs the verdict"
+    )  # type: ignore[valid-type]
+    voltage_margin: Share | None = Field(None, description="Less margin than this is thin")
+    current_margin: Share | None = Field(None, description="Less margin than this is thin")
+    fill_margin: Share | None = Field(None, description="Less margin than this is thin")
+    pull_margin: Share | None = Field(None, description="Less margin than this is thin")
+    drop_target: Share | None = Field(None, description="Voltage drop above this is thin")
+    drop_limit: Share | None = Field(None, description="Voltage drop above this fails")
+
+
+class Person(Section):
+    """A person and what they answer for."""
+
+    name: Text = Field(description="Name")
+    role: Text = Field(description="For instance designer, installer, reviewer")
+    licence: Text | None = Field(None, description="Licence number, as text")
+
+
+class Info(Section):
+    """Title block and basis of the design."""
+
+    title: Text = Field(description="Title of the binder")
+    number: Text | None = Field(None, description="Project number")
+    revision: Text | None = Field(None, description="Revision letter or number")
+    date: Text | None = Field(None, description="Date of this revision, year-month-day")
+    address: Text | None = Field(None, description="Address of the site")
+    scope: Text | None = Field(None, description="What is new, reused and removed")
+    people: list[Person] = Field(default_factory=list, description="Who answers for what")
+    rulebook: Text = Field("nec2023", description="Code edition, for instance nec2023")
+    building: one_of("dwelling", "other building", "no building") | None = Field(
+        None, description="What the DC circuits stand on or enter; decides voltage limits"
+    )  # type: ignore[valid-type]
+    units: one_of("metric", "imperial") = Field("metric", description="Units to print first")  # type: ignore[valid-type]
+    policies: Policies = Field(
+        default_factory=lambda: Policies.model_validate({}), description="What the user asks beyond the code"
+    )
+    questions: list[Text] = Field(default_factory=list, description="Open questions to the authority")
+
+
+class SpoolOffer(Section):
+    """A length of wire as the shop sells it."""
+
+    cable: Ref = Field(description="Make of wire")
+    size: ConductorSize = Field(description="Conductor size")
+    length: Length = Field(description="Length on the spool")
+    price: Plain | None = Field(None, description="Price of the spool")
+    available: Whole | None = Field(None, description="How many are to be had")
