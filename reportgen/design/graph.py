@@ -1,0 +1,187 @@
+"""The one graph that everything is a view of.
+
+Modules form strings; the two legs of a string are conductors; conductors run through segments of raceways,
+pass boxes and switches, and end at one inverter input. Schedules, labels, drawings and checks read this graph;
+nothing is typed twice.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
+from reportgen.project.model import Project
+
+POSITIVE, NEGATIVE = "+", "-"
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentId:
+    """A stretch of raceway, written ``R1/trench``."""
+
+    raceway: str
+    segment: str
+
+    def __str__(self) -> str:
+        return f"{self.raceway}/{self.segment}"
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """One wire from end to end.
+
+    Parameters
+    ----------
+    id : str
+        Circuit id with the leg behind it: ``PV-E1+``, ``PV-E1-``, ``EG-1``.
+    leg : str
+        ``+``, ``-`` or empty (grounds, spares, output conductors).
+    carries : bool
+        Counts as current-carrying for the adjustment factor; grounds do not, spares and abandoned wires do.
+    start, end : str
+        Ids of the array, box, switch or input at its ends.
+    """
+
+    id: str
+    circuit: str
+    leg: str
+    cable: str
+    size: str
+    carries: bool
+    colour: str
+    start: str
+    end: str
+    through: tuple[SegmentId, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Modules of one array: standing against those in strings and spares."""
+
+    array: str
+    module: str
+    standing: int | None
+    in_strings: int
+    spares: int
+
+    @property
+    def unassigned(self) -> int | None:
+        """Modules standing that no string and no spare accounts for; negative where too many are used."""
+        return None if self.standing is None else self.standing - self.in_strings - self.spares
+
+
+@dataclass(frozen=True)
+class Graph:
+    """The project as nodes and edges; read-only."""
+
+    project: Project
+
+    @cached_property
+    def strings_at_input(self) -> Mapping[str, tuple[str, ...]]:
+        """String ids by input address."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for key, string in self.project.strings.items():
+            if string.input is not None:
+                found[str(string.input)].append(key)
+        return {address: tuple(ids) for address, ids in sorted(found.items())}
+
+    @cached_property
+    def circuits_of_string(self) -> Mapping[str, tuple[str, ...]]:
+        """Circuit ids by string id."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for key, circuit in self.project.circuits.items():
+            if circuit.kind == "string" and circuit.string is not None:
+                found[str(circuit.string)].append(key)
+        return {string: tuple(ids) for string, ids in found.items()}
+
+    @cached_property
+    def conductors(self) -> tuple[Conductor, ...]:
+        """Every wire of every circuit, removed ones left out."""
+        return tuple(
+            wire
+            for key, circuit in self.project.circuits.items()
+            if circuit.status != "removed"
+            for wire in self._wires(key, circuit)
+        )
+
+    @cached_property
+    def in_segment(self) -> Mapping[SegmentId, tuple[Conductor, ...]]:
+        """Conductors by segment; every segment of every raceway has an entry, empty ones too."""
+        found: dict[SegmentId, list[Conductor]] = {segment: [] for segment in self.segments}
+        for wire in self.conductors:
+            for segment in wire.through:
+                found[segment].append(wire)
+        return {segment: tuple(wires) for segment, wires in found.items()}
+
+    @cached_property
+    def segments(self) -> Mapping[SegmentId, tuple[Raceway, RacewaySegment]]:
+        """Raceway and segment by segment id, in the order of the folder."""
+        return {
+            SegmentId(raceway_id, segment_id): (raceway, segment)
+            for raceway_id, raceway in self.project.raceways.items()
+            for segment_id, segment in raceway.segments.items()
+        }
+
+    @cached_property
+    def balances(self) -> tuple[Balance, ...]:
+        """Module balance of every array."""
+        used: dict[str, int] = defaultdict(int)
+        for string in self.project.strings.values():
+            for part in self.project.parts_of(string):
+                used[str(part.array)] += part.count
+        return tuple(
+            Balance(key, str(array.module), standing(array), used[key], array.spares or 0)
+            for key, array in self.project.arrays.items()
+            if array.status != "removed"
+        )
+
+    def through(self, circuit: Circuit) -> tuple[SegmentId, ...]:
+        """Segments along a circuit's path, in order."""
+        return tuple(SegmentId(raceway, key) for raceway, key, _ in self.project.hops_of(circuit))
+
+    def _wires(self, key: str, circuit: Circuit) -> list[Conductor]:
+        through = self.through(circuit)
+        start, end = self._ends(circuit)
+        legs = (POSITIVE, NEGATIVE) if circuit.kind == "string" else ("",)
+        colours = {POSITIVE: circuit.positive_colour, NEGATIVE: circuit.negative_colour}
+        many = int(circuit.parallel or 1) if circuit.kind == "string" else int(circuit.conductors or 1)
+        wires = []
+        for leg in legs:
+            for number in range(1, many + 1):
+                suffix = f".{number}" if many > 1 else ""
+                wires.append(
+                    Conductor(
+                        id=f"{key}{leg}{suffix}",
+                        circuit=key,
+                        leg=leg,
+                        cable=str(circuit.cable),
+                        size=str(circuit.size),
+                        carries=circuit.kind != "ground",
+                        colour=str(colours.get(leg) or ""),
+                        start=start,
+                        end=end,
+                        through=through,
+                    )
+                )
+        return wires
+
+    def _ends(self, circuit: Circuit) -> tuple[str, str]:
+        string = self.project.strings.get(str(circuit.string)) if circuit.string else None
+        if string is None:
+            first = self.project.raceways[str(circuit.path[0]).partition("/")[0]] if circuit.path else None
+            last = self.project.raceways[str(circuit.path[-1]).partition("/")[0]] if circuit.path else None
+            return str((first and first.starts_at) or ""), str((last and last.ends_at) or circuit.inverter or "")
+        arrays = [str(part.array) for part in self.project.parts_of(string)]
+        return (arrays[0] if arrays else ""), str(string.input or "")
+
+
+def standing(array: Array) -> int | None:
+    """Modules that stand in an array; None where neither a count nor rows and columns are given."""
+    if array.count is not None:
+        return int(array.count)
+    if array.rows is not None and array.columns is not None:
+        return int(array.rows) * int(array.columns)
+    return None

@@ -1,0 +1,45 @@
+"""What is not known: the place of a number that was not given, carried along until a check says so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+from reportgen.diagnostics.model import Span
+from reportgen.working.quantity import Quantity
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A value that nobody stated.
+
+    Parameters
+    ----------
+    what : str
+        What to state, for instance ``maximum_dc_voltage of inverter type H12``.
+    span : Span, optional
+        Where to write it.
+    """
+
+    what: str
+    span: Span | None = None
+
+
+Known = Quantity | Missing
+
+
+def missing_of(*values: object) -> tuple[Missing, ...]:
+    """Everything missing among the values, each once."""
+    return tuple(dict.fromkeys(value for value in values if isinstance(value, Missing)))
+
+
+def known(value: T | None, what: str, span: Span | None = None) -> T | Missing:
+    """Return the value, or the note of what is missing where it is None."""
+    return Missing(what, span) if value is None else value
+
+
+def first_missing(*values: object) -> Missing | None:
+    """First missing one among the values."""
+    return next(iter(missing_of(*values)), None)
