@@ -54,6 +54,8 @@ class Text:
         self.file = file
         self.text = text if text.endswith(("\n", "\r")) else text + "\n"
         self._starts: list[int] | None = None
+        #: Offset just past the last written character.
+        self.written = len(self.text.rstrip(" \r\n"))
 
     @property
     def starts(self) -> list[int]:
@@ -82,10 +84,9 @@ class Text:
 
     def at(self, line: int, column: int, length: int = 1) -> Span:
         """Place of ``length`` characters from a line and column, moved back onto the last written character."""
-        last = len(self.text.rstrip(" \r\n"))
-        offset = self.starts[line - 1] + column - 1 if line <= len(self.starts) else last
-        if offset >= last:
-            return self.span(max(last - 1, 0))
+        offset = self.starts[line - 1] + column - 1 if line <= len(self.starts) else self.written
+        if offset >= self.written:
+            return self.span(max(self.written - 1, 0))
         return Span(self.file, line, column, line, column + length)
 
 

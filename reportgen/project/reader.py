@@ -270,10 +270,13 @@ class _Builder:
                 continue
             if key in items:
                 first = next(known for known in items if known == key)
+                both = first.span.line == key.span.line
+                lines = f"line {first.span.line}" + (
+                    " both times" if both else f" and in line {key.span.line}"
+                )
                 self._error(
                     "duplicate-key",
-                    f"{key.shown} stands twice in one mapping, in line {first.span.line}"
-                    f" and in line {key.span.line}",
+                    f"{key.shown} stands twice in one mapping, in {lines}",
                     key.span,
                     help="keep one of the two",
                     related=((first.span, "the first time"),),

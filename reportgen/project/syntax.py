@@ -15,7 +15,6 @@ import yaml
 from reportgen.diagnostics.model import Sink, Span
 from reportgen.project.characters import Text, first_odd_blank, named
 
-
 #: Deepest nesting of lists and mappings.
 MAX_DEPTH = 40
 TOO_DEEP = f"lists and mappings are nested deeper than {MAX_DEPTH}"
@@ -36,8 +35,7 @@ class Fault:
     @property
     def at_end(self) -> bool:
         """True where the parser ran out of text."""
-        last = self.text.span(max(len(self.text.text.rstrip(" \r\n")) - 1, 0))
-        return (self.span.line, self.span.column) >= (last.line, last.column)
+        return self.text.offset(self.span) >= self.text.written - 1
 
     @property
     def character(self) -> str:
