@@ -25,12 +25,9 @@ from reportgen.project.nodes import Map, Scalar, Seq
 MAX_TOLD = 300
 
 _LOST = re.compile(r"[ ]+(#(?=[\w./])[^ ]*)")
-_SHAPES = {
-    "model_type": "a mapping",
-    "dict_type": "a mapping",
-    "list_type": "a list",
-    "string_type": "a text",
-}
+_SHAPES = {"model_type": "a mapping", "dict_type": "a mapping", "list_type": "a list"}
+#: Keys of equipment and raceways below which ids are defined.
+_HOLDS_IDS = {"units", "inputs", "segments"}
 
 
 @dataclass(frozen=True, slots=True)
