@@ -1,0 +1,1 @@
+"""Code editions and standards as data, and the lookups that cite themselves."""
