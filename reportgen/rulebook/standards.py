@@ -430,7 +430,7 @@ def labels() -> Iterator[StandardLabel]:
         )
 
 
-def test_torque(thread: str) -> tuple[Cell | None, Cell | None, Cell]:
+def terminal_test_torque(thread: str) -> tuple[Cell | None, Cell | None, Cell]:
     """Torques of the terminal test for headless screws, screwdriver and other tools [N·m].
 
     They are not installation torques: a page that prints one says that the maker gives none.
