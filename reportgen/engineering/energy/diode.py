@@ -63,11 +63,15 @@ class Curves:
 
     def take(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> Curves:
         """The curves of some rows only."""
-        return Curves(self.light[rows], self.saturation[rows], self.series, self.leak[rows], self.thermal[rows])
+        return Curves(
+            self.light[rows], self.saturation[rows], self.series, self.leak[rows], self.thermal[rows]
+        )
 
     def current(self, diode: Array) -> Array:
         """Current at a diode voltage [A]."""
-        return self.light + self.saturation - self.saturation * np.exp(diode / self.thermal) - diode * self.leak
+        return (
+            self.light + self.saturation - self.saturation * np.exp(diode / self.thermal) - diode * self.leak
+        )
 
 
 def maximum_power(curves: Curves, outside: Array | float, start: Array | None = None) -> Array:

@@ -194,7 +194,9 @@ def _check(sheet: SheetModule) -> None:
     if not sheet.imp < sheet.isc:
         raise SheetProblem("`imp` is not below `isc`", "check that the two currents are not exchanged")
     if abs(sheet.vmp * sheet.imp / sheet.p_max - 1) > 0.03:
-        raise SheetProblem("`vmp` × `imp` is not `p_max` within 3 %", "copy the three from one column of the sheet")
+        raise SheetProblem(
+            "`vmp` × `imp` is not `p_max` within 3 %", "copy the three from one column of the sheet"
+        )
     if not sheet.beta_voc < 0:
         raise SheetProblem("`beta_voc` is not below zero", "write it with its minus sign, per °C")
 
@@ -254,7 +256,10 @@ def _peak_slope(sheet: SheetModule, a: float, rs: float, scaled: float, leak: fl
 
 
 def _search(
-    sheet: SheetModule, solve: Callable[[SheetModule, float], _Point | None], status: FitStatus, gamma: float | None
+    sheet: SheetModule,
+    solve: Callable[[SheetModule, float], _Point | None],
+    status: FitStatus,
+    gamma: float | None,
 ) -> tuple[_Point, FitStatus] | None:
     """The thermal voltage at which the power coefficient is met (or the five-parameter one, without it)."""
 
@@ -315,7 +320,10 @@ def _alpha(sheet: SheetModule, point: _Point) -> float:
     a = point.thermal * warm / T_STC
     voc = sheet.voc + sheet.beta_voc * SPAN
     scaled = point.scaled * _saturation_ratio(warm)
-    light = scaled * (math.exp(voc / a - sheet.voc / point.thermal) - math.exp(-sheet.voc / point.thermal)) + point.leak * voc
+    light = (
+        scaled * (math.exp(voc / a - sheet.voc / point.thermal) - math.exp(-sheet.voc / point.thermal))
+        + point.leak * voc
+    )
     return (light - point.light) / SPAN
 
 
@@ -323,7 +331,9 @@ def _gamma(sheet: SheetModule, point: _Point, alpha: float) -> float:
     """Mean power coefficient of the curve from 25 °C to 50 °C [%/°C]."""
     warm = T_STC + SPAN
     saturation = point.scaled * math.exp(-sheet.voc / point.thermal) * _saturation_ratio(warm)
-    power = peak(point.light + alpha * SPAN, saturation, point.series, point.leak, point.thermal * warm / T_STC)[2]
+    power = peak(
+        point.light + alpha * SPAN, saturation, point.series, point.leak, point.thermal * warm / T_STC
+    )[2]
     return 100.0 * (power / (sheet.vmp * sheet.imp) - 1.0) / SPAN
 
 
@@ -362,7 +372,9 @@ def _fallback(sheet: SheetModule) -> _Point:
 
     def point(n: float, rs: float) -> _Point:
         a = n * unit
-        scaled = (sheet.isc - leak * (sheet.voc - sheet.isc * rs)) / (1.0 - math.exp((sheet.isc * rs - sheet.voc) / a))
+        scaled = (sheet.isc - leak * (sheet.voc - sheet.isc * rs)) / (
+            1.0 - math.exp((sheet.isc * rs - sheet.voc) / a)
+        )
         return _Point(scaled * (1.0 - math.exp(-sheet.voc / a)) + leak * sheet.voc, scaled, leak, rs, a)
 
     def excess(candidate: _Point) -> float:

@@ -44,7 +44,7 @@ class Sun:
 
 
 def cosine_of_zenith(utc: Stamps, latitude: float, longitude: float) -> Array:
-    """Cosine of the sun's true zenith angle [-], by the almanac's short series (about 0.01°).
+    """Cosine of the sun's true zenith angle [-], by a short series good to about 0.01°.
 
     Parameters
     ----------
@@ -52,10 +52,24 @@ def cosine_of_zenith(utc: Stamps, latitude: float, longitude: float) -> Array:
         Universal time.
     latitude, longitude : float
         North and east positive. [°]
+
+    Notes
+    -----
+    Low-precision formulae of the Astronomical Almanac, as in Michalsky, Solar Energy 40 (1988) 227–235.
     """
-    index = pd.DatetimeIndex(utc.astype("datetime64[ns]")).tz_localize("UTC")
-    elevation = solarposition.ephemeris(index, latitude, longitude)["elevation"]
-    return np.asarray(np.sin(np.radians(elevation.to_numpy())), dtype=np.float64)
+    days = (utc.astype("datetime64[s]") - np.datetime64("2000-01-01T12:00:00")).astype(np.int64) / 86400.0
+    mean = np.radians((280.460 + 0.9856474 * days) % 360.0)
+    anomaly = np.radians((357.528 + 0.9856003 * days) % 360.0)
+    ecliptic = mean + np.radians(1.915 * np.sin(anomaly) + 0.020 * np.sin(2.0 * anomaly))
+    tilt = np.radians(23.439 - 4e-7 * days)
+    ascension = np.arctan2(np.cos(tilt) * np.sin(ecliptic), np.cos(ecliptic))
+    sine = np.sin(tilt) * np.sin(ecliptic)
+    sidereal = np.radians((280.46062 + 360.98564737 * days + longitude) % 360.0)
+    phi = np.radians(latitude)
+    return np.asarray(
+        np.sin(phi) * sine + np.cos(phi) * np.sqrt(1.0 - sine**2) * np.cos(sidereal - ascension),
+        dtype=np.float64,
+    )
 
 
 def position(utc: Stamps, latitude: float, longitude: float, elevation: float) -> tuple[Array, Array]:
@@ -94,12 +108,17 @@ def sun_of(weather: WeatherYear, cache: ArrayCache | None = None) -> Sun:
     key = hashlib.sha256(f"sun {METHOD} {weather.digest}".encode()).hexdigest()
     kept = cache.get(key) if cache is not None else None
     if kept is not None:
-        return Sun(kept["rows"].astype(np.intp), *(kept[name] for name in ("zenith", "azimuth", "extra", "around", "low")))
+        return Sun(
+            kept["rows"].astype(np.intp),
+            *(kept[name] for name in ("zenith", "azimuth", "extra", "around", "low")),
+        )
     rows = np.flatnonzero((weather.ghi > 0.0) | (weather.dni > 0.0) | (weather.dhi > 0.0))
     offset = np.timedelta64(round(weather.utc_offset_h * 3600), "s")
     utc = weather.mid[rows].astype("datetime64[s]") - offset
     zenith, azimuth = position(utc, weather.latitude, weather.longitude, weather.elevation)
-    day = pd.DatetimeIndex(utc.astype("datetime64[ns]")).dayofyear.to_numpy().astype(np.float64)
+    day = ((utc.astype("datetime64[D]") - utc.astype("datetime64[Y]")).astype(np.int64) + 1).astype(
+        np.float64
+    )
     extra = np.asarray(irradiance.get_extra_radiation(day), dtype=np.float64)
     around, low = _brightness(weather.dni[rows], weather.dhi[rows], extra, zenith, azimuth)
     if cache is not None:

@@ -157,7 +157,9 @@ def check_site(weather: WeatherYear, latitude: float, longitude: float) -> tuple
         )
     distance = _distance_km(weather.latitude, weather.longitude, latitude, longitude)
     if distance > 100.0:
-        found.append(("weather-distance", f"the weather comes from a place {distance:.0f} km away from the site"))
+        found.append(
+            ("weather-distance", f"the weather comes from a place {distance:.0f} km away from the site")
+        )
     clock = abs((weather.utc_offset_h * 15.0 - longitude + 180.0) % 360.0 - 180.0) / 15.0
     if clock > 3.0:
         found.append(

@@ -62,7 +62,9 @@ def finish(raw: RawWeather) -> WeatherYear:
 
     place = (raw.latitude, raw.longitude)
     if not (abs(raw.latitude) <= 90.0 and abs(raw.longitude) <= 180.0):
-        raise WeatherProblem("the file's place is not on the globe", "check latitude and longitude in its head", 1)
+        raise WeatherProblem(
+            "the file's place is not on the globe", "check latitude and longitude in its head", 1
+        )
     label, closure = raw.label_min, float("nan")
     ghi = columns["ghi"]
     if "dni" in columns and "dhi" in columns:
@@ -105,7 +107,9 @@ def _order(raw: RawWeather, warnings: Warnings) -> _Ordered:
     """Rows of one year in even steps; a leap day is left out, a missing, doubled or exchanged row is refused."""
     count = len(raw.stamps)
     if count < 48:
-        raise WeatherProblem(f"the file has {count} rows", "give a whole year", int(raw.lines[-1]) if count else None)
+        raise WeatherProblem(
+            f"the file has {count} rows", "give a whole year", int(raw.lines[-1]) if count else None
+        )
     months = raw.stamps.astype("datetime64[M]")
     month = months.astype(np.int64) % 12
     day = (raw.stamps.astype("datetime64[D]") - months).astype(np.int64)
@@ -122,10 +126,14 @@ def _order(raw: RawWeather, warnings: Warnings) -> _Ordered:
     keep = np.flatnonzero(~leap)
     minutes = minutes[keep]
     if leap.any():
-        warnings.append(("weather-leap-day", f"29 February ({int(leap.sum())} rows) is left out: the year has 365 days"))
+        warnings.append(
+            ("weather-leap-day", f"29 February ({int(leap.sum())} rows) is left out: the year has 365 days")
+        )
     step = float(np.median(np.diff(minutes)))
     if step <= 0 or YEAR_MINUTES % step:
-        raise WeatherProblem("the rows are not in even steps", "give a file with one row an hour", int(raw.lines[1]))
+        raise WeatherProblem(
+            "the rows are not in even steps", "give a file with one row an hour", int(raw.lines[1])
+        )
     jump = np.diff(minutes) % YEAR_MINUTES
     bad = np.flatnonzero(jump != step)
     expected = round(YEAR_MINUTES / step)
@@ -135,15 +143,23 @@ def _order(raw: RawWeather, warnings: Warnings) -> _Ordered:
         if jump[at - 1] == 0:
             raise WeatherProblem("the time stamp stands twice", "take the doubled row out", line)
         if jump[at - 1] > YEAR_MINUTES / 2:
-            raise WeatherProblem("the time stamp is earlier than the one before", "put the rows in order", line)
-        raise WeatherProblem(f"{jump[at - 1] / step - 1:.0f} rows are missing before this one", "give every row", line)
+            raise WeatherProblem(
+                "the time stamp is earlier than the one before", "put the rows in order", line
+            )
+        raise WeatherProblem(
+            f"{jump[at - 1] / step - 1:.0f} rows are missing before this one", "give every row", line
+        )
     if len(keep) < expected:
         raise WeatherProblem(
-            f"the file ends after {len(keep)} rows of {expected}", "give a whole year", int(raw.lines[-1]) or None
+            f"the file ends after {len(keep)} rows of {expected}",
+            "give a whole year",
+            int(raw.lines[-1]) or None,
         )
     if len(keep) > expected:
         raise WeatherProblem(
-            f"the file has {len(keep)} rows, a year has {expected}", "give one year", int(raw.lines[keep][expected]) or None
+            f"the file has {len(keep)} rows, a year has {expected}",
+            "give one year",
+            int(raw.lines[keep][expected]) or None,
         )
     return _Ordered(minutes[0] + step * np.arange(expected), step, keep)
 
@@ -154,24 +170,34 @@ def _check_units(columns: dict[str, Array], lines: NDArray[np.intp]) -> None:
     low = np.flatnonzero(ghi < DUSK_GHI)
     if len(low):
         at = int(low[0])
-        raise WeatherProblem(f"global irradiance is {ghi[at]:g} W/m²", "no light is below zero", int(lines[at]) or None)
+        raise WeatherProblem(
+            f"global irradiance is {ghi[at]:g} W/m²", "no light is below zero", int(lines[at]) or None
+        )
     for name in ("ghi", "dni", "dhi"):
         if name in columns:
             low = np.flatnonzero(columns[name] < DUSK_GHI)
             if len(low):
                 line = int(lines[low[0]]) or None
-                raise WeatherProblem(f"`{name}` is {columns[name][low[0]]:g} W/m²", "no light is below zero", line)
+                raise WeatherProblem(
+                    f"`{name}` is {columns[name][low[0]]:g} W/m²", "no light is below zero", line
+                )
     if not np.isfinite(ghi).any():
-        raise WeatherProblem("global irradiance is missing in every row", "give a file that has it", int(lines[0]) or None)
+        raise WeatherProblem(
+            "global irradiance is missing in every row", "give a file that has it", int(lines[0]) or None
+        )
     top = float(np.nanmax(ghi))
     at = int(lines[int(np.nanargmax(ghi))]) or None  # type: ignore[assignment]
     line = at
     if top <= 0.0:
         raise WeatherProblem("global irradiance is zero all year", "give a file that has it", line)
     if top < 2.0:
-        raise WeatherProblem(f"global irradiance peaks at {top:.3g}: kWh/m² by the look of it", "convert it to W/m²", line)
+        raise WeatherProblem(
+            f"global irradiance peaks at {top:.3g}: kWh/m² by the look of it", "convert it to W/m²", line
+        )
     if top < 6.0:
-        raise WeatherProblem(f"global irradiance peaks at {top:.3g}: MJ/m² by the look of it", "convert it to W/m²", line)
+        raise WeatherProblem(
+            f"global irradiance peaks at {top:.3g}: MJ/m² by the look of it", "convert it to W/m²", line
+        )
     if top > 1700.0:
         raise WeatherProblem(
             f"global irradiance peaks at {top:.0f}, more than any hour under the sun: kJ/m² by the look of it",
@@ -179,14 +205,20 @@ def _check_units(columns: dict[str, Array], lines: NDArray[np.intp]) -> None:
             line,
         )
     if top < 250.0:
-        raise WeatherProblem(f"global irradiance peaks at {top:.0f} W/m² in a whole year", "check its unit", line)
+        raise WeatherProblem(
+            f"global irradiance peaks at {top:.0f} W/m² in a whole year", "check its unit", line
+        )
     air = columns["temp_air"]
     if not np.isfinite(air).any():
-        raise WeatherProblem("air temperature is missing in every row", "give a file that has it", int(lines[0]) or None)
+        raise WeatherProblem(
+            "air temperature is missing in every row", "give a file that has it", int(lines[0]) or None
+        )
     worst = int(np.nanargmax(np.abs(air)))
     if not -90.0 <= air[worst] <= 60.0:
         raise WeatherProblem(
-            f"air temperature is {air[worst]:g}, which is no °C on this globe", "convert it to °C", int(lines[worst]) or None
+            f"air temperature is {air[worst]:g}, which is no °C on this globe",
+            "convert it to °C",
+            int(lines[worst]) or None,
         )
 
 
@@ -221,10 +253,19 @@ def _fill(columns: dict[str, Array], lines: NDArray[np.intp], step: float, warni
                 )
             known = np.flatnonzero(~holes)
             values[holes] = np.interp(np.flatnonzero(holes), known, values[known])
-            listed = ", ".join(str(int(lines[start])) for start in starts[:5]) + (", …" if len(starts) > 5 else "")
-            warnings.append(("weather-gap", f"`{name}`: {int(holes.sum())} missing rows filled by a straight line (line {listed})"))
+            listed = ", ".join(str(int(lines[start])) for start in starts[:5]) + (
+                ", …" if len(starts) > 5 else ""
+            )
+            warnings.append(
+                (
+                    "weather-gap",
+                    f"`{name}`: {int(holes.sum())} missing rows filled by a straight line (line {listed})",
+                )
+            )
         if name in ("ghi", "dni", "dhi") and (values < 0.0).any():
-            warnings.append(("weather-below-zero", f"`{name}`: {int((values < 0).sum())} readings below zero set to zero"))
+            warnings.append(
+                ("weather-below-zero", f"`{name}`: {int((values < 0).sum())} readings below zero set to zero")
+            )
             np.maximum(values, 0.0, out=values)
         columns[name] = values
 
@@ -233,7 +274,11 @@ def _closure(ghi: Array, dni: Array, dhi: Array, cos_zenith: Array) -> float:
     """Σ|GHI − DHI − DNI·cos z| / ΣGHI where the sun is well up [-]."""
     up = cos_zenith > 0.15
     total = float(ghi[up].sum())
-    return float(np.abs(ghi[up] - dhi[up] - dni[up] * cos_zenith[up]).sum()) / total if total > 0 else float("nan")
+    return (
+        float(np.abs(ghi[up] - dhi[up] - dni[up] * cos_zenith[up]).sum()) / total
+        if total > 0
+        else float("nan")
+    )
 
 
 def _find_label(
@@ -244,7 +289,9 @@ def _find_label(
     lit = np.flatnonzero(ghi > 0.0)
 
     def residual(label: float) -> float:
-        return _closure(ghi[lit], dni[lit], dhi[lit], cosine_of_zenith(utc(label)[lit], raw.latitude, raw.longitude))
+        return _closure(
+            ghi[lit], dni[lit], dhi[lit], cosine_of_zenith(utc(label)[lit], raw.latitude, raw.longitude)
+        )
 
     assumed = residual(raw.label_min)
     if assumed <= CLOSURE_GOOD:
@@ -279,11 +326,16 @@ def _decompose(columns: dict[str, Array], cos_zenith: Array, utc: Stamps, warnin
     columns["dni"] = np.nan_to_num(np.asarray(split["dni"], dtype=np.float64))
     columns["dhi"] = np.nan_to_num(np.asarray(split["dhi"], dtype=np.float64))
     warnings.append(
-        ("weather-decomposed", "the file has no direct and diffuse irradiance; both are estimated from the global one")
+        (
+            "weather-decomposed",
+            "the file has no direct and diffuse irradiance; both are estimated from the global one",
+        )
     )
 
 
-def _check_night(ghi: Array, utc: Stamps, half: np.timedelta64, place: tuple[float, float], lines: NDArray[np.intp]) -> None:
+def _check_night(
+    ghi: Array, utc: Stamps, half: np.timedelta64, place: tuple[float, float], lines: NDArray[np.intp]
+) -> None:
     """Refuse a file whose light falls while the sun is down for the whole interval."""
     up = np.maximum.reduce([cosine_of_zenith(utc + shift, *place) for shift in (-half, 0 * half, half)])
     dark = np.where(up < -0.02, ghi, 0.0)
@@ -304,5 +356,8 @@ def _check_noon(ghi: Array, utc: Stamps, place: tuple[float, float], warnings: W
     centre = float((ghi * offset).sum() / ghi.sum())
     if abs(centre) > 0.75:
         warnings.append(
-            ("weather-noon", f"the light of the year is centred {centre:+.1f} h from the sun's noon: check time zone and longitude")
+            (
+                "weather-noon",
+                f"the light of the year is centred {centre:+.1f} h from the sun's noon: check time zone and longitude",
+            )
         )

@@ -80,7 +80,9 @@ def read(name: str, data: bytes) -> RawWeather:
             try:
                 return reader(name, lines)
             except (IndexError, KeyError, ValueError) as error:
-                raise WeatherProblem(f"the head of `{name}` cannot be read ({error})", HELP_DOWNLOAD) from error
+                raise WeatherProblem(
+                    f"the head of `{name}` cannot be read ({error})", HELP_DOWNLOAD
+                ) from error
     raise WeatherProblem(
         f"`{name}` is in no known weather format",
         "give TMY2, TMY3, EPW, a national solar radiation database CSV, or a satellite typical year as CSV or JSON",
@@ -98,7 +100,9 @@ def _number(text: str, line: int, what: str) -> float:
         raise WeatherProblem(f"{what} `{stripped[:20]}` is not a number", HELP_DOWNLOAD, line) from None
 
 
-def _table(rows: Sequence[Sequence[str]], first: int, places: dict[str, int]) -> tuple[dict[str, Array], Array]:
+def _table(
+    rows: Sequence[Sequence[str]], first: int, places: dict[str, int]
+) -> tuple[dict[str, Array], Array]:
     """Columns of a table as numbers, and the line of each row; a row that is too short is refused by line."""
     width = max(places.values()) + 1
     columns: dict[str, list[float]] = {name: [] for name in places}
@@ -116,7 +120,9 @@ def _stamps(columns: dict[str, Array], lines: Array, year: Array | None = None) 
     stamps = np.empty(len(lines), dtype="datetime64[s]")
     years = columns["year"] if year is None else year
     minutes = columns.get("minute", np.zeros(len(lines)))
-    for k, (y, m, d, h, n) in enumerate(zip(years, columns["month"], columns["day"], columns["hour"], minutes, strict=True)):
+    for k, (y, m, d, h, n) in enumerate(
+        zip(years, columns["month"], columns["day"], columns["hour"], minutes, strict=True)
+    ):
         try:
             day = np.datetime64(f"{int(y):04d}-{int(m):02d}-{int(d):02d}", "s")
         except ValueError:
@@ -151,7 +157,9 @@ def _read_tmy3(name: str, lines: list[str]) -> RawWeather:
         if title not in titles:
             like = [other for other in titles if other.split(" (")[0] == title.split(" (")[0]]
             found = f", found `{like[0]}`" if like else ""
-            raise WeatherProblem(f"column `{title}` is missing{found}", "give a file in the units of its format", 2)
+            raise WeatherProblem(
+                f"column `{title}` is missing{found}", "give a file in the units of its format", 2
+            )
         wanted[what] = title
     rows = list(csv.reader(lines[2:]))
     columns, number = _table(rows, 3, {what: titles.index(title) for what, title in wanted.items()})
@@ -174,7 +182,9 @@ def _read_tmy3(name: str, lines: list[str]) -> RawWeather:
 
 # TMY2 ------------------------------------------------------------------------------------------------------------
 
-_TMY2_HEAD = re.compile(r"\s*(\d+)\s+(.+?)\s+(\S+)\s+(-?\d+)\s+([NS])\s+(\d+)\s+(\d+)\s+([EW])\s+(\d+)\s+(\d+)\s+(-?\d+)\s*")
+_TMY2_HEAD = re.compile(
+    r"\s*(\d+)\s+(.+?)\s+(\S+)\s+(-?\d+)\s+([NS])\s+(\d+)\s+(\d+)\s+([EW])\s+(\d+)\s+(\d+)\s+(-?\d+)\s*"
+)
 _TMY2_FIELDS = {
     "year": (1, 3), "month": (3, 5), "day": (5, 7), "hour": (7, 9), "ghi": (17, 21), "dni": (23, 27), "dhi": (29, 33),
     "temp_air": (67, 71), "wind": (95, 98), "snow_depth": (133, 136),
@@ -195,7 +205,14 @@ def _read_tmy2(name: str, lines: list[str]) -> RawWeather:
             raise WeatherProblem(f"the line has {len(line)} characters, {width} are needed", HELP_DOWNLOAD, k)
     rows = [[line[start:end] for start, end in _TMY2_FIELDS.values()] for line in lines[1:]]
     columns, number = _table(rows, 2, {field: k for k, field in enumerate(_TMY2_FIELDS)})
-    for field, code in (("ghi", 9999), ("dni", 9999), ("dhi", 9999), ("temp_air", 9999), ("wind", 999), ("snow_depth", 999)):
+    for field, code in (
+        ("ghi", 9999),
+        ("dni", 9999),
+        ("dhi", 9999),
+        ("temp_air", 9999),
+        ("wind", 999),
+        ("snow_depth", 999),
+    ):
         columns[field] = _without(columns[field], code)
     columns["temp_air"] = columns["temp_air"] / 10.0
     columns["wind"] = columns["wind"] / 10.0
@@ -228,7 +245,14 @@ def _read_epw(name: str, lines: list[str]) -> RawWeather:
     minute = columns["minute"] if per_hour > 1 else np.full(len(number), 60.0)
     columns["minute"] = np.where(minute == 0, 60.0, minute)
     columns["hour"] = columns["hour"] - 1.0
-    for field, code in (("ghi", 9999), ("dni", 9999), ("dhi", 9999), ("temp_air", 99.9), ("wind", 999), ("snow_depth", 999)):
+    for field, code in (
+        ("ghi", 9999),
+        ("dni", 9999),
+        ("dhi", 9999),
+        ("temp_air", 99.9),
+        ("wind", 999),
+        ("snow_depth", 999),
+    ):
         columns[field] = _without(columns[field], code)
     zone = float(head[8])
     mixed = len(np.unique(columns["year"])) > 1 or "TMY" in head[4].upper()
@@ -259,7 +283,9 @@ def _read_nsrdb(name: str, lines: list[str]) -> RawWeather:
     places = {what: titles.index(title) for what, title in wanted.items() if title in titles}
     for what in ("year", "month", "day", "hour", "minute", "ghi", "temp_air"):
         if what not in places:
-            raise WeatherProblem(f"column `{wanted[what]}` is missing", "download the file with this column", 3)
+            raise WeatherProblem(
+                f"column `{wanted[what]}` is missing", "download the file with this column", 3
+            )
     columns, number = _table(list(csv.reader(lines[3:])), 4, places)
     zone = float(head["Time Zone"])
     typical = len(np.unique(columns["year"])) > 1
@@ -293,7 +319,11 @@ def _read_satellite_csv(name: str, lines: list[str]) -> RawWeather:
         rows.append(line.split(","))
     table = [dict(zip(titles, row, strict=False)) for row in rows]
     offset = float(head.get("Irradiance Time Offset (h)", 0.0))
-    place = (float(head["Latitude (decimal degrees)"]), float(head["Longitude (decimal degrees)"]), float(head["Elevation (m)"]))
+    place = (
+        float(head["Latitude (decimal degrees)"]),
+        float(head["Longitude (decimal degrees)"]),
+        float(head["Elevation (m)"]),
+    )
     return _satellite(name, table, start + 2, place, offset)
 
 

@@ -1,0 +1,355 @@
+"""Strings in parallel on one input: one voltage for all, chosen for the most power, held inside the input's limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.engineering.energy import diode
+from reportgen.engineering.energy.inputs import InputSpec
+from reportgen.engineering.energy.strings import Branch
+from reportgen.engineering.energy.weather import Array
+from reportgen.engineering.energy.wire import Line
+
+Rows = NDArray[np.intp]
+GOLDEN = 0.5 * (5.0**0.5 - 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """Where an input works in each hour with light, all (n,).
+
+    Parameters
+    ----------
+    node : ndarray
+        Voltage where the strings join. [V]
+    currents : tuple of ndarray
+        Current of one string of each branch. [A]
+    terminal : ndarray
+        Voltage at the input. [V]
+    """
+
+    node: Array
+    currents: tuple[Array, ...]
+    terminal: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Bus:
+    """Branches in parallel and the feeder they share.
+
+    Parameters
+    ----------
+    branches : tuple of Branch
+        At least one; all over the same hours.
+    feeder : Line
+        Resistance between the joint and the input. [Ω]
+    """
+
+    branches: tuple[Branch, ...]
+    feeder: Line
+
+    @property
+    def open_voltage(self) -> Array:
+        """Open-circuit voltage at the input: that of the highest string, the others blocked [V]."""
+        return np.max([branch.count * branch.source.voc for branch in self.branches], axis=0)
+
+    def feeder_ohm(self, rows: Rows | slice = slice(None)) -> Array:
+        """Resistance of the shared feeder [Ω]."""
+        return self.feeder.at(self.branches[0].source.air[rows])
+
+    def diode_voltages(self, node: Array, rows: Rows, starts: list[Array] | None = None) -> list[Array]:
+        """Diode voltage of a module of each branch at a voltage of the joint, on some rows [V]."""
+        found = []
+        for k, branch in enumerate(self.branches):
+            curves = branch.source.curves.take(rows)
+            outside = branch.line.at(branch.source.air[rows]) / branch.count
+            start = branch.source.peak[rows] if starts is None else starts[k]
+            found.append(diode.at_voltage(curves, outside, node / branch.count, start))
+        return found
+
+    def currents(self, node: Array, rows: Rows, starts: list[Array] | None = None) -> list[Array]:
+        """Current of one string of each branch at a voltage of the joint [A]; none flows backwards."""
+        voltages = self.diode_voltages(node, rows, starts)
+        return [
+            np.maximum(branch.source.curves.take(rows).current(voltage), 0.0)
+            for branch, voltage in zip(self.branches, voltages, strict=True)
+        ]
+
+    def total(self, currents: list[Array] | tuple[Array, ...]) -> Array:
+        """Current of all strings together [A]."""
+        whole = np.zeros_like(currents[0])
+        for branch, current in zip(self.branches, currents, strict=True):
+            whole = whole + branch.strings * current
+        return whole
+
+    def operation(self, node: Array, rows: Rows) -> Operation:
+        """Currents and input voltage that go with a voltage of the joint."""
+        currents = self.currents(node, rows)
+        return Operation(node, tuple(currents), node - self.feeder_ohm(rows) * self.total(currents))
+
+
+def best(bus: Bus) -> tuple[Operation, Array]:
+    """The voltage at which an input gets most from its strings, hour by hour.
+
+    Parameters
+    ----------
+    bus : Bus
+        The strings.
+
+    Returns
+    -------
+    Operation
+        Where it works.
+    ndarray (n,)
+        Power at the joint if each string had a tracker of its own. [W]
+
+    Notes
+    -----
+    The power of strings in parallel is a concave function of their voltage as long as all give current; there the best
+    voltage is found by Newton's method, between the lowest and the highest of the strings' own best voltages. Where a
+    string would be pushed beyond its open circuit, the range is searched in steps and then by golden section.
+    """
+    branches = bus.branches
+    if len(branches) == 1:
+        branch = branches[0]
+        outside = branch.outside(bus.feeder)
+        at = diode.maximum_power(branch.source.curves, outside, branch.source.peak)
+        current, voltage = diode.terminal(branch.source.curves, outside, at)
+        terminal = branch.count * voltage
+        node = terminal + bus.feeder_ohm() * branch.strings * current
+        return Operation(node, (current,), terminal), branch.strings * current * node
+    own, weight = [], []
+    alone = np.zeros_like(branches[0].source.free_w)
+    for branch in branches:
+        at = diode.maximum_power(branch.source.curves, branch.outside(), branch.source.peak)
+        current, voltage = diode.terminal(branch.source.curves, branch.outside(), at)
+        own.append(branch.count * voltage)
+        weight.append(branch.strings * current)
+        alone += branch.strings * branch.count * current * voltage
+    lo, hi = np.min(own, axis=0), np.max(own, axis=0)
+    rows = np.arange(len(lo))
+    if bus.feeder.at_zero or bus.feeder.slope:
+        hi = np.minimum(hi + 2.0 * bus.feeder_ohm() * bus.total(bus.currents(lo, rows)), bus.open_voltage)
+    shut = np.min([branch.count * branch.source.voc for branch in branches], axis=0)
+    smooth = hi < shut
+    node = np.average(own, axis=0, weights=np.array(weight) + 1e-12)
+    some = np.flatnonzero(smooth)
+    if len(some):
+        node[some] = _newton(bus, some, node[some], lo[some], hi[some])
+    rest = np.flatnonzero(~smooth)
+    if len(rest):
+        node[rest] = _golden(bus, rest, lo[rest], hi[rest])
+    return bus.operation(node, rows), alone
+
+
+def _newton(bus: Bus, rows: Rows, node: Array, lo: Array, hi: Array) -> Array:
+    """Voltage of the joint where the derivative of the power is zero [V]; the power is concave between lo and hi."""
+    feeder = bus.feeder_ohm(rows)
+    starts: list[Array] | None = None
+    for _ in range(30):
+        starts = bus.diode_voltages(node, rows, starts)
+        current = np.zeros_like(node)
+        first = np.zeros_like(node)
+        second = np.zeros_like(node)
+        for branch, at in zip(bus.branches, starts, strict=True):
+            curves = branch.source.curves.take(rows)
+            resistance = curves.series + branch.line.at(branch.source.air[rows]) / branch.count
+            e = curves.saturation * np.exp(at / curves.thermal)
+            slope = -(e / curves.thermal + curves.leak)
+            stretch = 1.0 - slope * resistance
+            current += branch.strings * (curves.light + curves.saturation - e - at * curves.leak)
+            first += branch.strings * slope / stretch / branch.count
+            second -= branch.strings * e / curves.thermal**2 / stretch**3 / branch.count**2
+        rise = current + (node - 2.0 * feeder * current) * first
+        bend = 2.0 * first + node * second - 2.0 * feeder * (first * first + current * second)
+        moved = np.clip(node - rise / bend, lo, hi)
+        settled = np.abs(moved - node) <= 1e-9 * hi
+        node = moved
+        if settled.all():
+            return node
+    raise diode.NoConvergence(int((~settled).sum()))
+
+
+def _golden(bus: Bus, rows: Rows, lo: Array, hi: Array) -> Array:
+    """Voltage of the joint with most power, where strings may fall silent on the way from lo to hi [V]."""
+    feeder = bus.feeder_ohm(rows)
+
+    def power(node: Array) -> Array:
+        whole = bus.total(bus.currents(node, rows))
+        return node * whole - feeder * whole * whole
+
+    shares = np.linspace(0.0, 1.0, 9)
+    table = np.array([power(lo + share * (hi - lo)) for share in shares])
+    top = table.argmax(axis=0)
+    step = (hi - lo) / 8.0
+    a = lo + np.maximum(top - 1, 0) * step
+    b = lo + np.minimum(top + 1, 8) * step
+    c, d = b - GOLDEN * (b - a), a + GOLDEN * (b - a)
+    at_c, at_d = power(c), power(d)
+    for _ in range(22):
+        left = at_c > at_d
+        a, b = np.where(left, a, c), np.where(left, d, b)
+        new = np.where(left, b - GOLDEN * (b - a), a + GOLDEN * (b - a))
+        at_new = power(new)
+        c, d, at_c, at_d = (
+            np.where(left, new, d),
+            np.where(left, c, new),
+            np.where(left, at_new, at_d),
+            np.where(left, at_c, at_new),
+        )
+    return 0.5 * (a + b)
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """An input's operation inside its limits.
+
+    Parameters
+    ----------
+    free : Operation
+        Where it would work without window and limits.
+    alone_w : ndarray (n,)
+        Power at the joint if each string had a tracker of its own. [W]
+    windowed : Operation
+        Inside tracking window and above the start voltage, before current and power limits.
+    final : Operation
+        After all limits.
+    outside_window, off, limited : ndarray of bool, (n,)
+        Hours in which the window, the start voltage, or a limit has its say.
+    """
+
+    free: Operation
+    alone_w: Array
+    windowed: Operation
+    final: Operation
+    outside_window: NDArray[np.bool_]
+    off: NDArray[np.bool_]
+    limited: NDArray[np.bool_]
+
+
+def hold(bus: Bus, limits: InputSpec) -> Held:
+    """An input's operation inside its window and limits.
+
+    Parameters
+    ----------
+    bus : Bus
+        The strings.
+    limits : InputSpec
+        What is None does not limit. The input stays off while its open-circuit voltage is below the start voltage or
+        the lower edge of the window; a current or power limit is kept by moving to a higher voltage.
+    """
+    free, alone = best(bus)
+    count = len(free.node)
+    open_voltage = bus.open_voltage
+    off = np.zeros(count, dtype=np.bool_)
+    if limits.v_start is not None:
+        off |= open_voltage < limits.v_start
+    low = np.zeros(count, dtype=np.bool_)
+    high = np.zeros(count, dtype=np.bool_)
+    if limits.v_min is not None:
+        low = free.terminal < limits.v_min
+        off |= open_voltage <= limits.v_min
+    if limits.v_max is not None:
+        high = free.terminal > limits.v_max
+    windowed = free
+    for edge, mask in ((limits.v_min, low & ~off), (limits.v_max, high & ~off)):
+        if edge is not None and mask.any():
+            windowed = _replace(
+                bus, windowed, np.flatnonzero(mask), _node_for(bus, np.flatnonzero(mask), edge)
+            )
+    windowed = _silence(windowed, off)
+    limited = np.zeros(count, dtype=np.bool_)
+    final = windowed
+    if limits.current_limit is not None:
+        over = bus.total(final.currents) > limits.current_limit
+        final = _reduce(bus, free, final, over, np.full(count, limits.current_limit), power=False)
+        limited |= over
+    if limits.power_limit is not None:
+        over = bus.total(final.currents) * final.terminal > limits.power_limit
+        final = throttle(bus, free, final, over, np.full(count, limits.power_limit))
+        limited |= over
+    return Held(free, alone, windowed, final, (low | high) & ~off, off, limited)
+
+
+def throttle(
+    bus: Bus, free: Operation, now: Operation, over: NDArray[np.bool_], target_w: Array
+) -> Operation:
+    """An input's operation with its power brought down to a target by raising the voltage.
+
+    Parameters
+    ----------
+    bus : Bus
+        The strings.
+    free : Operation
+        Where the power is greatest.
+    now : Operation
+        Before the change.
+    over : ndarray of bool, (n,)
+        Hours to change.
+    target_w : ndarray (n,)
+        Power wanted at the input there. [W]
+    """
+    return _reduce(bus, free, now, over, target_w, power=True)
+
+
+def _reduce(
+    bus: Bus, free: Operation, now: Operation, over: NDArray[np.bool_], target: Array, *, power: bool
+) -> Operation:
+    """Raise the voltage until power [W] or current [A] has come down to its target."""
+    rows = np.flatnonzero(over)
+    if not len(rows):
+        return now
+    lo, hi = np.maximum(now.node, free.node)[rows], bus.open_voltage[rows]
+    feeder, wanted = bus.feeder_ohm(rows), target[rows]
+
+    def excess(node: Array) -> Array:
+        whole = bus.total(bus.currents(node, rows))
+        return (node * whole - feeder * whole * whole if power else whole) - wanted
+
+    return _replace(bus, now, rows, _falling_root(excess, lo, hi))
+
+
+def _node_for(bus: Bus, rows: Rows, terminal: float) -> Array:
+    """Voltage of the joint at which the input sees a given voltage [V]."""
+    feeder = bus.feeder_ohm(rows)
+    target = np.full(len(rows), terminal)
+    if not feeder.any():
+        return target
+
+    def below(node: Array) -> Array:
+        return target - (node - feeder * bus.total(bus.currents(node, rows)))
+
+    return _falling_root(below, target, np.maximum(bus.open_voltage[rows], target))
+
+
+def _falling_root(function: object, lo: Array, hi: Array) -> Array:
+    """Root of a falling function between lo and hi, row by row, by bisection."""
+    assert callable(function)
+    for _ in range(48):
+        mid = 0.5 * (lo + hi)
+        positive = function(mid) > 0.0
+        lo, hi = np.where(positive, mid, lo), np.where(positive, hi, mid)
+    return 0.5 * (lo + hi)
+
+
+def _replace(bus: Bus, now: Operation, rows: Rows, node: Array) -> Operation:
+    """An operation with some rows moved to other voltages of the joint."""
+    moved = bus.operation(node, rows)
+    whole, terminal = now.node.copy(), now.terminal.copy()
+    whole[rows], terminal[rows] = node, moved.terminal
+    currents = []
+    for old, new in zip(now.currents, moved.currents, strict=True):
+        current = old.copy()
+        current[rows] = new
+        currents.append(current)
+    return Operation(whole, tuple(currents), terminal)
+
+
+def _silence(now: Operation, off: NDArray[np.bool_]) -> Operation:
+    """An operation with no current in some rows."""
+    if not off.any():
+        return now
+    return Operation(now.node, tuple(np.where(off, 0.0, current) for current in now.currents), now.terminal)
