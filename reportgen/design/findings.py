@@ -126,7 +126,13 @@ class Finding:
         notes += [self.question] if self.question else []
         message = f"{self.headline} ({self.outcome})"
         return Diagnostic(
-            self.code, message, SEVERITY[self.outcome], labels, self.cure or None, (*notes, *self.notes), self.clause or None
+            self.code,
+            message,
+            SEVERITY[self.outcome],
+            labels,
+            self.cure or None,
+            (*notes, *self.notes),
+            self.clause or None,
         )
 
 
@@ -169,7 +175,7 @@ def judge(value: Quantity, limit: Quantity, thin_below: float, *, at_most: bool 
         msg = f"limit {limit.value!r} is not positive"
         raise ValueError(msg)
     room = (limit.value - value.value) / limit.value
-    margin = room if at_most else -room
+    margin = (room if at_most else -room) + 0.0  # no minus zero
     if margin < 0:
         return Verdict(Outcome.FAILS, margin)
     return Verdict(Outcome.THIN if margin < thin_below else Outcome.MEETS, margin)

@@ -173,7 +173,9 @@ class Graph:
         if string is None:
             first = self.project.raceways[str(circuit.path[0]).partition("/")[0]] if circuit.path else None
             last = self.project.raceways[str(circuit.path[-1]).partition("/")[0]] if circuit.path else None
-            return str((first and first.starts_at) or ""), str((last and last.ends_at) or circuit.inverter or "")
+            return str((first and first.starts_at) or ""), str(
+                (last and last.ends_at) or circuit.inverter or ""
+            )
         arrays = [str(part.array) for part in self.project.parts_of(string)]
         return (arrays[0] if arrays else ""), str(string.input or "")
 

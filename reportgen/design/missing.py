@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -43,3 +44,9 @@ def known(value: T | None, what: str, span: Span | None = None) -> T | Missing:
 def first_missing(*values: object) -> Missing | None:
     """First missing one among the values."""
     return next(iter(missing_of(*values)), None)
+
+
+def derive(function: Callable[..., Quantity], *values: Known) -> Known:
+    """Result of ``function`` on the values, or the first that is missing: unknown in, unknown out."""
+    missing = first_missing(*values)
+    return missing if missing is not None else function(*values)

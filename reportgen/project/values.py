@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import Annotated, Any, ClassVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeAlias
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, PrivateAttr, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
@@ -87,29 +87,54 @@ def _quantity_type(*dimensions: str) -> Any:
     return Annotated[Quantity, BeforeValidator(_quantity_validator(dimensions)), WithJsonSchema(schema)]
 
 
-Length = _quantity_type("length")
-Temperature = _quantity_type("temperature")
-TemperatureDifference = _quantity_type("temperature_difference")
-Voltage = _quantity_type("voltage")
-Current = _quantity_type("current")
-Power = _quantity_type("power")
-Resistance = _quantity_type("resistance")
-VoltageCoefficient = _quantity_type("relative_coefficient", "voltage_coefficient")
-CurrentCoefficient = _quantity_type("relative_coefficient", "current_coefficient")
-PowerCoefficient = _quantity_type("relative_coefficient")
-Area = _quantity_type("area")
-Volume = _quantity_type("volume")
-Angle = _quantity_type("angle")
-Force = _quantity_type("force")
-LinearMass = _quantity_type("linear_mass")
-LinearForce = _quantity_type("linear_force")
-Torque = _quantity_type("torque")
-Duration = _quantity_type("duration")
-Age = _quantity_type("age")
-Irradiance = _quantity_type("irradiance")
-Irradiation = _quantity_type("irradiation")
-Speed = _quantity_type("speed")
-Share = _quantity_type("share")
+if TYPE_CHECKING:
+    Length: TypeAlias = Quantity
+    Temperature: TypeAlias = Quantity
+    TemperatureDifference: TypeAlias = Quantity
+    Voltage: TypeAlias = Quantity
+    Current: TypeAlias = Quantity
+    Power: TypeAlias = Quantity
+    Resistance: TypeAlias = Quantity
+    VoltageCoefficient: TypeAlias = Quantity
+    CurrentCoefficient: TypeAlias = Quantity
+    PowerCoefficient: TypeAlias = Quantity
+    Area: TypeAlias = Quantity
+    Volume: TypeAlias = Quantity
+    Angle: TypeAlias = Quantity
+    Force: TypeAlias = Quantity
+    LinearMass: TypeAlias = Quantity
+    LinearForce: TypeAlias = Quantity
+    Torque: TypeAlias = Quantity
+    Duration: TypeAlias = Quantity
+    Age: TypeAlias = Quantity
+    Irradiance: TypeAlias = Quantity
+    Irradiation: TypeAlias = Quantity
+    Speed: TypeAlias = Quantity
+    Share: TypeAlias = Quantity
+else:
+    Length = _quantity_type("length")
+    Temperature = _quantity_type("temperature")
+    TemperatureDifference = _quantity_type("temperature_difference")
+    Voltage = _quantity_type("voltage")
+    Current = _quantity_type("current")
+    Power = _quantity_type("power")
+    Resistance = _quantity_type("resistance")
+    VoltageCoefficient = _quantity_type("relative_coefficient", "voltage_coefficient")
+    CurrentCoefficient = _quantity_type("relative_coefficient", "current_coefficient")
+    PowerCoefficient = _quantity_type("relative_coefficient")
+    Area = _quantity_type("area")
+    Volume = _quantity_type("volume")
+    Angle = _quantity_type("angle")
+    Force = _quantity_type("force")
+    LinearMass = _quantity_type("linear_mass")
+    LinearForce = _quantity_type("linear_force")
+    Torque = _quantity_type("torque")
+    Duration = _quantity_type("duration")
+    Age = _quantity_type("age")
+    Irradiance = _quantity_type("irradiance")
+    Irradiation = _quantity_type("irradiation")
+    Speed = _quantity_type("speed")
+    Share = _quantity_type("share")
 
 _WHOLE = re.compile(r"0|[1-9]\d{0,8}")
 _PLAIN = re.compile(r"[+-]?(?:0|[1-9]\d*)(?:\.\d+)?|[+-]?\.\d+")
@@ -179,7 +204,9 @@ def _ident(value: object) -> Scalar:
 def _ref(value: object) -> Scalar:
     text = _scalar(value, "the id of something defined elsewhere")
     if not _REF.fullmatch(text):
-        raise mistake("bad-id", f"{text.shown} cannot be an id", "write an id as it is defined, for instance `R1`")
+        raise mistake(
+            "bad-id", f"{text.shown} cannot be an id", "write an id as it is defined, for instance `R1`"
+        )
     return text
 
 

@@ -192,3 +192,13 @@ class AmpacityTables(Book):
         if len(known) != len(rows):
             raise self.outside(table, f"marking `{marking}`")
         return known
+
+    def exempt_from_roof_adder(self, marking: str) -> bool:
+        """Whether the roof adder leaves a marking out.
+
+        Notes
+        -----
+        Source: NFPA 70, 310.15(B)(2) Exception (2017: 310.15(B)(3)(c)).
+        """
+        wanted = " ".join(marking.upper().split())
+        return any(wanted == row["exempt"].upper() for row in self.table("roof-adder").rows)

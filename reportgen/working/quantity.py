@@ -173,11 +173,11 @@ def _typed_number(text: str, value: float) -> str | None:
     return number.replace("-", MINUS) if same else None
 
 
-def quantity(number: Number, unit: str = "") -> Quantity:
-    """Quantity of a plain number; a quantity passes, converted to ``unit`` where its own differs."""
+def quantity(number: Number, unit: str | None = None) -> Quantity:
+    """Quantity of a plain number; a quantity passes, converted where another unit is asked for."""
     if isinstance(number, Quantity):
-        return number.to(unit) if unit != number.unit else number
-    return Quantity(float(number), unit)
+        return number if unit is None else number.to(unit)
+    return Quantity(float(number), unit or "")
 
 
 def work(name: str, unit: str, text: str, **terms: Number) -> Quantity:
@@ -201,7 +201,9 @@ def work(name: str, unit: str, text: str, **terms: Number) -> Quantity:
     (17.2375, '1.25 × 13.79')
     """
     parsed = formula(text)
-    quantities = {key: quantity(term) if not isinstance(term, Quantity) else term for key, term in terms.items()}
+    quantities = {
+        key: quantity(term) for key, term in terms.items()
+    }
     value = parsed.evaluate({key: term.value for key, term in quantities.items()})
     origin = Working(parsed, tuple((key, quantities[key]) for key in parsed.names))
     return Quantity(float(value), unit, origin, name)

@@ -127,9 +127,7 @@ class UnitError(ValueError):
 
 @cache
 def _spellings(dimension: str) -> dict[str, Unit]:
-    return {
-        spelling: unit for unit in DIMENSIONS[dimension] for spelling in (unit.symbol, *unit.spellings)
-    }
+    return {spelling: unit for unit in DIMENSIONS[dimension] for spelling in (unit.symbol, *unit.spellings)}
 
 
 def convert(value: float, from_unit: str, to_unit: str) -> float:
@@ -197,7 +195,9 @@ def parse(text: str, dimensions: tuple[str, ...]) -> tuple[float, Unit]:
     if not written:
         if dimensions == ("count",):
             return number, UNITS[""]
-        raise UnitError("has no unit", f"write the unit, for instance `{match['number']} {_first(dimensions)}`")
+        raise UnitError(
+            "has no unit", f"write the unit, for instance `{match['number']} {_first(dimensions)}`"
+        )
     for dimension in dimensions:
         if unit := _spellings(dimension).get(written):
             return number, unit
@@ -205,7 +205,9 @@ def parse(text: str, dimensions: tuple[str, ...]) -> tuple[float, Unit]:
     accepted = ", ".join(f"`{u.symbol}`" for d in dimensions for u in DIMENSIONS[d])
     if other is not None:
         kind = dimensions[0].replace("_", " ")
-        raise UnitError(f"is a {other.dimension.replace('_', ' ')}, not a {kind}", f"accepted units: {accepted}")
+        raise UnitError(
+            f"is a {other.dimension.replace('_', ' ')}, not a {kind}", f"accepted units: {accepted}"
+        )
     raise UnitError(f"has the unknown unit `{written}`", f"accepted units: {accepted}")
 
 

@@ -1,0 +1,139 @@
+"""From a project to a design: results of every discipline, then the findings, then what was assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass, replace
+from functools import cached_property
+
+from reportgen.design import checks as _registers_checks
+from reportgen.design.checks.base import CHECKS, Facts
+from reportgen.design.checks.scope import NOT_COVERED
+from reportgen.design.circuits import design_circuits
+from reportgen.design.energy import EnergyDesign
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.graph import Graph
+from reportgen.design.grounding import design_grounds
+from reportgen.design.landing import arrivals
+from reportgen.design.policies import policies_of
+from reportgen.design.raceways import design_stretches, pull_sections
+from reportgen.design.strings import design_inputs, design_strings
+from reportgen.diagnostics.catalogue import CATALOGUE
+from reportgen.project.model import Project
+from reportgen.rulebook.rulebook import Rulebook
+from reportgen.working.quantity import Assumed, Cell, Quantity, walk
+
+__all__ = ["Design", "assemble"]
+assert _registers_checks
+
+
+@dataclass(frozen=True)
+class Design:
+    """The whole design: project, rulebook, results and findings; what every chapter is a view of.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        Worst first, then by code and subject.
+    energy : EnergyDesign or None
+        None where this run left the year out.
+    """
+
+    facts: Facts
+    findings: tuple[Finding, ...]
+    energy: EnergyDesign | None
+    digest: str
+
+    @property
+    def project(self) -> Project:
+        """The project read."""
+        return self.facts.project
+
+    @property
+    def rulebook(self) -> Rulebook:
+        """The edition in force."""
+        return self.facts.rulebook
+
+    def of(self, outcome: Outcome) -> tuple[Finding, ...]:
+        """Findings with one outcome."""
+        return tuple(finding for finding in self.findings if finding.outcome is outcome)
+
+    @cached_property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """Every quantity that a result or finding rests on, each once."""
+        seen: dict[int, Quantity] = {}
+        for root in _quantities_in((self.facts, self.findings)):
+            for item in walk(root):
+                seen.setdefault(id(item), item)
+        return tuple(seen.values())
+
+    @cached_property
+    def assumptions(self) -> tuple[tuple[Assumed, Quantity | None], ...]:
+        """What stands in for something not stated, with its value, by key; energy's own last."""
+        found = {
+            item.origin.key: (item.origin, item)
+            for item in self.quantities
+            if isinstance(item.origin, Assumed)
+        }
+        listed: list[tuple[Assumed, Quantity | None]] = [found[key] for key in sorted(found)]
+        if self.energy is not None:
+            listed += [(assumed, None) for assumed in self.energy.assumptions]
+        return tuple(listed)
+
+    @cached_property
+    def recalled(self) -> tuple[Cell, ...]:
+        """Table cells used that were recalled and not read, in order of table and row."""
+        cells = {
+            item.origin for item in self.quantities if isinstance(item.origin, Cell) and item.origin.recalled
+        }
+        return tuple(sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column)))
+
+    @property
+    def not_covered(self) -> tuple[str, ...]:
+        """What the tool does not cover."""
+        return NOT_COVERED
+
+
+def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDesign | None = None) -> Design:
+    """Design of a project by an edition; ``energy`` is passed in, because it is slow and cached apart."""
+    graph = Graph(project)
+    policies = policies_of(project)
+    strings = design_strings(project, rulebook, policies)
+    by_id = {string.id: string for string in strings}
+    circuits = design_circuits(graph, rulebook, policies, by_id)
+    facts = Facts(
+        project,
+        graph,
+        rulebook,
+        policies,
+        strings,
+        design_inputs(graph, by_id),
+        circuits,
+        design_stretches(graph, rulebook),
+        pull_sections(graph),
+        design_grounds(graph, rulebook, circuits),
+        arrivals(graph),
+    )
+    found = [_with_clause(finding, rulebook) for check in CHECKS for finding in check(facts)]
+    found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))
+    return Design(facts, tuple(found), energy, digest)
+
+
+def _with_clause(finding: Finding, rulebook: Rulebook) -> Finding:
+    """Attach the clause of the edition in force; a code without an entry in the catalogue is a defect."""
+    entry = CATALOGUE[finding.code]
+    if entry.rule is None:
+        return finding
+    clause = rulebook.clause(entry.rule)
+    return replace(finding, clause=clause.text, clause_recalled=clause.recalled)
+
+
+def _quantities_in(thing: object) -> Iterator[Quantity]:
+    if isinstance(thing, Quantity):
+        yield thing
+    elif isinstance(thing, tuple | list):
+        for item in thing:
+            yield from _quantities_in(item)
+    elif is_dataclass(thing) and not isinstance(thing, type) and not isinstance(thing, Rulebook | Graph):
+        for part in fields(thing):
+            yield from _quantities_in(getattr(thing, part.name))

@@ -1,0 +1,140 @@
+"""How a check is written: a registered function from facts to findings, and the one comparison behind them.
+
+A newcomer adds a check by writing such a function, decorating it with :func:`check`, and giving its code an
+entry in the catalogue. Clauses are attached afterwards from the edition in force, so no check names one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from reportgen.design.findings import Finding, Outcome, judge
+from reportgen.design.graph import Graph
+from reportgen.design.landing import Arrival
+from reportgen.design.missing import Known, Missing, missing_of
+from reportgen.design.policies import Policies
+from reportgen.design.results import (
+    CircuitDesign,
+    GroundDesign,
+    InputDesign,
+    PullSection,
+    StretchDesign,
+    StringDesign,
+)
+from reportgen.diagnostics.model import Span
+from reportgen.project.model import Project
+from reportgen.rulebook.rulebook import Rulebook
+from reportgen.working.quantity import Quantity
+from reportgen.working.text import apart, fixed
+
+
+@dataclass(frozen=True)
+class Facts:
+    """All results that checks may read; none of them changes anything."""
+
+    project: Project
+    graph: Graph
+    rulebook: Rulebook
+    policies: Policies
+    strings: tuple[StringDesign, ...]
+    inputs: tuple[InputDesign, ...]
+    circuits: tuple[CircuitDesign, ...]
+    stretches: tuple[StretchDesign, ...]
+    sections: tuple[PullSection, ...]
+    grounds: tuple[GroundDesign, ...]
+    arrivals: tuple[Arrival, ...]
+
+
+Check = Callable[[Facts], Iterator[Finding]]
+CHECKS: list[Check] = []
+
+
+def check(function: Check) -> Check:
+    """Register a check; the order of registration is the order of the findings."""
+    CHECKS.append(function)
+    return function
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How a comparison is told: what the value is, what the limit is, and the decimal places of both."""
+
+    value: str
+    limit: str
+    places: int = 1
+
+
+def compare(
+    code: str,
+    subject: str,
+    value: Known,
+    limit: Known,
+    words: Words,
+    thin_below: float,
+    *,
+    at_most: bool = True,
+    part: str = "",
+    break_even: str = "",
+    cure: str = "",
+    cure_span: Span | None = None,
+    notes: Sequence[str] = (),
+) -> Finding:
+    """Finding of a value against its limit: unknown where either is missing, else as judged."""
+    if absent := missing_of(value, limit):
+        return unknown(code, subject, f"{words.value} is not judged against {words.limit}", absent, part=part)
+    assert isinstance(value, Quantity) and isinstance(limit, Quantity)
+    verdict = judge(value, limit, thin_below, at_most=at_most)
+    shown, bound = apart(value.value, limit.value, words.places)
+    unit = value.unit_printed
+    relation = "" if verdict.outcome is not Outcome.FAILS else (", too much" if at_most else ", too little")
+    headline = f"{words.value} {shown} {unit}, {words.limit} {bound} {unit}{relation}"
+    needed = verdict.outcome is not Outcome.MEETS
+    return Finding(
+        code,
+        subject,
+        verdict.outcome,
+        headline,
+        part,
+        value,
+        limit,
+        at_most,
+        verdict.margin,
+        break_even,
+        cure if needed else "",
+        cure_span,
+        notes=tuple(notes),
+    )
+
+
+def unknown(code: str, subject: str, headline: str, absent: Sequence[Missing], *, part: str = "") -> Finding:
+    """Finding that cannot be judged, with what has to be stated."""
+    spans = [item.span for item in absent if item.span is not None]
+    return Finding(
+        code,
+        subject,
+        Outcome.UNKNOWN,
+        headline,
+        part,
+        missing=tuple(item.what for item in absent),
+        cure=f"state {absent[0].what}",
+        cure_span=spans[0] if spans else None,
+    )
+
+
+def margin_words(finding: Finding) -> str:
+    """Margin for a page: ``1.0 % left`` or ``0.9 % over``; empty where nothing was compared.
+
+    Examples
+    --------
+    >>> margin_words(Finding("c", "s", Outcome.FAILS, "", margin=-0.009))
+    '0.9 % over'
+    """
+    if finding.margin is None:
+        return ""
+    percent = abs(finding.margin) * 100
+    places = 1
+    while places < 6 and percent and float(f"{percent:.{places}f}") == 0:
+        places += 1
+    side = "left" if finding.margin >= 0 else ("over" if finding.at_most else "short")
+    return f"{fixed(percent, places)} % {side}"

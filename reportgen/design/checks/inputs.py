@@ -1,0 +1,155 @@
+"""Current of an input: the usable limit clips, the short-circuit limit destroys; the two are never mixed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.design.checks.base import Facts, Words, check, compare
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.missing import known
+from reportgen.design.results import InputDesign
+
+
+@check
+def input_currents(facts: Facts) -> Iterator[Finding]:
+    """Short-circuit current against the hard limit, operating current against the usable one."""
+    for item in facts.inputs:
+        if not item.strings or item.input is None:
+            continue
+        yield _short_circuit(facts, item)
+        yield _usable(item)
+
+
+def _short_circuit(facts: Facts, item: InputDesign) -> Finding:
+    code, thin = "input-short-circuit", facts.policies.share("current_margin")
+    assert item.input is not None
+    limit = known(
+        item.input.short_circuit_limit, f"short_circuit_limit of input {item.address}", item.input.span
+    )
+    strings = " and ".join(item.strings)
+    cure = {
+        "cure": "put fewer strings on this input, or choose an input with a higher limit",
+        "cure_span": item.input.where("short_circuit_limit"),
+    }
+    at_standard = compare(
+        code,
+        item.address,
+        item.short_circuit,
+        limit,
+        Words(f"short-circuit current of {strings}", f"hard limit of {item.address}", 2),
+        thin,
+        cure=str(cure["cure"]),
+        cure_span=item.input.where("short_circuit_limit"),
+    )
+    with_factor = compare(
+        code,
+        item.address,
+        item.maximum,
+        limit,
+        Words(
+            f"short-circuit current of {strings} with the irradiance factor",
+            f"hard limit of {item.address}",
+            2,
+        ),
+        thin,
+        cure=str(cure["cure"]),
+        cure_span=item.input.where("short_circuit_limit"),
+    )
+    basis = item.input.short_circuit_basis
+    if basis == "standard conditions":
+        return at_standard
+    if basis == "with 1.25" or Outcome.UNKNOWN in {at_standard.outcome, with_factor.outcome}:
+        return with_factor
+    if at_standard.outcome is Outcome.FAILS or with_factor.outcome is not Outcome.FAILS:
+        # Both readings of the data sheet come to the same side; the worse of the two is told.
+        return max(
+            (at_standard, with_factor), key=lambda finding: finding.value.value if finding.value else 0.0
+        )
+    return Finding(
+        code,
+        item.address,
+        Outcome.ASK,
+        f"{at_standard.headline} at standard conditions, but {with_factor.headline.removesuffix(', too much')} is above it",
+        value=with_factor.value,
+        limit=with_factor.limit,
+        margin=with_factor.margin,
+        question=f"Ask the maker of {item.unit}: is the short-circuit limit of its inputs meant at standard conditions, or must 1.25 times Isc stay below it?",
+        cure="state short_circuit_basis once the maker has answered",
+        cure_span=item.input.span,
+    )
+
+
+def _usable(item: InputDesign) -> Finding:
+    code = "input-usable-current"
+    assert item.input is not None
+    limit = known(item.input.usable_current, f"usable_current of input {item.address}", item.input.span)
+    words = Words(
+        f"operating current of {' and '.join(item.strings)}", f"usable current of {item.address}", 2
+    )
+    made = compare(code, item.address, item.operating, limit, words, 0.0)
+    if made.outcome is not Outcome.FAILS:
+        return made
+    return Finding(
+        code,
+        item.address,
+        Outcome.THIN,
+        f"{made.headline.removesuffix(', too much')}: the input clips in strong sun, no hazard",
+        value=made.value,
+        limit=made.limit,
+        margin=made.margin,
+        cure="see the energy chapter for the kWh lost, or spread the strings over more inputs",
+        cure_span=item.input.where("usable_current"),
+    )
+
+
+@check
+def like_strings(facts: Facts) -> Iterator[Finding]:
+    """Strings in parallel on one input are alike in module, count and direction."""
+    by_id = {string.id: string for string in facts.strings}
+    for item in facts.inputs:
+        if len(item.strings) < 2:
+            continue
+        strings = [by_id[key] for key in item.strings]
+        names = " and ".join(item.strings)
+        counts = {string.count.value for string in strings}
+        types = {string.module_id for string in strings}
+        place = facts.project.strings[item.strings[0]].where("input")
+        if len(types) > 1 or len(counts) > 1:
+            what = "module types" if len(types) > 1 else "numbers of modules"
+            yield Finding(
+                "input-like-strings",
+                item.address,
+                Outcome.FAILS,
+                f"strings {names} differ in their {what} and share input {item.address}",
+                cure="give each of them an input of its own, or make them equal",
+                cure_span=place,
+            )
+        else:
+            yield Finding(
+                "input-like-strings",
+                item.address,
+                Outcome.MEETS,
+                f"strings {names} on input {item.address} are alike",
+            )
+
+
+@check
+def inputs_exist(facts: Facts) -> Iterator[Finding]:
+    """No input carries more strings than it has connectors."""
+    for item in facts.inputs:
+        if item.input is None or len(item.strings) < 2:
+            continue
+        connectors = item.input.connectors
+        if connectors is None:
+            continue
+        words = f"{len(item.strings)} strings at input {item.address}, {int(connectors)} pairs of connectors"
+        outcome = Outcome.MEETS if len(item.strings) <= connectors else Outcome.ASK
+        yield Finding(
+            "input-connectors",
+            item.address,
+            outcome,
+            words,
+            question=""
+            if outcome is Outcome.MEETS
+            else "How are the strings joined before the input, and does the maker allow it?",
+        )

@@ -1,0 +1,82 @@
+"""What this tool does not decide: each item it meets in the folder becomes a question, never a pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.design.checks.base import Facts, check, unknown
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.missing import Missing
+
+#: Listed on the assumptions page of every binder.
+NOT_COVERED = (
+    "the AC side beyond conductors and voltage drop",
+    "battery circuits and their protection",
+    "structure, footings, wind and snow loads",
+    "module-level electronics (optimizers, microinverters)",
+    "lightning protection beyond naming surge protection",
+    "interconnection with the public grid",
+)
+
+
+@check
+def rapid_shutdown(facts: Facts) -> Iterator[Finding]:
+    """DC circuits that stand on or enter a building raise the question of rapid shutdown."""
+    if facts.project.project.building == "no building":
+        return
+    yield Finding(
+        "rapid-shutdown",
+        "project",
+        Outcome.ASK,
+        "DC circuits stand on or enter a building, and rapid shutdown is not decided here",
+        question="Does rapid shutdown apply to these circuits, by which exception does it not, and what initiates it?",
+    )
+
+
+@check
+def arc_fault(facts: Facts) -> Iterator[Finding]:
+    """Whether each inverter declares an arc-fault function; not declared is unknown, never not applicable."""
+    for key, inverter in facts.project.inverters.items():
+        if inverter.arc_fault_protection is None:
+            yield unknown(
+                "arc-fault",
+                key,
+                f"arc-fault function of inverter type {key} is not declared",
+                [Missing(f"arc_fault_protection of inverter type {key}", inverter.span)],
+            )
+        elif inverter.arc_fault_protection:
+            yield Finding(
+                "arc-fault", key, Outcome.MEETS, f"inverter type {key} declares a DC arc-fault function"
+            )
+        else:
+            yield Finding(
+                "arc-fault",
+                key,
+                Outcome.ASK,
+                f"inverter type {key} has no DC arc-fault function",
+                question="Is arc-fault protection required for these circuits, and what provides it?",
+            )
+
+
+@check
+def backfeed(facts: Facts) -> Iterator[Finding]:
+    """Current that an inverter can feed back, which decides whether strings need fuses."""
+    for key, inverter in facts.project.inverters.items():
+        if inverter.backfeed_current is None:
+            missing = Missing(f"backfeed_current of inverter type {key}", inverter.span)
+            yield unknown(
+                "backfeed", key, f"current that inverter type {key} feeds back is not stated", [missing]
+            )
+
+
+@check
+def open_questions(facts: Facts) -> Iterator[Finding]:
+    """Questions the user wrote down for the authority."""
+    for number, text in enumerate(facts.project.project.questions, start=1):
+        yield Finding(
+            "open-question",
+            f"question {number}",
+            Outcome.ASK,
+            str(text).rstrip("?") + ", asked by the designer",
+            question=str(text),
+        )

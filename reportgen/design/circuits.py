@@ -1,0 +1,263 @@
+"""Results of every string circuit: ampacity at its terminals and in each stretch, length, drop, insulation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import partial
+
+from reportgen.design.graph import Graph, SegmentId
+from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.policies import Policies
+from reportgen.design.results import CircuitDesign, SegmentAmpacity, StringDesign
+from reportgen.engineering import ampacity, voltage_drop
+from reportgen.project.equipment import Cable, Terminals
+from reportgen.project.layout import Circuit, RacewaySegment
+from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
+from reportgen.working.quantity import Assumed, Quantity
+
+#: Surroundings whose raceways are wet inside.
+WET_PLACES = frozenset({"underground", "outdoors", "roof"})
+
+
+def size_key(size: str) -> str:
+    """Size as the tables write it: ``10 AWG`` is ``10``, ``250 kcmil`` is ``250``."""
+    return size.removesuffix("AWG").removesuffix("kcmil").strip()
+
+
+def design_circuits(
+    graph: Graph, rulebook: Rulebook, policies: Policies, strings: Mapping[str, StringDesign]
+) -> tuple[CircuitDesign, ...]:
+    """Results of every string circuit, in the order of the folder."""
+    return tuple(
+        _CircuitDesigner(graph, rulebook, policies, key, circuit, strings[str(circuit.string)]).design()
+        for key, circuit in graph.project.circuits.items()
+        if circuit.kind == "string" and circuit.string is not None and circuit.status != "removed"
+    )
+
+
+def is_nipple(rulebook: Rulebook, segment: RacewaySegment) -> bool:
+    """Whether a stretch is short enough that the count of conductors does not matter."""
+    most = rulebook.number("nipple-length")
+    return segment.length.to(most.unit).value <= most.number
+
+
+def _column(rulebook: Rulebook, terminal_c: float) -> int:
+    """Hottest ampacity column that a terminal's marking allows: never above the marking. [°C]"""
+    keys = ("termination-unmarked-small", "termination-marked", "start-column")
+    columns = [int(rulebook.number(key).number) for key in keys]
+    allowed = [column for column in columns if column <= terminal_c]
+    if not allowed:
+        raise OutsideTable("termination columns", f"{terminal_c:g} °C", f"{columns[0]} °C and above")
+    return max(allowed)
+
+
+def segment_ambient(graph: Graph, segment: RacewaySegment) -> Known:
+    """Hottest ambient of a stretch: as stated for it, else the site's value for its surroundings. [°C]"""
+    if segment.ambient is not None:
+        return segment.ambient
+    site = graph.project.site
+    if segment.place == "underground":
+        return known(
+            site.ground_temperature, "ambient of the segment, or site ground_temperature", segment.span
+        )
+    return known(site.design_high, "ambient of the segment, or site design_high", segment.span)
+
+
+class _CircuitDesigner:
+    """Works out one circuit; a class only because every step shares the same inputs."""
+
+    def __init__(
+        self,
+        graph: Graph,
+        rulebook: Rulebook,
+        policies: Policies,
+        key: str,
+        circuit: Circuit,
+        string: StringDesign,
+    ) -> None:
+        self.graph, self.rulebook, self.policies = graph, rulebook, policies
+        self.key, self.circuit, self.string = key, circuit, string
+        self.project = graph.project
+        self.cable: Cable = self.project.cables[str(circuit.cable)]
+        self.size = size_key(str(circuit.size))
+        self.hops = [
+            (SegmentId(raceway, name), segment) for raceway, name, segment in self.project.hops_of(circuit)
+        ]
+
+    def design(self) -> CircuitDesign:
+        wet = tuple(name for name, segment in self.hops if segment.place in WET_PLACES)
+        marking, rating = self._insulation(bool(wet))
+        column, terminal = self._terminal()
+        stretches = tuple(self._stretch(name, segment, rating) for name, segment in self.hops)
+        length = self._length()
+        per_length = self._resistance_per_length()
+        in_feet = derive(lambda one: one.to("ft"), length)
+        loop = derive(partial(voltage_drop.loop_resistance, parallel=self._parallel()), in_feet, per_length)
+        drop = derive(voltage_drop.drop, loop, self.string.operating)
+        return CircuitDesign(
+            id=self.key,
+            circuit=self.circuit,
+            string=self.string,
+            material=str(self.cable.material),
+            insulation=" ".join(str(item) for item in self.cable.markings),
+            terminal_column=column,
+            terminal=terminal,
+            stretches=stretches,
+            governing=_governing(stretches),
+            length=length,
+            resistance_per_length=per_length,
+            resistance=loop,
+            drop=drop,
+            drop_share=derive(voltage_drop.drop_share, drop, self.string.stc_operating),
+            loss=derive(voltage_drop.power_loss, loop, self.string.operating),
+            longest=self._longest(per_length, self.policies.drop_target),
+            insulation_voltage=known(
+                self.cable.voltage, f"voltage of cable {self.circuit.cable}", self.cable.span
+            ),
+            wet_segments=wet,
+            wet_marking=marking if wet else None,
+        )
+
+    def _insulation(self, wet: bool) -> tuple[str | Missing, Known]:
+        """Marking that serves, and its temperature rating: the best of those printed on the jacket. [°C]"""
+        best: tuple[str | Missing, Known] | None = None
+        for marking in map(str, self.cable.markings):
+            try:
+                insulation = self.rulebook.insulation(marking)
+            except OutsideTable:
+                continue
+            cell = insulation.wet if wet else insulation.dry
+            if cell is None:
+                continue
+            rating = quantity_of(cell, f"temperature rating of {marking}, {'wet' if wet else 'dry'}")
+            if best is None or isinstance(best[1], Missing) or rating.value > best[1].value:
+                best = (marking, rating)
+        if best is not None:
+            return best
+        what = "a marking that is rated for wet locations" if wet else "a marking that the tables know"
+        missing = Missing(f"{what} on cable {self.circuit.cable}", self.cable.span)
+        return missing, missing
+
+    def _terminals(self) -> list[tuple[str, Terminals | None]]:
+        found: list[tuple[str, Terminals | None]] = []
+        for unit in map(str, self.circuit.enclosures):
+            if switch := self.project.switch_of(unit):
+                found.append((unit, switch[1].terminals))
+            elif (box := self.project.box_of(unit)) and box[1].splices:
+                found.append((unit, box[1].terminals))
+        if inverter := self.project.input_of(self.string.input):
+            found.append((inverter[0], inverter[1].terminals))
+        return found
+
+    def _terminal(self) -> tuple[Known, Known]:
+        """Temperature column of the terminals, and the ampacity in it; the lowest terminal decides."""
+        lowest: Quantity | None = None
+        for unit, terminals in self._terminals():
+            stated = terminals.temperature if terminals else None
+            column = stated or Quantity(
+                self.rulebook.number("termination-unmarked-small").number,
+                "degC",
+                Assumed(
+                    f"terminals of {unit}",
+                    "terminals without a stated temperature marking take the lowest column",
+                    "the code's rule for unmarked terminals",
+                ),
+                f"terminal temperature at {unit}",
+            )
+            if lowest is None or column.value < lowest.value:
+                lowest = column
+        if lowest is None:
+            missing = Missing(
+                f"the terminals of circuit {self.key}: no inverter input and no device", self.circuit.span
+            )
+            return missing, missing
+        try:
+            cell = self.rulebook.ampacity(
+                str(self.cable.material), self.size, _column(self.rulebook, lowest.value)
+            )
+        except OutsideTable as outside:
+            return lowest, Missing(f"a table value: {outside}", self.circuit.where("size"))
+        return lowest, ampacity.terminal_ampacity(quantity_of(cell, "table ampacity"), self._parallel())
+
+    def _parallel(self) -> Quantity:
+        return (
+            self.circuit.parallel.quantity("conductors in parallel")
+            if self.circuit.parallel
+            else Quantity(1.0)
+        )
+
+    def _stretch(self, name: SegmentId, segment: RacewaySegment, rating: Known) -> SegmentAmpacity:
+        wires = self.graph.in_segment[name]
+        carrying = Quantity(
+            float(sum(wire.carries for wire in wires)), "", None, "current-carrying conductors"
+        )
+        ambient = self._ambient(segment)
+        missing = first_missing(rating, ambient)
+        if missing is not None:
+            return SegmentAmpacity(name, ambient, carrying, rating, missing, missing, missing, missing)
+        assert isinstance(rating, Quantity) and isinstance(ambient, Quantity)
+        try:
+            table = quantity_of(
+                self.rulebook.ampacity(str(self.cable.material), self.size, int(rating.value)),
+                "table ampacity",
+            )
+            factor = quantity_of(
+                self.rulebook.ambient_factor(int(rating.value), ambient.value), "ambient factor"
+            )
+            count = self._count_factor(segment, int(carrying.value))
+        except OutsideTable as outside:
+            beyond = Missing(f"a table value: {outside}", segment.span)
+            return SegmentAmpacity(name, ambient, carrying, rating, beyond, beyond, beyond, beyond)
+        result = ampacity.corrected_ampacity(table, factor, count, self._parallel())
+        return SegmentAmpacity(name, ambient, carrying, rating, table, factor, count, result)
+
+    def _count_factor(self, segment: RacewaySegment, carrying: int) -> Quantity:
+        if is_nipple(self.rulebook, segment):
+            return quantity_of(self.rulebook.count_factor(1), "count factor, nipple")
+        return quantity_of(self.rulebook.count_factor(carrying), "count factor")
+
+    def _ambient(self, segment: RacewaySegment) -> Known:
+        ambient = segment_ambient(self.graph, segment)
+        if isinstance(ambient, Missing) or segment.place != "roof" or segment.sun is False:
+            return ambient
+        if segment.height_above_roof is None:
+            return Missing("height_above_roof of the segment", segment.span)
+        adder = self.rulebook.roof_adder(segment.height_above_roof.to("in").value)
+        exempt = any(self.rulebook.exempt_from_roof_adder(str(item)) for item in self.cable.markings)
+        return ambient if exempt else ampacity.ambient_with_adder(ambient, quantity_of(adder, "roof adder"))
+
+    def _length(self) -> Known:
+        if not self.hops:
+            return Missing(f"path of circuit {self.key}", self.circuit.span)
+        if self.circuit.tails is None:
+            return Missing(f"tails of circuit {self.key}", self.circuit.span)
+        pieces = [("start", self.circuit.tails.start.named("tail at the array"))]
+        pieces += [(str(name), segment.length.named(str(name))) for name, segment in self.hops]
+        if self.circuit.extra is not None:
+            pieces.append(("extra", self.circuit.extra.named("extra in boxes")))
+        pieces.append(("end", self.circuit.tails.end.named("tail at the inverter")))
+        return voltage_drop.total_length(pieces)
+
+    def _resistance_per_length(self) -> Known:
+        stranded = self.cable.stranding != "solid"
+        try:
+            cell = self.rulebook.resistance(
+                str(self.cable.material), self.size, stranded=stranded, coated=bool(self.cable.tinned)
+            )
+        except OutsideTable as outside:
+            return Missing(f"a table value: {outside}", self.circuit.where("size"))
+        return quantity_of(cell, "resistance at 75 °C")
+
+    def _longest(self, per_length: Known, target: Quantity) -> Known:
+        """Length of one leg at which the drop reaches the user's target. [ft]"""
+        voltage, current = self.string.stc_operating, self.string.operating
+        return derive(partial(voltage_drop.longest_run, target), voltage, per_length, current)
+
+
+def _governing(stretches: Sequence[SegmentAmpacity]) -> SegmentAmpacity | None:
+    """Stretch with the least ampacity; None where any of them is unknown, for then none can be named."""
+    if not stretches or any(isinstance(item.ampacity, Missing) for item in stretches):
+        return None
+    return min(
+        stretches, key=lambda item: item.ampacity.value if isinstance(item.ampacity, Quantity) else 0.0
+    )

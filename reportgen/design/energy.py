@@ -1,0 +1,221 @@
+"""The year: the graph put into plain numbers for the simulation, and its result with ids again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from reportgen.design.missing import Missing, missing_of
+from reportgen.design.results import CircuitDesign, StringDesign
+from reportgen.engineering.energy.inputs import (
+    ArrayCache,
+    Horizon,
+    InputSpec,
+    InverterSpec,
+    Options,
+    Orientation,
+    Site,
+    StringSpec,
+    Wire,
+)
+from reportgen.project.equipment import Inverter, Module
+from reportgen.project.layout import Array
+from reportgen.project.model import Project
+from reportgen.rulebook.rulebook import Rulebook
+from reportgen.working.quantity import Assumed, Quantity
+
+if TYPE_CHECKING:
+    from reportgen.engineering.energy.module import SheetModule
+    from reportgen.engineering.energy.weather import WeatherYear
+    from reportgen.engineering.energy.year import YearResult
+
+_MOUNTING: dict[str, Literal["open rack", "flush roof"]] = {
+    "ground table": "open rack",
+    "pole": "open rack",
+    "roof raised": "open rack",
+    "roof flush": "flush roof",
+}
+
+
+@dataclass(frozen=True)
+class EnergyDesign:
+    """A simulated year, or the reasons why there is none.
+
+    Attributes
+    ----------
+    year : YearResult or None
+        The simulation's result; None where something is missing.
+    missing : tuple of Missing
+        What has to be stated before a year can be simulated.
+    assumptions : tuple of Assumed
+        Defaults that the simulation filled in.
+    weather_source : str
+        Where the hours come from.
+    """
+
+    year: YearResult | None
+    missing: tuple[Missing, ...]
+    assumptions: tuple[Assumed, ...]
+    weather_source: str = ""
+    warnings: tuple[str, ...] = ()
+
+
+def design_energy(
+    project: Project,
+    rulebook: Rulebook,
+    strings: tuple[StringDesign, ...],
+    circuits: tuple[CircuitDesign, ...],
+    weather: WeatherYear | Missing,
+    cache: ArrayCache | None = None,
+) -> EnergyDesign:
+    """Simulate the year of a project; what is missing is told instead of guessed.
+
+    Parameters
+    ----------
+    weather : WeatherYear or Missing
+        Hours of the typical year, or why there are none.
+    cache : ArrayCache, optional
+        Store for sun position and irradiance on the planes.
+    """
+    from reportgen.engineering.energy.year import run_year  # noqa: PLC0415 - pvlib, only where a year is wanted
+
+    if isinstance(weather, Missing):
+        return EnergyDesign(None, (weather,), ())
+    site = project.site
+    by_string = {circuit.string.id: circuit for circuit in circuits}
+    missing = [*missing_of(*(_need(site, field, "site") for field in ("latitude", "longitude")))]
+    for string in strings:
+        missing += _string_needs(project, string, by_string.get(string.id))
+    if missing:
+        return EnergyDesign(None, tuple(dict.fromkeys(missing)), ())
+    assert site.latitude is not None and site.longitude is not None
+    horizon = None
+    if site.horizon:
+        points = sorted((point.azimuth.value, point.elevation.value) for point in site.horizon)
+        horizon = Horizon(tuple(a for a, _ in points), tuple(e for _, e in points))
+    used = {key for string in strings for key in string.arrays}
+    result = run_year(
+        weather,
+        Site(site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon),
+        [_orientation(key, project.arrays[key], project) for key in sorted(used)],
+        {
+            key: _sheet(module)
+            for key, module in project.modules.items()
+            if any(s.module_id == key for s in strings)
+        },
+        [_string(string, by_string[string.id], rulebook) for string in strings],
+        _inputs(project, strings),
+        _inverters(project),
+        Options(),
+        cache,
+    )
+    assumed = tuple(Assumed(f"energy.{key}", text, source) for key, text, source in result.assumptions)
+    return EnergyDesign(result, (), assumed, weather.source, tuple(text for _, text in weather.warnings))
+
+
+def _need(section: object, field: str, where: str) -> object:
+    value = getattr(section, field)
+    return Missing(f"{field} of {where}", getattr(section, "span", None)) if value is None else value
+
+
+def _string_needs(project: Project, string: StringDesign, circuit: CircuitDesign | None) -> list[Missing]:
+    wanted: list[object] = []
+    if string.module is None:
+        wanted.append(Missing(f"one module type of string {string.id}"))
+    else:
+        fields = ("voltage_coefficient", "current_coefficient", "cells_in_series")
+        wanted += [_need(string.module, field, f"module type {string.module_id}") for field in fields]
+    if not string.input:
+        wanted.append(Missing(f"input of string {string.id}"))
+    if len(set(string.arrays)) != 1:
+        wanted.append(
+            Missing(f"one array of string {string.id}: modules facing several ways are not simulated")
+        )
+    for key in set(string.arrays):
+        wanted += [_need(project.arrays[key], field, f"array {key}") for field in ("tilt", "azimuth")]
+    wanted.append(Missing(f"a circuit of string {string.id}") if circuit is None else circuit.resistance)
+    return list(missing_of(*wanted))
+
+
+def _orientation(key: str, array: Array, project: Project) -> Orientation:
+    assert array.tilt is not None and array.azimuth is not None
+    monthly = {
+        field: tuple(share.value / 100 for share in getattr(project.site, field)) or None
+        for field in ("soiling", "snow")
+    }
+    return Orientation(key, array.tilt.value, array.azimuth.value, _MOUNTING[str(array.mounting)], **monthly)
+
+
+def _sheet(module: Module) -> SheetModule:
+    from reportgen.engineering.energy.module import SheetModule  # noqa: PLC0415
+
+    voltage, current = module.voltage_coefficient, module.current_coefficient
+    assert voltage is not None and current is not None and module.cells_in_series is not None
+    size = (module.length.value * module.width.value) if module.length and module.width else None
+    return SheetModule(
+        p_max=module.power.value,
+        voc=module.open_circuit_voltage.value,
+        isc=module.short_circuit_current.value,
+        vmp=module.operating_voltage.value,
+        imp=module.operating_current.value,
+        alpha_isc=_absolute(current, module.short_circuit_current),
+        beta_voc=_absolute(voltage, module.open_circuit_voltage),
+        cells_in_series=int(module.cells_in_series),
+        gamma_pmp=module.power_coefficient.value if module.power_coefficient else None,
+        noct_c=module.operating_temperature.value if module.operating_temperature else None,
+        area_m2=size,
+    )
+
+
+def _absolute(coefficient: Quantity, of: Quantity) -> float:
+    """Coefficient in volts or amperes a degree, whichever way it was given."""
+    return coefficient.value / 100 * of.value if coefficient.unit == "%/degC" else coefficient.value
+
+
+def _string(string: StringDesign, circuit: CircuitDesign, rulebook: Rulebook) -> StringSpec:
+    assert isinstance(circuit.resistance, Quantity)
+    alpha = rulebook.resistance_temperature_coefficient(circuit.material).number
+    wire = Wire(circuit.id, circuit.resistance.value, alpha)
+    return StringSpec(
+        string.id, string.input, string.arrays[0], string.module_id, int(string.count.value), (wire,)
+    )
+
+
+def _inputs(project: Project, strings: tuple[StringDesign, ...]) -> list[InputSpec]:
+    specs = []
+    for address in dict.fromkeys(string.input for string in strings):
+        found = project.input_of(address)
+        assert found is not None
+        unit, _, data = found
+        specs.append(
+            InputSpec(
+                address,
+                unit,
+                v_min=_value(data.tracking_from),
+                v_max=_value(data.tracking_to),
+                v_start=_value(data.start_voltage),
+                current_limit=_value(data.usable_current),
+                power_limit=_value(data.maximum_power),
+            )
+        )
+    return specs
+
+
+def _inverters(project: Project) -> list[InverterSpec]:
+    return [
+        InverterSpec(str(unit), _value(kind.ac_power), _efficiency(kind), _value(kind.night_power) or 0.0)
+        for kind in project.inverters.values()
+        for unit in kind.units
+    ]
+
+
+def _efficiency(kind: Inverter) -> float | tuple[tuple[float, float], ...] | None:
+    if kind.efficiency_curve:
+        return tuple(
+            sorted((point.load.value / 100, point.efficiency.value / 100) for point in kind.efficiency_curve)
+        )
+    return kind.efficiency.value / 100 if kind.efficiency else None
+
+
+def _value(quantity: Quantity | None) -> float | None:
+    return quantity.value if quantity is not None else None

@@ -1,0 +1,101 @@
+"""Results of every stretch of raceway: what is in it, how full it is, and the bends between pull points."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from reportgen.design.circuits import is_nipple, size_key
+from reportgen.design.graph import Conductor, Graph, SegmentId
+from reportgen.design.missing import Known, Missing, derive
+from reportgen.design.results import PullSection, StretchDesign
+from reportgen.engineering import raceway as physics
+from reportgen.project.layout import Raceway
+from reportgen.rulebook.raceways import RacewaySize
+from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
+from reportgen.working.quantity import work
+
+
+def conductor_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
+    """Area of a conductor over its insulation: by the data sheet's diameter, else by the table. [in²]"""
+    cable = graph.project.cables[cable_id]
+    row = cable.of_size(size)
+    if row is not None and row.diameter is not None:
+        return physics.conductor_area(row.diameter.to("in").named(f"diameter of {cable_id} {size}"))
+    for marking in map(str, cable.markings):
+        try:
+            found = rulebook.conductor_size(marking, size_key(size))
+        except OutsideTable:
+            continue
+        if not found.proxy:
+            return quantity_of(found.area, f"area of {marking} {size}")
+    return Missing(f"outside diameter of cable {cable_id} in {size}: no table has its marking", cable.span)
+
+
+def design_stretches(graph: Graph, rulebook: Rulebook) -> tuple[StretchDesign, ...]:
+    """Results of every stretch, in the order of the folder."""
+    return tuple(_stretch(graph, rulebook, key) for key in graph.segments)
+
+
+def _stretch(graph: Graph, rulebook: Rulebook, key: SegmentId) -> StretchDesign:
+    raceway, segment = graph.segments[key]
+    wires = graph.in_segment[key]
+    size: RacewaySize | Missing
+    bore: Known
+    try:
+        size = rulebook.bore(str(segment.kind), str(segment.size))
+        bore = quantity_of(size.area, f"bore of {segment.kind} {segment.size}")
+    except OutsideTable as outside:
+        size = bore = Missing(f"a table value: {outside}", segment.where("size"))
+    occupied = _occupied(graph, rulebook, wires)
+    fill = derive(physics.fill, occupied, bore)
+    limit: Known = Missing("a conductor in the raceway")
+    if wires:
+        share = quantity_of(
+            rulebook.fill_limit(len(wires), nipple=is_nipple(rulebook, segment)), "share allowed"
+        )
+        limit = work("fill limit", "%", "100 * f", f=share)
+    carrying = sum(wire.carries for wire in wires)
+    return StretchDesign(key, raceway, segment, wires, carrying, size, occupied, bore, fill, limit)
+
+
+def _occupied(graph: Graph, rulebook: Rulebook, wires: tuple[Conductor, ...]) -> Known:
+    if not wires:
+        return Missing("a conductor in the raceway")
+    groups = []
+    for (cable, size), count in Counter((wire.cable, wire.size) for wire in wires).items():
+        area = conductor_area(graph, rulebook, cable, size)
+        if isinstance(area, Missing):
+            return area
+        groups.append((count, area))
+    return physics.occupied_area(groups)
+
+
+def pull_sections(graph: Graph) -> tuple[PullSection, ...]:
+    """Every raceway cut at its pull points, with the bends of each section summed."""
+    return tuple(
+        section for key, raceway in graph.project.raceways.items() for section in _sections(key, raceway)
+    )
+
+
+def _sections(key: str, raceway: Raceway) -> list[PullSection]:
+    sections: list[PullSection] = []
+    start = str(raceway.starts_at or "start")
+    run: list[SegmentId] = []
+    names = list(raceway.segments)
+    for name, segment in raceway.segments.items():
+        run.append(SegmentId(key, name))
+        last = name == names[-1]
+        if segment.ends_at is None and not last:
+            continue
+        end = str(segment.ends_at or raceway.ends_at or "end")
+        inside = [raceway.segments[item.segment] for item in run]
+        bends = [
+            angle.named(f"bend in {item}")
+            for item, part in zip(run, inside, strict=True)
+            for angle in part.bends
+        ]
+        lengths = {f"L_{i}": part.length for i, part in enumerate(inside, start=1)}
+        length = work("length of the section", "m", " + ".join(lengths), **lengths)
+        sections.append(PullSection(key, start, end, tuple(run), physics.total_bend(bends), length))
+        start, run = end, []
+    return sections

@@ -1,0 +1,273 @@
+"""Results of every string and input: voltages cold and hot, currents, the window of allowed counts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+
+from reportgen.design.graph import Graph
+from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.policies import Policies
+from reportgen.design.results import MEAN_MINIMUM, RECORD_LOW, ColdCase, InputDesign, StringDesign, Window
+from reportgen.engineering import currents, strings
+from reportgen.project.equipment import Inverter, InverterInput
+from reportgen.project.layout import String
+from reportgen.project.model import Project
+from reportgen.project.nodes import span_of
+from reportgen.project.values import NOWHERE
+from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
+from reportgen.working.quantity import Assumed, Quantity, work
+
+#: Irradiance of the hot case: the brightest that data sheets are stated for.
+FULL_SUN = Quantity(
+    1000.0,
+    "W/m2",
+    Assumed(
+        "hot case irradiance",
+        "full sun on the plane of the modules in the hot case",
+        "standard test conditions",
+    ),
+)
+#: What a mounting adds to the cell temperature beyond a free-standing module.
+_MOUNTING_RISE = {"ground table": 0.0, "pole": 0.0, "roof raised": 3.0, "roof flush": 10.0}
+
+
+def design_strings(project: Project, rulebook: Rulebook, policies: Policies) -> tuple[StringDesign, ...]:
+    """Results of every string, in the order of the folder."""
+    return tuple(
+        _StringDesigner(project, rulebook, policies, key, string).design()
+        for key, string in project.strings.items()
+    )
+
+
+class _StringDesigner:
+    """Works out one string; a class only because every step shares the same five inputs."""
+
+    def __init__(
+        self, project: Project, rulebook: Rulebook, policies: Policies, key: str, string: String
+    ) -> None:
+        self.project, self.rulebook, self.policies, self.key, self.string = (
+            project,
+            rulebook,
+            policies,
+            key,
+            string,
+        )
+        self.parts = project.parts_of(string)
+        self.arrays = [project.arrays[str(part.array)] for part in self.parts]
+        kinds = dict.fromkeys(str(array.module) for array in self.arrays)
+        self.mixed = len(kinds) > 1
+        self.module_id = next(iter(kinds), "")
+        self.module = project.modules.get(self.module_id) if not self.mixed else None
+        found = project.input_of(str(string.input)) if string.input else None
+        self.inverter: Inverter | None = found[1] if found else None
+        self.input: InverterInput | None = found[2] if found else None
+
+    def design(self) -> StringDesign:
+        site = self.project.site
+        count = self._count()
+        cold = (
+            self._cold(RECORD_LOW, known(site.record_low, "site record_low", site.span), count),
+            self._cold(
+                MEAN_MINIMUM, known(site.mean_annual_minimum, "site mean_annual_minimum", site.span), count
+            ),
+        )
+        label = RECORD_LOW if self.policies.cold_temperature == RECORD_LOW else MEAN_MINIMUM
+        case = next(case for case in cold if case.label == label)
+        governing = case.by_coefficient
+        if isinstance(governing, Missing) and self._coefficient_is_missing():
+            governing = case.by_table
+        hot_cell = self._hot_cell()
+        return StringDesign(
+            id=self.key,
+            input=str(self.string.input or ""),
+            module_id=self.module_id,
+            module=self.module,
+            count=count,
+            arrays=tuple(str(part.array) for part in self.parts),
+            positions="; ".join(str(part.positions) for part in self.parts if part.positions),
+            cold=cold,
+            governing=governing,
+            governing_label=label,
+            hot_cell=hot_cell,
+            hot_operating=self._operating(hot_cell, count, "operating voltage, hot"),
+            cold_operating=self._operating(case.temperature, count, "operating voltage, cold"),
+            stc_open=self._times(
+                count, "open_circuit_voltage", "open-circuit voltage at standard conditions"
+            ),
+            stc_operating=self._times(count, "operating_voltage", "operating voltage at standard conditions"),
+            short_circuit=self._of_module("short_circuit_current"),
+            operating=self._of_module("operating_current"),
+            maximum=(maximum := self._maximum()),
+            continuous=maximum
+            if isinstance(maximum, Missing)
+            else currents.continuous_current(
+                maximum, quantity_of(self.rulebook.number("continuous-factor"), "factor for continuous duty")
+            ),
+            windows=tuple((case.label, self._window(case.temperature, hot_cell)) for case in cold),
+            mixed=self.mixed,
+        )
+
+    def _count(self) -> Quantity:
+        if len(self.parts) == 1:
+            return self.parts[0].count.quantity("modules in series")
+        terms = {f"N_{i}": part.count.quantity() for i, part in enumerate(self.parts, start=1)}
+        return work("modules in series", "", " + ".join(terms), **terms) if terms else Quantity(0.0)
+
+    def _of_module(self, field: str) -> Known:
+        if self.module is None:
+            what = "one module type" if self.mixed else "the module type"
+            return Missing(f"{what} of string {self.key}", span_of(self.key, NOWHERE))
+        return known(
+            getattr(self.module, field), f"{field} of module type {self.module_id}", self.module.span
+        )
+
+    def _coefficient_is_missing(self) -> bool:
+        return self.module is not None and self.module.voltage_coefficient is None
+
+    def _cold(self, label: str, temperature: Known, count: Quantity) -> ColdCase:
+        voltage, coefficient = self._of_module("open_circuit_voltage"), self._of_module("voltage_coefficient")
+        name = f"cold open-circuit voltage at the {label}"
+        by_coefficient = derive(
+            partial(strings.string_voltage, count, name=name), voltage, coefficient, temperature
+        )
+        return ColdCase(
+            label, temperature, by_coefficient, self._by_table(label, temperature, voltage, count)
+        )
+
+    def _by_table(self, label: str, temperature: Known, voltage: Known, count: Quantity) -> Known:
+        if isinstance(temperature, Missing):
+            return temperature
+        if isinstance(voltage, Missing):
+            return voltage
+        if self.module is not None and self.module.technology != "crystalline silicon":
+            return Missing(
+                f"a voltage coefficient of module type {self.module_id}: the table holds for crystalline silicon alone",
+                self.module.span,
+            )
+        try:
+            factor = self.rulebook.voltage_table_factor(temperature.value)
+        except OutsideTable as outside:
+            return Missing(f"a table factor for {temperature.show()}: {outside}")
+        name = f"cold open-circuit voltage by the table, {label}"
+        return strings.string_voltage_by_table(count, voltage, quantity_of(factor, "table factor"), name)
+
+    def _hot_cell(self) -> Known:
+        site = self.project.site
+        ambient = known(site.design_high, "site design_high", site.span)
+        if isinstance(ambient, Missing):
+            return ambient
+        if self.module is None:
+            return Missing(f"one module type of string {self.key}")
+        nominal = self.module.operating_temperature or Quantity(
+            45.0,
+            "degC",
+            Assumed(
+                f"modules.{self.module_id}.operating_temperature",
+                "nominal operating cell temperature where the data sheet is silent",
+                "common practice, no source",
+            ),
+        )
+        mountings = [str(array.mounting) for array in self.arrays]
+        worst = max(mountings, key=lambda mounting: _MOUNTING_RISE[mounting], default="ground table")
+        rise = Quantity(
+            _MOUNTING_RISE[worst],
+            "K",
+            Assumed(
+                f"mounting.{worst}",
+                f"further rise of the cell temperature on a {worst}",
+                "common practice, no source",
+            ),
+        )
+        return strings.cell_temperature(ambient, nominal, FULL_SUN, rise)
+
+    def _operating(self, cell: Known, count: Quantity, name: str) -> Known:
+        voltage = self._of_module("operating_voltage")
+        coefficient = self._operating_coefficient()
+        return derive(partial(strings.string_voltage, count, name=name), voltage, coefficient, cell)
+
+    def _operating_coefficient(self) -> Known:
+        stated = self._of_module("operating_voltage_coefficient")
+        if not isinstance(stated, Missing) or self.module is None:
+            return stated
+        power, current = self.module.power_coefficient, self.module.current_coefficient
+        if power is None or current is None or current.unit != "%/degC":
+            return Missing(
+                f"operating_voltage_coefficient, or power_coefficient and current_coefficient, of module type {self.module_id}",
+                self.module.span,
+            )
+        return strings.operating_coefficient(power, current)
+
+    def _times(self, count: Quantity, field: str, name: str) -> Known:
+        voltage = self._of_module(field)
+        return derive(lambda one: work(name, "V", "N * V", N=count, V=one), voltage)
+
+    def _maximum(self) -> Known:
+        current = self._of_module("short_circuit_current")
+        if isinstance(current, Missing):
+            return current
+        gains = [array.rear_gain for array in self.arrays if array.rear_gain is not None]
+        gain = max(gains, key=lambda item: item.value, default=Quantity(0.0, "%"))
+        return currents.maximum_current(
+            current,
+            quantity_of(self.rulebook.number("irradiance-factor"), "factor for bright irradiance"),
+            1,
+            gain,
+        )
+
+    def _window(self, cold: Known, hot_cell: Known) -> Window:
+        most = fewest = None
+        one = Quantity(1.0)
+        voltage, coefficient = self._of_module("open_circuit_voltage"), self._of_module("voltage_coefficient")
+        ceiling = self.inverter.maximum_dc_voltage if self.inverter else None
+        if (
+            ceiling is not None
+            and isinstance(cold, Quantity)
+            and isinstance(voltage, Quantity)
+            and isinstance(coefficient, Quantity)
+        ):
+            most = strings.most_modules(
+                ceiling, strings.string_voltage(one, voltage, coefficient, cold, "one module, cold")
+            )
+        floors = [f for f in (self.input.tracking_from, self.input.start_voltage) if f] if self.input else []
+        operating = self._operating(hot_cell, one, "one module, hot")
+        if floors and isinstance(operating, Quantity):
+            fewest = strings.fewest_modules(max(floors, key=lambda floor: floor.value), operating)
+        return Window(most, fewest)
+
+
+def design_inputs(graph: Graph, designs: Mapping[str, StringDesign]) -> tuple[InputDesign, ...]:
+    """Results of every input of every inverter unit, also of those without a string."""
+    project = graph.project
+    found = []
+    for inverter in project.inverters.values():
+        for unit in inverter.units:
+            for letter, data in inverter.inputs.items():
+                address = f"{unit}/{letter}"
+                ids = graph.strings_at_input.get(address, ())
+                on_it = [designs[key] for key in ids]
+                found.append(
+                    InputDesign(
+                        address,
+                        unit,
+                        inverter,
+                        data,
+                        ids,
+                        operating=_sum([item.operating for item in on_it], "operating current at the input"),
+                        short_circuit=_sum(
+                            [item.short_circuit for item in on_it], "short-circuit current at the input"
+                        ),
+                        maximum=_sum([item.maximum for item in on_it], "maximum current at the input"),
+                    )
+                )
+    return tuple(found)
+
+
+def _sum(parts: list[Known], name: str) -> Known:
+    missing = first_missing(*parts)
+    if missing is not None:
+        return missing
+    amounts = [part for part in parts if isinstance(part, Quantity)]
+    if not amounts:
+        return Missing("a string at this input")
+    return amounts[0].named(name) if len(amounts) == 1 else currents.mixed_current(amounts, name)
