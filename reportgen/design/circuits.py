@@ -42,7 +42,7 @@ def is_nipple(rulebook: Rulebook, segment: RacewaySegment) -> bool:
 
 
 def _column(rulebook: Rulebook, terminal_c: float) -> int:
-    """Hottest ampacity column that a terminal's marking allows: never above the marking. [°C]"""
+    """Hottest ampacity column that a terminal's marking allows: never above the marking [°C]."""
     keys = ("termination-unmarked-small", "termination-marked", "start-column")
     columns = [int(rulebook.number(key).number) for key in keys]
     allowed = [column for column in columns if column <= terminal_c]
@@ -52,7 +52,7 @@ def _column(rulebook: Rulebook, terminal_c: float) -> int:
 
 
 def segment_ambient(graph: Graph, segment: RacewaySegment) -> Known:
-    """Hottest ambient of a stretch: as stated for it, else the site's value for its surroundings. [°C]"""
+    """Hottest ambient of a stretch: as stated for it, else the site's value for its surroundings [°C]."""
     if segment.ambient is not None:
         return segment.ambient
     site = graph.project.site
@@ -119,7 +119,7 @@ class _CircuitDesigner:
         )
 
     def _insulation(self, wet: bool) -> tuple[str | Missing, Known]:
-        """Marking that serves, and its temperature rating: the best of those printed on the jacket. [°C]"""
+        """Marking that serves, and its temperature rating: the best of those printed on the jacket [°C]."""
         best: tuple[str | Missing, Known] | None = None
         for marking in map(str, self.cable.markings):
             try:
@@ -249,7 +249,7 @@ class _CircuitDesigner:
         return quantity_of(cell, "resistance at 75 °C")
 
     def _longest(self, per_length: Known, target: Quantity) -> Known:
-        """Length of one leg at which the drop reaches the user's target. [ft]"""
+        """Length of one leg at which the drop reaches the user's target [ft]."""
         voltage, current = self.string.stc_operating, self.string.operating
         return derive(partial(voltage_drop.longest_run, target), voltage, per_length, current)
 

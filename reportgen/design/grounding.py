@@ -61,7 +61,7 @@ def _ground(
 
 
 def _rating(inside: Sequence[CircuitDesign]) -> Known:
-    """Rating the ground is sized for: the largest device, or what a device would be where there is none. [A]"""
+    """Rating the ground is sized for: the largest device, or what a device would be where there is none [A]."""
     ratings: list[Quantity] = []
     for circuit in inside:
         rating = circuit.circuit.device or circuit.string.continuous

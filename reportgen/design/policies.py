@@ -18,7 +18,7 @@ _DEFAULTS = {
 
 @dataclass(frozen=True, slots=True)
 class Policies:
-    """Margins and targets in force. [%]"""
+    """Margins and targets in force [%]."""
 
     voltage_margin: Quantity
     current_margin: Quantity
@@ -29,7 +29,7 @@ class Policies:
     cold_temperature: str
 
     def share(self, name: str) -> float:
-        """A margin as a share of the limit. [-]"""
+        """A margin as a share of the limit [-]."""
         value: Quantity = getattr(self, name)
         return value.value / 100
 

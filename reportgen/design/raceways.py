@@ -16,7 +16,7 @@ from reportgen.working.quantity import work
 
 
 def conductor_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
-    """Area of a conductor over its insulation: by the data sheet's diameter, else by the table. [in²]"""
+    """Area of a conductor over its insulation: by the data sheet's diameter, else by the table [in²]."""
     cable = graph.project.cables[cable_id]
     row = cable.of_size(size)
     if row is not None and row.diameter is not None:

@@ -84,7 +84,7 @@ class InputDesign:
 
 @dataclass(frozen=True, slots=True)
 class SegmentAmpacity:
-    """Ampacity of a circuit's conductor in one stretch of raceway; ``rating`` is that of its insulation. [°C]"""
+    """Ampacity of a circuit's conductor in one stretch of raceway; ``rating`` is that of its insulation [°C]."""
 
     segment: SegmentId
     ambient: Known

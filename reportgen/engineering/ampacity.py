@@ -11,7 +11,7 @@ from reportgen.working.quantity import Number, Quantity, quantity, work
 
 
 def corrected_ampacity(table: Number, ambient: Number, count: Number, parallel: Number = 1) -> Quantity:
-    """Ampacity of a conductor in its surroundings. [A]
+    """Ampacity of a conductor in its surroundings [A].
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ def corrected_ampacity(table: Number, ambient: Number, count: Number, parallel: 
     count : float or Quantity
         Factor for the number of current-carrying conductors. [-]
     parallel : float or Quantity
-        Conductors in parallel a leg. [-]
+        Conductors in parallel a leg [-].
 
     Examples
     --------
@@ -36,7 +36,7 @@ def corrected_ampacity(table: Number, ambient: Number, count: Number, parallel: 
 
 
 def terminal_ampacity(table: Number, parallel: Number = 1) -> Quantity:
-    """Ampacity in the temperature column of the terminals, without factors. [A]"""
+    """Ampacity in the temperature column of the terminals, without factors [A]."""
     name = "ampacity at the terminals"
     if quantity(parallel).value != 1:
         return work(name, "A", "I_table * p", I_table=table, p=parallel)
@@ -44,11 +44,13 @@ def terminal_ampacity(table: Number, parallel: Number = 1) -> Quantity:
 
 
 def ambient_with_adder(ambient_c: Number, adder_k: Number) -> Quantity:
-    """Temperature in a raceway close above a roof in the sun. [°C]
+    """Temperature in a raceway close above a roof in the sun [°C].
 
     Examples
     --------
     >>> ambient_with_adder(34, 33).value
     67.0
     """
-    return work("ambient with the roof adder", "degC", "T_ambient + ΔT_roof", T_ambient=ambient_c, ΔT_roof=adder_k)
+    return work(
+        "ambient with the roof adder", "degC", "T_ambient + ΔT_roof", T_ambient=ambient_c, ΔT_roof=adder_k
+    )

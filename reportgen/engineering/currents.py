@@ -9,8 +9,10 @@ from __future__ import annotations
 from reportgen.working.quantity import Number, Quantity, quantity, work
 
 
-def maximum_current(short_circuit: Number, factor: Number, strings: Number = 1, rear_gain: Number = 0) -> Quantity:
-    """Maximum circuit current of strings in parallel. [A]
+def maximum_current(
+    short_circuit: Number, factor: Number, strings: Number = 1, rear_gain: Number = 0
+) -> Quantity:
+    """Maximum circuit current of strings in parallel [A].
 
     Parameters
     ----------
@@ -21,7 +23,7 @@ def maximum_current(short_circuit: Number, factor: Number, strings: Number = 1, 
     strings : float or Quantity
         Strings in parallel. [-]
     rear_gain : float or Quantity
-        Irradiance gained on the rear of bifacial modules. [%]
+        Irradiance gained on the rear of bifacial modules [%].
 
     Examples
     --------
@@ -38,7 +40,7 @@ def maximum_current(short_circuit: Number, factor: Number, strings: Number = 1, 
 
 
 def continuous_current(maximum: Number, factor: Number) -> Quantity:
-    """Current for which terminals, conductors before factors, and devices are sized. [A]
+    """Current for which terminals, conductors before factors, and devices are sized [A].
 
     Examples
     --------
@@ -49,12 +51,12 @@ def continuous_current(maximum: Number, factor: Number) -> Quantity:
 
 
 def summed_current(current: Number, strings: Number, name: str) -> Quantity:
-    """Current of equal strings on one input. [A]"""
+    """Current of equal strings on one input [A]."""
     return work(name, "A", "n * I", n=strings, I=current)
 
 
 def mixed_current(currents: list[Quantity], name: str) -> Quantity:
-    """Sum of unlike currents on one input. [A]
+    """Sum of unlike currents on one input [A].
 
     Examples
     --------

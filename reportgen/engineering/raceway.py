@@ -12,7 +12,7 @@ from reportgen.working.quantity import Number, Quantity, quantity, work
 
 
 def conductor_area(diameter_in: Number) -> Quantity:
-    """Area of a round conductor over its insulation, from a data sheet's diameter. [in²]
+    """Area of a round conductor over its insulation, from a data sheet's diameter [in²].
 
     Examples
     --------
@@ -23,12 +23,12 @@ def conductor_area(diameter_in: Number) -> Quantity:
 
 
 def occupied_area(groups: Sequence[tuple[int, Quantity]]) -> Quantity:
-    """Area of all conductors in a raceway. [in²]
+    """Area of all conductors in a raceway [in²].
 
     Parameters
     ----------
     groups : sequence of (int, Quantity)
-        Number of like conductors and area of one. [in²]
+        Number of like conductors and area of one [in²].
 
     Raises
     ------
@@ -52,7 +52,7 @@ def occupied_area(groups: Sequence[tuple[int, Quantity]]) -> Quantity:
 
 
 def fill(occupied: Number, bore: Number) -> Quantity:
-    """Share of the bore taken up by conductors. [%]
+    """Share of the bore taken up by conductors [%].
 
     Examples
     --------
@@ -63,6 +63,6 @@ def fill(occupied: Number, bore: Number) -> Quantity:
 
 
 def total_bend(angles: Sequence[Quantity]) -> Quantity:
-    """Sum of the bends between two pull points. [°]"""
+    """Sum of the bends between two pull points [°]."""
     terms = {f"a_{index}": angle for index, angle in enumerate(angles, start=1)}
     return work("bends together", "deg", " + ".join(terms), **terms) if terms else quantity(0, "deg")

@@ -12,8 +12,10 @@ from reportgen.working.quantity import Number, Quantity, quantity, work
 STC_CELL_C = 25.0
 
 
-def string_voltage(count: Number, voltage: Number, coefficient: Quantity, cell_c: Number, name: str) -> Quantity:
-    """Voltage of a string at a cell temperature, linear in the data sheet's coefficient. [V]
+def string_voltage(
+    count: Number, voltage: Number, coefficient: Quantity, cell_c: Number, name: str
+) -> Quantity:
+    """Voltage of a string at a cell temperature, linear in the data sheet's coefficient [V].
 
     Parameters
     ----------
@@ -34,17 +36,19 @@ def string_voltage(count: Number, voltage: Number, coefficient: Quantity, cell_c
     467.6
     """
     if coefficient.unit == "%/degC":
-        return work(name, "V", "N * V * (1 + β / 100 * (T - 25))", N=count, V=voltage, β=coefficient, T=cell_c)
+        return work(
+            name, "V", "N * V * (1 + β / 100 * (T - 25))", N=count, V=voltage, β=coefficient, T=cell_c
+        )
     return work(name, "V", "N * (V + β * (T - 25))", N=count, V=voltage, β=coefficient.to("V/degC"), T=cell_c)
 
 
 def string_voltage_by_table(count: Number, voltage: Number, factor: Number, name: str) -> Quantity:
-    """Cold voltage of a string by the correction table of the code, without a coefficient. [V]"""
+    """Cold voltage of a string by the correction table of the code, without a coefficient [V]."""
     return work(name, "V", "N * V_oc * F", N=count, V_oc=voltage, F=factor)
 
 
 def temperature_at(count: Number, voltage: Number, coefficient: Quantity, limit: Number) -> Quantity:
-    """Cell temperature at which a string reaches a voltage. [°C]
+    """Cell temperature at which a string reaches a voltage [°C].
 
     Examples
     --------
@@ -60,7 +64,7 @@ def temperature_at(count: Number, voltage: Number, coefficient: Quantity, limit:
 
 
 def most_modules(limit: Number, one_module: Number) -> int:
-    """Greatest number of modules in series whose voltage does not exceed a limit. [-]
+    """Greatest number of modules in series whose voltage does not exceed a limit [-].
 
     Examples
     --------
@@ -74,7 +78,7 @@ def most_modules(limit: Number, one_module: Number) -> int:
 
 
 def fewest_modules(limit: Number, one_module: Number) -> int:
-    """Smallest number of modules in series whose voltage reaches a limit. [-]
+    """Smallest number of modules in series whose voltage reaches a limit [-].
 
     Examples
     --------
@@ -85,8 +89,10 @@ def fewest_modules(limit: Number, one_module: Number) -> int:
     return -int(-ratio * (1 - 1e-12) // 1)
 
 
-def cell_temperature(ambient_c: Number, operating_c: Number, irradiance: Number, rise_k: Number = 0.0) -> Quantity:
-    """Cell temperature in sun from the data sheet's nominal operating temperature. [°C]
+def cell_temperature(
+    ambient_c: Number, operating_c: Number, irradiance: Number, rise_k: Number = 0.0
+) -> Quantity:
+    """Cell temperature in sun from the data sheet's nominal operating temperature [°C].
 
     Parameters
     ----------
@@ -97,7 +103,7 @@ def cell_temperature(ambient_c: Number, operating_c: Number, irradiance: Number,
     irradiance : float or Quantity
         In the plane of the modules. [W/m²]
     rise_k : float or Quantity
-        Further rise of a mounting with little air behind it. [K]
+        Further rise of a mounting with little air behind it [K].
 
     Notes
     -----
@@ -110,11 +116,13 @@ def cell_temperature(ambient_c: Number, operating_c: Number, irradiance: Number,
     64.2
     """
     text = "T_air + (T_nominal - 20) / 800 * G + ΔT"
-    return work("hot cell temperature", "degC", text, T_air=ambient_c, T_nominal=operating_c, G=irradiance, ΔT=rise_k)
+    return work(
+        "hot cell temperature", "degC", text, T_air=ambient_c, T_nominal=operating_c, G=irradiance, ΔT=rise_k
+    )
 
 
 def operating_coefficient(power: Quantity, current: Quantity) -> Quantity:
-    """Coefficient of V_mp from those of power and current, where a data sheet leaves it out. [%/°C]
+    """Coefficient of V_mp from those of power and current, where a data sheet leaves it out [%/°C].
 
     Notes
     -----

@@ -9,7 +9,7 @@ from reportgen.working.quantity import Number, Quantity, quantity, work
 
 
 def loop_resistance(length_ft: Number, resistance: Number, parallel: Number = 1) -> Quantity:
-    """Resistance of both legs in series. [Ω]
+    """Resistance of both legs in series [Ω].
 
     Parameters
     ----------
@@ -18,7 +18,7 @@ def loop_resistance(length_ft: Number, resistance: Number, parallel: Number = 1)
     resistance : float or Quantity
         Resistance of the conductor. [Ω/kft]
     parallel : float or Quantity
-        Conductors in parallel a leg. [-]
+        Conductors in parallel a leg [-].
 
     Examples
     --------
@@ -26,12 +26,14 @@ def loop_resistance(length_ft: Number, resistance: Number, parallel: Number = 1)
     0.556
     """
     if quantity(parallel).value != 1:
-        return work("resistance of both legs", "ohm", "2 * L / 1000 * r / p", L=length_ft, r=resistance, p=parallel)
+        return work(
+            "resistance of both legs", "ohm", "2 * L / 1000 * r / p", L=length_ft, r=resistance, p=parallel
+        )
     return work("resistance of both legs", "ohm", "2 * L / 1000 * r", L=length_ft, r=resistance)
 
 
 def drop(resistance_ohm: Number, current: Number) -> Quantity:
-    """Voltage lost along both legs. [V]
+    """Voltage lost along both legs [V].
 
     Examples
     --------
@@ -42,12 +44,12 @@ def drop(resistance_ohm: Number, current: Number) -> Quantity:
 
 
 def drop_share(drop_v: Number, voltage: Number) -> Quantity:
-    """Voltage drop in percent of the working voltage. [%]"""
+    """Voltage drop in percent of the working voltage [%]."""
     return work("voltage drop in percent", "%", "100 * ΔV / V", ΔV=drop_v, V=voltage)
 
 
 def power_loss(resistance_ohm: Number, current: Number) -> Quantity:
-    """Power lost in both legs. [W]
+    """Power lost in both legs [W].
 
     Examples
     --------
@@ -58,18 +60,20 @@ def power_loss(resistance_ohm: Number, current: Number) -> Quantity:
 
 
 def longest_run(limit_percent: Number, voltage: Number, resistance: Number, current: Number) -> Quantity:
-    """Length one way at which the drop reaches a limit. [ft]"""
+    """Length one way at which the drop reaches a limit [ft]."""
     text = "limit / 100 * V * 1000 / (2 * r * I)"
     return work("longest run", "ft", text, limit=limit_percent, V=voltage, r=resistance, I=current)
 
 
 def total_length(lengths: list[tuple[str, Quantity]]) -> Quantity:
-    """Length of one leg from its pieces, each named. [m]
+    """Length of one leg from its pieces, each named [m].
 
     Examples
     --------
     >>> total_length([("tail", Quantity(4, "m")), ("R1_trench", Quantity(48, "m"))]).value
     52.0
     """
-    terms = {f"L_{index}": length.to("m").named(name) for index, (name, length) in enumerate(lengths, start=1)}
+    terms = {
+        f"L_{index}": length.to("m").named(name) for index, (name, length) in enumerate(lengths, start=1)
+    }
     return work("length of one leg", "m", " + ".join(terms), **terms)

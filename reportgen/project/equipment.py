@@ -16,6 +16,7 @@ from reportgen.project.values import (
     Ident,
     Length,
     LinearMass,
+    OneOf,
     Power,
     PowerCoefficient,
     Section,
@@ -27,12 +28,11 @@ from reportgen.project.values import (
     VoltageCoefficient,
     Volume,
     Whole,
-    one_of,
 )
 
 #: Conductor sizes as written: ``10 AWG``, ``1/0 AWG``, ``250 kcmil``; also ``6 mm2`` for metric cables.
 ConductorSize = Annotated[Text, Field(json_schema_extra={"examples": ["10 AWG", "1/0 AWG", "250 kcmil"]})]
-Status = one_of("new", "existing", "removed")
+Status = Annotated[str, OneOf("new", "existing", "removed")]
 
 
 class Terminals(Section):
@@ -44,9 +44,9 @@ class Terminals(Section):
     conductors_per_terminal: Whole | None = Field(None, description="Conductors allowed under one clamp")
     torque: Torque | None = Field(None, description="Tightening torque stated by the maker")
     strip_length: Length | None = Field(None, description="Insulation to strip")
-    ferrule: one_of("required", "allowed", "forbidden") | None = Field(
+    ferrule: Annotated[str, OneOf("required", "allowed", "forbidden")] | None = Field(
         None, description="Ferrule on fine strands"
-    )  # type: ignore[valid-type]
+    )
     source: Text | None = Field(None, description="Document and page that state these values")
 
 
@@ -55,10 +55,10 @@ class Module(Section):
 
     maker: Text | None = Field(None, description="Maker as on the nameplate")
     model: Text | None = Field(None, description="Model as on the nameplate")
-    technology: one_of("crystalline silicon", "thin film") = Field(
+    technology: Annotated[str, OneOf("crystalline silicon", "thin film")] = Field(
         "crystalline silicon",
         description="Cell technology; the voltage table of the code holds for crystalline silicon alone",
-    )  # type: ignore[valid-type]
+    )
     power: Power = Field(description="Maximum power")
     open_circuit_voltage: Voltage = Field(description="Open-circuit voltage Voc")
     operating_voltage: Voltage = Field(description="Voltage at maximum power Vmp")
@@ -99,10 +99,10 @@ class InverterInput(Section):
     short_circuit_limit: Current | None = Field(
         None, description="Short-circuit current the input withstands (hard limit)"
     )
-    short_circuit_basis: one_of("standard conditions", "with 1.25") | None = Field(
+    short_circuit_basis: Annotated[str, OneOf("standard conditions", "with 1.25")] | None = Field(
         None,
         description="Whether the maker compares that limit with Isc at standard conditions or with 1.25 times it",
-    )  # type: ignore[valid-type]
+    )
     connectors: Whole | None = Field(None, description="Pairs of connectors or terminals of this input")
     maximum_power: Power | None = Field(None, description="PV power limit of this input")
 
@@ -119,7 +119,7 @@ class Installed(Section):
 
     place: Text | None = Field(None, description="Where it stands")
     inside: Flag | None = Field(None, description="Inside a building")
-    status: Status = Field("new", description="new, existing or removed")  # type: ignore[valid-type]
+    status: Status = Field("new", description="new, existing or removed")
 
 
 class Inverter(Section):
@@ -133,9 +133,9 @@ class Inverter(Section):
     )
     ac_power: Power | None = Field(None, description="Rated AC output")
     maximum_pv_power: Power | None = Field(None, description="PV power limit of the whole inverter")
-    pv_legs: one_of("floating", "negative grounded", "positive grounded") | None = Field(
+    pv_legs: Annotated[str, OneOf("floating", "negative grounded", "positive grounded")] | None = Field(
         None, description="How the inverter treats the PV poles"
-    )  # type: ignore[valid-type]
+    )
     backfeed_current: Current | None = Field(
         None, description="Current the inverter can feed back into a faulted string"
     )
@@ -191,7 +191,9 @@ class Switch(Section):
 class Box(Section):
     """A box type (pull box, junction box, combiner) and its installed units."""
 
-    kind: one_of("pull box", "junction box", "combiner box") = Field(description="What it is for")  # type: ignore[valid-type]
+    kind: Annotated[str, OneOf("pull box", "junction box", "combiner box")] = Field(
+        description="What it is for"
+    )
     units: dict[Ident, Installed] = Field(description="Installed units of this type, by id")
     volume: Volume | None = Field(None, description="Volume marked on the box")
     length: Length | None = Field(None, description="Inside length, in the direction of a straight pull")
@@ -217,12 +219,12 @@ class Cable(Section):
     """A make of wire: marking, ratings, and diameters where no table has them."""
 
     maker: Text | None = Field(None, description="Maker as printed on the jacket")
-    material: one_of("copper", "aluminum") = Field("copper", description="Conductor")  # type: ignore[valid-type]
+    material: Annotated[str, OneOf("copper", "aluminum")] = Field("copper", description="Conductor")
     markings: list[Text] = Field(description="Type letters printed on the jacket, for instance THWN-2")
     voltage: Voltage | None = Field(None, description="Voltage printed on the jacket")
-    stranding: one_of("solid", "stranded", "fine stranded") = Field(
+    stranding: Annotated[str, OneOf("solid", "stranded", "fine stranded")] = Field(
         "stranded", description="Conductor make-up"
-    )  # type: ignore[valid-type]
+    )
     tinned: Flag = Field(False, description="Coated strands, as in PV wire")
     age: Age | None = Field(None, description="Age of existing wire")
     sizes: list[CableSize] = Field(default_factory=list, description="Data sheet values by size")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from reportgen.project.equipment import ConductorSize, Status
@@ -12,6 +14,7 @@ from reportgen.project.values import (
     Ident,
     Irradiation,
     Length,
+    OneOf,
     Plain,
     Ref,
     Section,
@@ -20,12 +23,11 @@ from reportgen.project.values import (
     Text,
     Voltage,
     Whole,
-    one_of,
 )
 
-RacewayKind = one_of(
-    "EMT", "IMC", "RMC", "PVC-40", "PVC-80", "ENT", "FMC", "LFMC", "LFNC-A", "LFNC-B", "HDPE"
-)
+RacewayKind = Annotated[
+    str, OneOf("EMT", "IMC", "RMC", "PVC-40", "PVC-80", "ENT", "FMC", "LFMC", "LFNC-A", "LFNC-B", "HDPE")
+]
 
 
 class Weather(Section):
@@ -80,16 +82,16 @@ class Array(Section):
     spares: Whole | None = Field(None, description="Modules that belong to no string on purpose")
     tilt: Angle | None = Field(None, description="Tilt from horizontal")
     azimuth: Angle | None = Field(None, description="Direction faced, north 0°, east 90°")
-    mounting: one_of("ground table", "roof raised", "roof flush", "pole") = Field(
+    mounting: Annotated[str, OneOf("ground table", "roof raised", "roof flush", "pole")] = Field(
         "ground table", description="Decides the cell temperature"
-    )  # type: ignore[valid-type]
+    )
     on_building: Flag | None = Field(None, description="Stands on a building")
     place: Text | None = Field(None, description="Where it stands")
     row_pitch: Length | None = Field(
         None, description="Distance from row to row, for shading of one row by another"
     )
     rear_gain: Share | None = Field(None, description="Irradiance gained on the rear of bifacial modules")
-    status: Status = Field("existing", description="new, existing or removed")  # type: ignore[valid-type]
+    status: Status = Field("existing", description="new, existing or removed")
 
 
 class StringPart(Section):
@@ -116,10 +118,12 @@ class String(Section):
 class RacewaySegment(Section):
     """A stretch of raceway of one kind, size and surroundings."""
 
-    kind: RacewayKind = Field(description="Kind of raceway; PVC-40 and PVC-80 are the two wall thicknesses")  # type: ignore[valid-type]
+    kind: RacewayKind = Field(description="Kind of raceway; PVC-40 and PVC-80 are the two wall thicknesses")
     size: Text = Field(description="Trade size, for instance `1-1/4`")
     length: Length = Field(description="Length measured along the pipe, elbows included")
-    place: one_of("underground", "outdoors", "roof", "indoors") = Field(description="Surroundings")  # type: ignore[valid-type]
+    place: Annotated[str, OneOf("underground", "outdoors", "roof", "indoors")] = Field(
+        description="Surroundings"
+    )
     ambient: Temperature | None = Field(None, description="Hottest ambient temperature of this stretch")
     sun: Flag | None = Field(None, description="In direct sunlight")
     height_above_roof: Length | None = Field(None, description="Clear height above the roof surface")
@@ -134,19 +138,21 @@ class RacewaySegment(Section):
     temperature_swing: Plain | None = Field(
         None, description="Yearly swing of pipe temperature in degrees Celsius"
     )
-    status: Status | None = Field(None, description="Where it differs from the raceway's own status")  # type: ignore[valid-type]
+    status: Status | None = Field(None, description="Where it differs from the raceway's own status")
     short_segment_claimed: Flag = Field(False, description="The exception for a short hot stretch is claimed")
 
 
 class Raceway(Section):
     """A raceway as an ordered row of segments."""
 
-    status: Status = Field("new", description="new, existing or removed")  # type: ignore[valid-type]
+    status: Status = Field("new", description="new, existing or removed")
     starts_at: Ref | None = Field(None, description="Box, switch or array at its start")
     ends_at: Ref | None = Field(None, description="Box, switch or inverter at its end")
     segments: dict[Ident, RacewaySegment] = Field(description="Segments in order from start to end")
     length_tolerance: Share | None = Field(None, description="How far the measured lengths may be off")
-    traffic: one_of("none", "driveway", "road") | None = Field(None, description="What drives over it")  # type: ignore[valid-type]
+    traffic: Annotated[str, OneOf("none", "driveway", "road")] | None = Field(
+        None, description="What drives over it"
+    )
     physical_damage: Flag | None = Field(None, description="Exposed to physical damage above grade")
     note: Text | None = Field(None, description="Remark for the raceway sheet")
 
@@ -161,9 +167,9 @@ class Tails(Section):
 class Circuit(Section):
     """Conductors that run together: the two legs of a string, a ground, a spare, an output circuit."""
 
-    kind: one_of("string", "ground", "spare", "abandoned", "output") = Field(
+    kind: Annotated[str, OneOf("string", "ground", "spare", "abandoned", "output")] = Field(
         "string", description="What the conductors are"
-    )  # type: ignore[valid-type]
+    )
     string: Ref | None = Field(None, description="String whose two legs these are")
     inverter: Ref | None = Field(None, description="Inverter unit whose output this is")
     cable: Ref = Field(description="Make of wire")
@@ -184,21 +190,23 @@ class Circuit(Section):
     device: Current | None = Field(
         None, description="Rating of the overcurrent device that protects it, where there is one"
     )
-    phases: one_of("single phase", "three phase") | None = Field(None, description="Of an output circuit")  # type: ignore[valid-type]
+    phases: Annotated[str, OneOf("single phase", "three phase")] | None = Field(
+        None, description="Of an output circuit"
+    )
     voltage: Voltage | None = Field(None, description="Of an output circuit")
     current: Current | None = Field(None, description="Of an output circuit: its continuous current")
     positive_colour: Text | None = Field(None, description="Insulation colour of the positive leg")
     negative_colour: Text | None = Field(None, description="Insulation colour of the negative leg")
-    status: Status = Field("new", description="new, existing or removed")  # type: ignore[valid-type]
+    status: Status = Field("new", description="new, existing or removed")
     drop_limit: Share | None = Field(None, description="Voltage drop that the user or a maker refuses")
 
 
 class Policies(Section):
     """What the user asks beyond the code."""
 
-    cold_temperature: one_of("record low", "mean annual minimum") = Field(
+    cold_temperature: Annotated[str, OneOf("record low", "mean annual minimum")] = Field(
         "record low", description="Which cold temperature governs the verdict"
-    )  # type: ignore[valid-type]
+    )
     voltage_margin: Share | None = Field(None, description="Less margin than this is thin")
     current_margin: Share | None = Field(None, description="Less margin than this is thin")
     fill_margin: Share | None = Field(None, description="Less margin than this is thin")
@@ -226,10 +234,10 @@ class Info(Section):
     scope: Text | None = Field(None, description="What is new, reused and removed")
     people: list[Person] = Field(default_factory=list, description="Who answers for what")
     rulebook: Text = Field("nec2023", description="Code edition, for instance nec2023")
-    building: one_of("dwelling", "other building", "no building") | None = Field(
+    building: Annotated[str, OneOf("dwelling", "other building", "no building")] | None = Field(
         None, description="What the DC circuits stand on or enter; decides voltage limits"
-    )  # type: ignore[valid-type]
-    units: one_of("metric", "imperial") = Field("metric", description="Units to print first")  # type: ignore[valid-type]
+    )
+    units: Annotated[str, OneOf("metric", "imperial")] = Field("metric", description="Units to print first")
     policies: Policies = Field(
         default_factory=lambda: Policies.model_validate({}), description="What the user asks beyond the code"
     )

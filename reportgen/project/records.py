@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from reportgen.project.layout import SpoolOffer
@@ -14,6 +16,7 @@ from reportgen.project.values import (
     Irradiance,
     Length,
     LinearForce,
+    OneOf,
     Plain,
     Ref,
     Resistance,
@@ -21,7 +24,6 @@ from reportgen.project.values import (
     Temperature,
     Text,
     Voltage,
-    one_of,
 )
 
 
@@ -49,7 +51,7 @@ class Reading(Section):
 
     date: Date = Field(description="Day of measurement")
     by: Text | None = Field(None, description="Who measured")
-    at: one_of("array", "switch", "input") = Field(description="Point of measurement")  # type: ignore[valid-type]
+    at: Annotated[str, OneOf("array", "switch", "input")] = Field(description="Point of measurement")
     instrument: Text | None = Field(None, description="Maker, type and serial number of the meter")
     voltage_error: Plain | None = Field(None, description="Error of the meter in percent of reading")
     cell_temperature: Temperature | None = Field(None, description="Module back temperature")
@@ -89,9 +91,9 @@ class LocalRule(Section):
     text: Text = Field(description="What the authority asks, in its words")
     authority: Text | None = Field(None, description="Who says so")
     value: Text | None = Field(None, description="The value that replaces the edition's")
-    outcome: one_of("ask", "fails") | None = Field(
+    outcome: Annotated[str, OneOf("ask", "fails")] | None = Field(
         None, description="Outcome where the rule is added and cannot be computed"
-    )  # type: ignore[valid-type]
+    )
 
 
 class Document(Section):

@@ -10,8 +10,16 @@ import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeAlias
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PrivateAttr, WithJsonSchema, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    PrivateAttr,
+    WithJsonSchema,
+    model_validator,
+)
+from pydantic_core import PydanticCustomError, core_schema
 
 from reportgen.diagnostics.model import Span
 from reportgen.project.nodes import Map, Scalar
@@ -23,7 +31,7 @@ NOWHERE = Span("")
 
 def mistake(kind: str, message: str, hint: str) -> PydanticCustomError:
     """Error of a validator: ``kind`` is the catalogue code, ``hint`` the one thing to do."""
-    return PydanticCustomError(kind, "{message}", {"message": message, "hint": hint})  # type: ignore[arg-type]
+    return PydanticCustomError(kind, "{message}", {"message": message, "hint": hint})
 
 
 def _scalar(value: object, wanted: str) -> Scalar:
@@ -219,17 +227,26 @@ def _date(value: object) -> Scalar:
     return text
 
 
-def one_of(*words: str) -> Any:
-    """Field type of a word out of a short list; refuses others with the list."""
+class OneOf(WithJsonSchema):
+    """Mark of a field that takes a word out of a short list and refuses others with the list."""
 
-    def validate(value: object) -> Scalar:
-        text = _scalar(value, f"one of {', '.join(f'`{word}`' for word in words)}")
-        if text not in words:
-            listed = ", ".join(f"`{word}`" for word in words)
-            raise mistake("bad-choice", f"{text.shown} is not possible here", f"write one of {listed}")
-        return text
+    def __init__(self, *words: str) -> None:
+        super().__init__({"type": "string", "enum": list(words)})
 
-    return Annotated[str, BeforeValidator(validate), WithJsonSchema({"type": "string", "enum": list(words)})]
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        assert self.json_schema is not None
+        words = self.json_schema["enum"]
+        listed = ", ".join(f"`{word}`" for word in words)
+
+        def validate(value: object) -> Scalar:
+            text = _scalar(value, f"one of {listed}")
+            if text not in words:
+                raise mistake("bad-choice", f"{text.shown} is not possible here", f"write one of {listed}")
+            return text
+
+        return core_schema.no_info_plain_validator_function(validate)
 
 
 Whole = Annotated[Count, BeforeValidator(_count), WithJsonSchema({"type": "integer", "minimum": 0})]
