@@ -260,3 +260,13 @@ def test_ac_values() -> None:
     assert BOOK.ac_reactance("14", "steel").number == 0.073
     assert BOOK.ac_resistance("copper", "250", "steel").number == 0.054
     assert BOOK.ac_impedance("copper", "14", "steel").recalled
+
+
+@pytest.mark.source(
+    "electricalcodeacademy.net, 310.15(B)(3)(c) of the 2017 edition", locator="exception for XHHW-2"
+)
+def test_exemption_from_the_roof_adder() -> None:
+    for book in ALL:
+        assert book.exempt_from_roof_adder("XHHW-2")
+        assert not book.exempt_from_roof_adder("XHHW")
+        assert not book.exempt_from_roof_adder("THWN-2")
