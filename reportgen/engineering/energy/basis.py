@@ -96,8 +96,8 @@ def assumptions_of(
         found += _WIRES
     if any(item.v_min is None or item.v_max is None for item in inputs):
         found.append(("window", "an input without a tracking window follows any voltage", "no window given"))
-    for item in inverters:
-        found += _of_inverter(item)
+    for unit in inverters:
+        found += _of_inverter(unit)
     return tuple(dict.fromkeys(found))
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal, Protocol
 
 import numpy as np
@@ -50,7 +51,7 @@ class Horizon:
     def __post_init__(self) -> None:
         if not self.azimuths_deg or len(self.azimuths_deg) != len(self.elevations_deg):
             raise ValueError("a horizon needs as many elevations as azimuths, at least one")
-        if any(b <= a for a, b in zip(self.azimuths_deg, self.azimuths_deg[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(self.azimuths_deg)):
             raise ValueError("the azimuths of a horizon rise from point to point")
 
 

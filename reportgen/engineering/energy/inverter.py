@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
@@ -82,7 +83,7 @@ class Coefficients:
     def ceiling(self, voltages: list[Array], powers: list[Array]) -> Array | None:
         """Input power at which the output reaches its rating [W]."""
         row, whole = self.row, np.maximum(np.sum(powers, axis=0), 1e-9)
-        needed = np.zeros_like(whole)
+        needed: Array = np.zeros_like(powers[0])
         for voltage, power in zip(voltages, powers, strict=True):
             needed += power / whole * row["Pdco"] * (1.0 + row["C1"] * (voltage - row["Vdco"]))
         return needed
@@ -91,7 +92,7 @@ class Coefficients:
         """Output power [W]; nothing below the power that starts the conversion."""
         whole = np.sum(powers, axis=0)
         on = whole > 0.0
-        result = np.zeros_like(whole)
+        result: Array = np.zeros_like(powers[0])
         if on.any():
             volts, watts = [v[on] for v in voltages], [p[on] for p in powers]
             result[on] = np.maximum(models.sandia_multi(volts, watts, {**self.row, "Pnt": 0.0}), 0.0)
@@ -114,7 +115,7 @@ def converter_of(spec: InverterSpec) -> Converter:
     loads, efficiencies = tuple(load for load, _ in points), tuple(share for _, share in points)
     if len(points) > 1 and spec.ac_limit is None:
         raise ValueError(f"the efficiency curve of `{spec.id}` needs its rated power")
-    if any(b <= a for a, b in zip(loads, loads[1:], strict=False)):
+    if any(b <= a for a, b in pairwise(loads)):
         raise ValueError(f"the loads of the efficiency curve of `{spec.id}` do not rise")
     if not all(0.0 <= share <= 1.0 for share in efficiencies) or not any(efficiencies):
         raise ValueError(f"an efficiency of `{spec.id}` is outside 0 to 1")

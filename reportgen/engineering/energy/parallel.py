@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,7 +55,8 @@ class Bus:
     @property
     def open_voltage(self) -> Array:
         """Open-circuit voltage at the input: that of the highest string, the others blocked [V]."""
-        return np.max([branch.count * branch.source.voc for branch in self.branches], axis=0)
+        top: Array = np.max([branch.count * branch.source.voc for branch in self.branches], axis=0)
+        return top
 
     def feeder_ohm(self, rows: Rows | slice = slice(None)) -> Array:
         """Resistance of the shared feeder [Ω]."""
@@ -179,7 +181,7 @@ def _golden(bus: Bus, rows: Rows, lo: Array, hi: Array) -> Array:
 
     def power(node: Array) -> Array:
         whole = bus.total(bus.currents(node, rows))
-        return node * whole - feeder * whole * whole
+        return np.asarray(node * whole - feeder * whole * whole, dtype=np.float64)
 
     shares = np.linspace(0.0, 1.0, 9)
     table = np.array([power(lo + share * (hi - lo)) for share in shares])
@@ -200,7 +202,8 @@ def _golden(bus: Bus, rows: Rows, lo: Array, hi: Array) -> Array:
             np.where(left, at_new, at_d),
             np.where(left, at_c, at_new),
         )
-    return 0.5 * (a + b)
+    middle: Array = 0.5 * (a + b)
+    return middle
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,7 +310,9 @@ def _reduce(
 
     def excess(node: Array) -> Array:
         whole = bus.total(bus.currents(node, rows))
-        return (node * whole - feeder * whole * whole if power else whole) - wanted
+        return np.asarray(
+            (node * whole - feeder * whole * whole if power else whole) - wanted, dtype=np.float64
+        )
 
     return _replace(bus, now, rows, _falling_root(excess, lo, hi))
 
@@ -325,9 +330,8 @@ def _node_for(bus: Bus, rows: Rows, terminal: float) -> Array:
     return _falling_root(below, target, np.maximum(bus.open_voltage[rows], target))
 
 
-def _falling_root(function: object, lo: Array, hi: Array) -> Array:
+def _falling_root(function: Callable[[Array], Array], lo: Array, hi: Array) -> Array:
     """Root of a falling function between lo and hi, row by row, by bisection."""
-    assert callable(function)
     for _ in range(48):
         mid = 0.5 * (lo + hi)
         positive = function(mid) > 0.0

@@ -297,7 +297,7 @@ class Simulation:
         """Hours without light in each month [h]."""
         every = np.bincount(self.weather.month, minlength=12)
         lit = np.bincount(self.month, minlength=12)
-        return (every - lit) * self.weather.hours
+        return np.asarray((every - lit) * self.weather.hours, dtype=np.float64)
 
     def _bus(self, kind: InputKind) -> Bus:
         """The branches of a kind of input."""

@@ -43,6 +43,12 @@ class Sun:
     low: Array
 
 
+def shifted(stamps: Stamps, seconds: float) -> Stamps:
+    """Time stamps moved by some seconds, to the whole second."""
+    moved: Stamps = stamps.astype("datetime64[s]") + np.array(round(seconds), dtype="timedelta64[s]")
+    return moved
+
+
 def cosine_of_zenith(utc: Stamps, latitude: float, longitude: float) -> Array:
     """Cosine of the sun's true zenith angle [-], by a short series good to about 0.01°.
 
@@ -113,8 +119,7 @@ def sun_of(weather: WeatherYear, cache: ArrayCache | None = None) -> Sun:
             *(kept[name] for name in ("zenith", "azimuth", "extra", "around", "low")),
         )
     rows = np.flatnonzero((weather.ghi > 0.0) | (weather.dni > 0.0) | (weather.dhi > 0.0))
-    offset = np.timedelta64(round(weather.utc_offset_h * 3600), "s")
-    utc = weather.mid[rows].astype("datetime64[s]") - offset
+    utc = shifted(weather.mid[rows], -3600.0 * weather.utc_offset_h)
     zenith, azimuth = position(utc, weather.latitude, weather.longitude, weather.elevation)
     day = ((utc.astype("datetime64[D]") - utc.astype("datetime64[Y]")).astype(np.int64) + 1).astype(
         np.float64

@@ -118,7 +118,9 @@ class WeatherYear:
 
     def monthly(self, values: Array) -> Array:
         """Sum of a power-like series over each month, times the interval [unit of the series × h]."""
-        return np.bincount(self.month, weights=values, minlength=12) * self.hours
+        return np.asarray(
+            np.bincount(self.month, weights=values, minlength=12) * self.hours, dtype=np.float64
+        )
 
     @property
     def monthly_ghi(self) -> Array:

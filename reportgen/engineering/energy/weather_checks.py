@@ -6,16 +6,18 @@ less than 1 %, so nothing downstream would show it. The sun shows it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from pvlib import irradiance
 
-from reportgen.engineering.energy.sun import cosine_of_zenith
+from reportgen.engineering.energy.sun import cosine_of_zenith, shifted
 from reportgen.engineering.energy.weather import YEAR, Array, Stamps, WeatherProblem, WeatherYear
 from reportgen.engineering.energy.weather_formats import RawWeather
 
+START = np.datetime64(f"{YEAR}-01-01", "s")
 YEAR_MINUTES = 365 * 24 * 60
 LONGEST_GAP_H = 3.0
 """Longest hole that is filled by a straight line [h]."""
@@ -58,7 +60,7 @@ def finish(raw: RawWeather) -> WeatherYear:
 
     def utc(label: float) -> Stamps:
         minutes = ordered.minutes + label - 60.0 * raw.utc_offset_h
-        return np.datetime64(f"{YEAR}-01-01", "s") + np.round(minutes * 60).astype("timedelta64[s]")
+        return START + np.round(minutes * 60).astype("timedelta64[s]")
 
     place = (raw.latitude, raw.longitude)
     if not (abs(raw.latitude) <= 90.0 and abs(raw.longitude) <= 180.0):
@@ -71,14 +73,13 @@ def finish(raw: RawWeather) -> WeatherYear:
         label, closure = _find_label(raw, ghi, columns["dni"], columns["dhi"], utc, warnings)
     else:
         _decompose(columns, cosine_of_zenith(utc(label), *place), utc(label), warnings)
-    half = np.timedelta64(round(ordered.step * 30), "s")
-    _check_night(ghi, utc(label), half, place, lines)
+    _check_night(ghi, utc(label), 30.0 * ordered.step, place, lines)
     _check_noon(ghi, utc(label), place, warnings)
 
-    local = utc(label) + np.timedelta64(round(raw.local_offset_h * 3600), "s")
-    seconds = (local - np.datetime64(f"{YEAR}-01-01", "s")).astype(np.int64) % (YEAR_MINUTES * 60)
+    local = shifted(utc(label), 3600.0 * raw.local_offset_h)
+    seconds = (local - START).astype(np.int64) % (YEAR_MINUTES * 60)
     order = np.argsort(seconds, kind="stable")
-    mid = np.datetime64(f"{YEAR}-01-01", "s") + seconds[order].astype("timedelta64[s]")
+    mid = START + seconds[order].astype("timedelta64[s]")
     snow = columns.get("snow_depth")
     if snow is not None and not np.isfinite(snow).any():
         snow = None
@@ -121,8 +122,6 @@ def _order(raw: RawWeather, warnings: Warnings) -> _Ordered:
     before = np.array([0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334])
     clock = (raw.stamps - raw.stamps.astype("datetime64[D]")).astype("timedelta64[s]").astype(np.int64) / 60.0
     minutes = (before[month] + day) * 1440.0 + clock
-    # midnight that ends a leap day or a year belongs to the day before
-    minutes = np.where(leap, np.nan, minutes)
     keep = np.flatnonzero(~leap)
     minutes = minutes[keep]
     if leap.any():
@@ -167,12 +166,6 @@ def _order(raw: RawWeather, warnings: Warnings) -> _Ordered:
 def _check_units(columns: dict[str, Array], lines: NDArray[np.intp]) -> None:
     """Refuse numbers that are not W/m² and °C."""
     ghi = columns["ghi"]
-    low = np.flatnonzero(ghi < DUSK_GHI)
-    if len(low):
-        at = int(low[0])
-        raise WeatherProblem(
-            f"global irradiance is {ghi[at]:g} W/m²", "no light is below zero", int(lines[at]) or None
-        )
     for name in ("ghi", "dni", "dhi"):
         if name in columns:
             low = np.flatnonzero(columns[name] < DUSK_GHI)
@@ -186,8 +179,7 @@ def _check_units(columns: dict[str, Array], lines: NDArray[np.intp]) -> None:
             "global irradiance is missing in every row", "give a file that has it", int(lines[0]) or None
         )
     top = float(np.nanmax(ghi))
-    at = int(lines[int(np.nanargmax(ghi))]) or None  # type: ignore[assignment]
-    line = at
+    line = int(lines[int(np.nanargmax(ghi))]) or None
     if top <= 0.0:
         raise WeatherProblem("global irradiance is zero all year", "give a file that has it", line)
     if top < 2.0:
@@ -282,10 +274,14 @@ def _closure(ghi: Array, dni: Array, dhi: Array, cos_zenith: Array) -> float:
 
 
 def _find_label(
-    raw: RawWeather, ghi: Array, dni: Array, dhi: Array, utc: object, warnings: Warnings
+    raw: RawWeather,
+    ghi: Array,
+    dni: Array,
+    dhi: Array,
+    utc: Callable[[float], Stamps],
+    warnings: Warnings,
 ) -> tuple[float, float]:
     """Minutes from the file's stamps to mid-interval, and the closure residual there."""
-    assert callable(utc)
     lit = np.flatnonzero(ghi > 0.0)
 
     def residual(label: float) -> float:
@@ -334,10 +330,12 @@ def _decompose(columns: dict[str, Array], cos_zenith: Array, utc: Stamps, warnin
 
 
 def _check_night(
-    ghi: Array, utc: Stamps, half: np.timedelta64, place: tuple[float, float], lines: NDArray[np.intp]
+    ghi: Array, utc: Stamps, half_s: float, place: tuple[float, float], lines: NDArray[np.intp]
 ) -> None:
     """Refuse a file whose light falls while the sun is down for the whole interval."""
-    up = np.maximum.reduce([cosine_of_zenith(utc + shift, *place) for shift in (-half, 0 * half, half)])
+    up = np.maximum.reduce(
+        [cosine_of_zenith(shifted(utc, shift), *place) for shift in (-half_s, 0.0, half_s)]
+    )
     dark = np.where(up < -0.02, ghi, 0.0)
     share = float(dark.sum() / ghi.sum())
     if share > 0.005:

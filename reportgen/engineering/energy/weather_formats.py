@@ -79,7 +79,7 @@ def read(name: str, data: bytes) -> RawWeather:
         if matches(lines):
             try:
                 return reader(name, lines)
-            except (IndexError, KeyError, ValueError) as error:
+            except (IndexError, KeyError, ValueError, StopIteration) as error:
                 raise WeatherProblem(
                     f"the head of `{name}` cannot be read ({error})", HELP_DOWNLOAD
                 ) from error
@@ -304,13 +304,9 @@ def _is_satellite_csv(lines: list[str]) -> bool:
 
 
 def _read_satellite_csv(name: str, lines: list[str]) -> RawWeather:
-    head: dict[str, str] = {}
-    start = 0
-    for start, line in enumerate(lines):
-        if line.startswith("time(UTC)"):
-            break
-        key, _, value = line.partition(":")
-        head[key.strip()] = value.strip()
+    start = next(k for k, line in enumerate(lines) if line.startswith("time(UTC)"))
+    parts = [line.partition(":") for line in lines[:start]]
+    head = {key.strip(): value.strip() for key, _, value in parts}
     titles = [title.strip() for title in lines[start].split(",")]
     rows: list[list[str]] = []
     for line in lines[start + 1 :]:

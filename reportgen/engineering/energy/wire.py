@@ -110,8 +110,8 @@ def moments(current: Array, air: Array, month: NDArray[np.intp], hours: float) -
     """
     square = current * current
     return Moments(
-        np.bincount(month, weights=square, minlength=12) * hours,
-        np.bincount(month, weights=square * air, minlength=12) * hours,
+        np.asarray(np.bincount(month, weights=square, minlength=12) * hours, dtype=np.float64),
+        np.asarray(np.bincount(month, weights=square * air, minlength=12) * hours, dtype=np.float64),
     )
 
 
