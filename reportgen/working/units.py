@@ -69,6 +69,8 @@ _TABLE: tuple[Unit, ...] = (
     Unit("mA/degC", "current_coefficient", 0.001, spellings=("mA/°C", "mA/C", "mA/K"), display="mA/°C"),
     Unit("mm2", "area", 1.0, spellings=("mm²", "mm^2"), display="mm²"),
     Unit("in2", "area", 645.16, spellings=("in²", "in^2", "sq in"), display="in²"),
+    # A circular mil is the area of a circle of one thousandth of an inch: π/4 · 0.0254² mm².
+    Unit("cmil", "area", 0.000506707479097498),
     Unit("in3", "volume", 1.0, spellings=("in³", "in^3", "cu in"), display="in³"),
     Unit("cm3", "volume", 1.0 / 16.387064, spellings=("cm³", "cm^3"), display="cm³"),
     Unit("m2", "surface", 1.0, spellings=("m²", "m^2"), display="m²"),

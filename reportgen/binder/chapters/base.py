@@ -1,0 +1,69 @@
+"""What every chapter is given, and the helpers that chapters share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from reportgen.binder.elements import WorkingView, anchor
+from reportgen.binder.schedules import Marked, Schedule
+from reportgen.binder.workings import working_view
+from reportgen.design.assemble import Design
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.missing import Known, Missing
+from reportgen.working.quantity import Quantity
+
+
+@dataclass
+class Desk:
+    """The design on the desk while the chapters are written; remembers where each working stands.
+
+    Attributes
+    ----------
+    inputs : mapping of str to bytes
+        The files read, by path: printed at the end of the binder.
+    anchors : dict
+        Anchor of the working of every value shown so far, so that findings can link to it.
+    schedules : dict
+        Every schedule shown, by id: each becomes a CSV file.
+    """
+
+    design: Design
+    inputs: Mapping[str, bytes]
+    anchors: dict[Quantity, str] = field(default_factory=dict)
+    schedules: dict[str, Schedule] = field(default_factory=dict)
+
+    def working(self, value: Known, *parts: str, rule: str = "") -> Iterable[WorkingView]:
+        """Working of a value, nothing where it is missing; its anchor is made of ``parts``."""
+        if isinstance(value, Missing) or value in self.anchors:
+            return
+        place = anchor("working", *parts)
+        clause = self.design.rulebook.clause(rule) if rule else None
+        view = working_view(
+            value,
+            clause.text if clause else "",
+            id=place,
+            clause_recalled=bool(clause and clause.recalled),
+            elsewhere=self.anchors,
+        )
+        self.anchors[value] = place
+        yield view
+
+    def keep(self, schedule: Schedule) -> Schedule:
+        """Remember a schedule for its CSV file."""
+        self.schedules[schedule.id] = schedule
+        return schedule
+
+    def findings(self, *codes: str, subject: str | None = None) -> tuple[Finding, ...]:
+        """Findings with one of the codes, of one subject where it is given."""
+        return tuple(f for f in self.design.findings if f.code in codes and subject in {None, f.subject})
+
+    def worst(self, *codes: str, subject: str) -> Outcome | None:
+        """Worst outcome among the findings with one of the codes on one subject."""
+        found = [finding.outcome for finding in self.findings(*codes, subject=subject)]
+        return min(found, key=lambda outcome: outcome.rank, default=None)
+
+    def judged(self, value: Known, *codes: str, subject: str) -> Marked:
+        """A value with the worst outcome of the named checks, linked to its working."""
+        link = self.anchors.get(value, "") if isinstance(value, Quantity) else ""
+        return Marked(value, self.worst(*codes, subject=subject), link)

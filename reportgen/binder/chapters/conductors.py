@@ -1,0 +1,179 @@
+"""Conductor schedule: every circuit with the whole chain of its ampacity, its length and its drop."""
+
+from __future__ import annotations
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
+from reportgen.binder.schedules import Field, Line, Schedule
+
+
+def chapter(desk: Desk) -> Chapter:
+    """Wires, circuits, stretches and the working of each circuit."""
+    workings: list[Element] = []
+    for circuit in desk.design.facts.circuits:
+        views = [
+            *desk.working(
+                circuit.terminal, "circuit", circuit.id, "terminals", rule="termination-temperature"
+            ),
+            *(
+                view
+                for stretch in circuit.stretches
+                if stretch is circuit.governing
+                for view in desk.working(
+                    stretch.ampacity, "circuit", circuit.id, "in use", rule="conductor-ampacity-corrected"
+                )
+            ),
+            *desk.working(circuit.drop_share, "circuit", circuit.id, "drop"),
+            *desk.working(circuit.loss, "circuit", circuit.id, "loss"),
+        ]
+        if views:
+            workings += [Heading(f"Working of circuit {circuit.id}", 3), *views]
+    elements: list[Element] = [
+        Caution(
+            "Prove each wire before it is landed",
+            "Old circuits may be mislabelled or shared, and new ones get mixed up in a pull. Ring out every conductor "
+            "with one pair at a time and label it at both ends before landing. Drawings are not proof.",
+            "common practice, no source",
+        ),
+        desk.keep(_wires(desk)).table(),
+        desk.keep(_circuits(desk)).table(),
+        Paragraph(
+            "Two separate tests, never multiplied together: the continuous current against the uncorrected column of the "
+            "terminals, and the maximum current against the column of the insulation times both factors in the worst "
+            "stretch. The voltage drop is a matter of energy, not of code."
+        ),
+        desk.keep(_stretches(desk)).table(),
+        Heading("Working"),
+        *workings,
+    ]
+    return Chapter(
+        "conductors",
+        "Conductor schedule",
+        "Every wire, what it may carry in each stretch, and what it loses.",
+        tuple(elements),
+    )
+
+
+def _wires(desk: Desk) -> Schedule:
+    lengths = {circuit.id: circuit.length for circuit in desk.design.facts.circuits}
+    project = desk.design.project
+    lines = []
+    for wire in desk.design.facts.graph.conductors:
+        cable = project.cables[wire.cable]
+        circuit = project.circuits[wire.circuit]
+        lines.append(
+            Line(
+                {
+                    "conductor": wire.id,
+                    "kind": str(circuit.kind),
+                    "polarity": {"+": "positive", "-": "negative"}.get(wire.leg, ""),
+                    "colour": wire.colour,
+                    "cable": f"{' '.join(map(str, cable.markings))} {cable.material}",
+                    "size": wire.size,
+                    "from": wire.start,
+                    "through": ", ".join(
+                        dict.fromkeys(
+                            [*(segment.raceway for segment in wire.through), *map(str, circuit.enclosures)]
+                        )
+                    ),
+                    "to": wire.end,
+                    "length": lengths.get(wire.circuit, ""),
+                    "status": str(circuit.status),
+                }
+            )
+        )
+    fields = (
+        Field("conductor", "Conductor"),
+        Field("kind", "Kind"),
+        Field("polarity", "Polarity"),
+        Field("colour", "Colour"),
+        Field("cable", "Wire"),
+        Field("size", "Size"),
+        Field("from", "From"),
+        Field("through", "Through"),
+        Field("to", "To"),
+        Field("length", "Length", "m", 1),
+        Field("status", "Status"),
+    )
+    return Schedule("conductors", "Conductors", fields, tuple(lines), wide=True)
+
+
+def _circuits(desk: Desk) -> Schedule:
+    lines = []
+    for circuit in desk.design.facts.circuits:
+        worst = circuit.governing
+        lines.append(
+            Line(
+                {
+                    "circuit": circuit.id,
+                    "size": str(circuit.circuit.size),
+                    "continuous": circuit.string.continuous,
+                    "column": circuit.terminal_column,
+                    "terminal": desk.judged(circuit.terminal, "ampacity-terminal", subject=circuit.id),
+                    "imax": circuit.string.maximum,
+                    "stretch": str(worst.segment) if worst else "unknown",
+                    "ampacity": desk.judged(worst.ampacity, "ampacity-use", subject=circuit.id)
+                    if worst
+                    else "unknown",
+                    "length": circuit.length,
+                    "resistance": circuit.resistance,
+                    "drop": circuit.drop,
+                    "share": desk.judged(circuit.drop_share, "voltage-drop", subject=circuit.id),
+                    "loss": desk.judged(circuit.loss, subject=circuit.id),
+                }
+            )
+        )
+    fields = (
+        Field("circuit", "Circuit"),
+        Field("size", "Size"),
+        Field("continuous", "continuous", "A", 2, "At the terminals"),
+        Field("column", "column", "degC", 0, "At the terminals"),
+        Field("terminal", "ampacity", "A", 2, "At the terminals"),
+        Field("imax", "I_max", "A", 2, "In the raceway"),
+        Field("stretch", "worst stretch", group="In the raceway"),
+        Field("ampacity", "ampacity", "A", 2, "In the raceway"),
+        Field("length", "one way", "m", 1, "Drop at standard conditions"),
+        Field("resistance", "loop", "ohm", 3, "Drop at standard conditions"),
+        Field("drop", "drop", "V", 2, "Drop at standard conditions"),
+        Field("share", "drop", "%", 2, "Drop at standard conditions"),
+        Field("loss", "loss", "W", 1, "Drop at standard conditions"),
+    )
+    return Schedule("circuits", "Circuits: both ampacity tests and the drop", fields, tuple(lines), wide=True)
+
+
+def _stretches(desk: Desk) -> Schedule:
+    lines = []
+    for circuit in desk.design.facts.circuits:
+        for stretch in circuit.stretches:
+            lines.append(
+                Line(
+                    {
+                        "circuit": circuit.id,
+                        "stretch": str(stretch.segment),
+                        "ambient": stretch.ambient,
+                        "carrying": stretch.carrying,
+                        "table": stretch.table,
+                        "ambient_factor": stretch.ambient_factor,
+                        "count_factor": stretch.count_factor,
+                        "ampacity": stretch.ampacity,
+                        "governs": "yes" if stretch is circuit.governing else "",
+                    }
+                )
+            )
+    fields = (
+        Field("circuit", "Circuit"),
+        Field("stretch", "Stretch"),
+        Field("ambient", "Ambient", "degC", 0),
+        Field("carrying", "Carrying", "", 0, align="right"),
+        Field("table", "Table", "A", 0),
+        Field("ambient_factor", "F_T", "", 2, align="right"),
+        Field("count_factor", "F_n", "", 2, align="right"),
+        Field("ampacity", "Ampacity", "A", 2),
+        Field("governs", "Governs"),
+    )
+    notes = (
+        "Carrying: current-carrying conductors in the stretch; grounds are left out, spare and abandoned wires count.",
+    )
+    return Schedule(
+        "stretches", "Ampacity of each circuit in each stretch of raceway", fields, tuple(lines), notes
+    )

@@ -1,0 +1,146 @@
+"""The year: production by month, where the energy goes, and what each wire loses."""
+
+from __future__ import annotations
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.charts import loss_bars, monthly_bars
+from reportgen.binder.elements import Chapter, Element, Facts, Listing, Paragraph
+from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.engineering.energy.results import YearResult
+from reportgen.working.text import fixed
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def chapter(desk: Desk) -> Chapter | None:
+    """The simulated year, or what has to be stated before there is one; no chapter where energy was not asked for."""
+    energy = desk.design.energy
+    if energy is None:
+        return None
+    summary = "A typical year, hour by hour, with the loss in every home run."
+    if energy.year is None:
+        needs = tuple(f"state {item.what}" for item in energy.missing)
+        elements: tuple[Element, ...] = (
+            Paragraph("The year was not simulated, because something is missing:"),
+            Listing(needs),
+        )
+        return Chapter("energy", "Energy and wire loss", summary, elements)
+    year = energy.year
+    parts: list[Element] = [
+        Facts(
+            (
+                ("Weather", energy.weather_source),
+                (
+                    "AC output of the year",
+                    "withheld: a clear sky gives an upper bound only"
+                    if year.upper_bound
+                    else f"{fixed(year.ac_kwh, 0)} kWh",
+                ),
+                ("How sure", year.band.text),
+                ("Given by the modules", f"{fixed(year.dc_kwh, 0)} kWh"),
+                (
+                    "Lost in the wires",
+                    f"{fixed(year.wire_kwh, 0)} kWh, {fixed(100 * year.wire_kwh / year.dc_kwh, 2)} % of it"
+                    if year.dc_kwh
+                    else "0 kWh",
+                ),
+                (
+                    "Hottest cell of the year",
+                    f"{fixed(year.hottest_cell.value, 0)} °C, {year.hottest_cell.when}, {year.hottest_cell.where}",
+                ),
+                (
+                    "Highest open-circuit voltage of the year",
+                    f"{fixed(year.open_voltage_max.value, 0)} V, {year.open_voltage_max.where}",
+                ),
+            ),
+            "The year",
+        ),
+        Paragraph(
+            "A typical year holds no record cold: strings are sized by the design temperatures and never by these extremes."
+        ),
+    ]
+    if not year.upper_bound:
+        parts.append(monthly_bars(year.ac, "AC output by month", unit="kWh"))
+    parts += [
+        loss_bars(
+            "loss-chain",
+            "Where the energy goes",
+            [(step.text, step.kwh, step.share) for step in year.chain],
+        ),
+        desk.keep(_strings(year)).table(),
+        desk.keep(_months(year)).table(),
+    ]
+    cautions = [text for _, text in year.cautions] + list(energy.warnings)
+    if cautions:
+        parts.append(Listing(tuple(dict.fromkeys(cautions))))
+    return Chapter("energy", "Energy and wire loss", summary, tuple(parts))
+
+
+def _strings(year: YearResult) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "string": item.id,
+                "input": item.input,
+                "plane": item.orientation,
+                "dc": item.dc_kwh,
+                "wire": item.wire_kwh,
+                "wire_share": 100 * item.wire_share,
+                "full_sun": 100 * item.figures.full_sun_share,
+                "clipped": item.clipped_kwh,
+                "ac": item.ac_kwh,
+                "highest": item.figures.voltage_max,
+                "lowest": item.figures.voltage_min,
+            }
+        )
+        for item in year.strings
+    )
+    fields = (
+        Field("string", "String"),
+        Field("input", "Input"),
+        Field("plane", "Array"),
+        Field("dc", "Modules", "kWh", 0),
+        Field("wire", "loss", "kWh", 1, "Wire"),
+        Field("wire_share", "of the year", "%", 2, "Wire"),
+        Field("full_sun", "in full sun", "%", 2, "Wire"),
+        Field("clipped", "Left in modules", "kWh", 1),
+        Field("ac", "AC output", "kWh", 0),
+        Field("highest", "highest", "V", 0, "Operating voltage"),
+        Field("lowest", "lowest", "V", 0, "Operating voltage"),
+    )
+    notes = ("In full sun: loss at standard conditions with the wire at 20 °C, the usual rule of thumb.",)
+    return Schedule("energy-strings", "The year by string", fields, lines, notes, wide=True)
+
+
+def _months(year: YearResult) -> Schedule:
+    lines = [
+        Line(
+            {
+                "month": name,
+                "dc": year.dc[i],
+                "wire": year.wire[i],
+                "clipped": year.clipped[i],
+                "ac": year.ac[i],
+            }
+        )
+        for i, name in enumerate(MONTHS)
+    ]
+    lines.append(
+        Line(
+            {
+                "month": "Year",
+                "dc": year.dc_kwh,
+                "wire": year.wire_kwh,
+                "clipped": year.clipped_kwh,
+                "ac": year.ac_kwh,
+            }
+        )
+    )
+    fields = (
+        Field("month", "Month"),
+        Field("dc", "Modules", "kWh", 0),
+        Field("wire", "Lost in wires", "kWh", 1),
+        Field("clipped", "Left in modules", "kWh", 1),
+        Field("ac", "AC output", "kWh", 0),
+    )
+    return Schedule("energy-months", "The year by month", fields, tuple(lines))

@@ -1,0 +1,32 @@
+"""The inputs as they were read, with the hash of each file."""
+
+from __future__ import annotations
+
+import hashlib
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Chapter, Element, Paragraph, SourceText
+from reportgen.binder.schedules import Field, Line, Schedule
+
+_YAML = (".yaml", ".yml")
+
+
+def chapter(desk: Desk) -> Chapter:
+    """Hashes of every file, then the text of the YAML files."""
+    elements: list[Element] = [
+        Paragraph(f"Digest of all inputs together: {desk.design.digest}"),
+        desk.keep(_files(desk)).table(),
+    ]
+    for name, data in sorted(desk.inputs.items()):
+        if name.lower().endswith(_YAML):
+            elements.append(SourceText(name, data.decode("utf-8-sig", "replace"), id=f"input-{name}"))
+    return Chapter("inputs-printed", "Inputs", "Every file this binder was made from.", tuple(elements))
+
+
+def _files(desk: Desk) -> Schedule:
+    lines = tuple(
+        Line({"file": name, "bytes": str(len(data)), "sha256": hashlib.sha256(data).hexdigest()})
+        for name, data in sorted(desk.inputs.items())
+    )
+    fields = (Field("file", "File"), Field("bytes", "Bytes", align="right"), Field("sha256", "SHA-256"))
+    return Schedule("input-files", "Files read", fields, lines)

@@ -1,0 +1,107 @@
+"""Raceways: every stretch with what is in it and how full it is, and the bends between pull points."""
+
+from __future__ import annotations
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Caution, Chapter, Element, Heading
+from reportgen.binder.schedules import Field, Line, Marked, Schedule
+
+
+def chapter(desk: Desk) -> Chapter:
+    """Stretches, pull sections and the working of each fill."""
+    workings: list[Element] = []
+    for stretch in desk.design.facts.stretches:
+        views = list(desk.working(stretch.fill, "raceway", str(stretch.id), "fill", rule="fill"))
+        if views:
+            workings += [Heading(f"Working of {stretch.id}", 3), *views]
+    elements: list[Element] = [
+        Caution(
+            "Before digging",
+            "Have buried services marked and wait the legal time before breaking ground; private lines are not marked by "
+            "the public service. Slope or shore a trench of 1.5 m (5 ft) and more, earlier in poor soil.",
+            "OSHA 1926.651 and 652; local law",
+        ),
+        Caution(
+            "Pulling",
+            "Stand clear of a line under tension. An old pipe is proven with a mandrel and a swab before wire is bought.",
+            "common practice, no source",
+        ),
+        desk.keep(_stretches(desk)).table(),
+        desk.keep(_sections(desk)).table(),
+        Heading("Working"),
+        *workings,
+    ]
+    return Chapter(
+        "raceways",
+        "Raceways",
+        "Whether the wires fit, stretch by stretch, and whether they can be pulled round the bends.",
+        tuple(elements),
+    )
+
+
+def _stretches(desk: Desk) -> Schedule:
+    lines = []
+    for stretch in desk.design.facts.stretches:
+        segment = stretch.segment
+        lines.append(
+            Line(
+                {
+                    "stretch": str(stretch.id),
+                    "status": str(segment.status or stretch.raceway.status),
+                    "kind": f"{segment.kind} {segment.size}",
+                    "place": str(segment.place),
+                    "length": segment.length,
+                    "cover": segment.cover or "",
+                    "carry": str(stretch.carrying),
+                    "space": str(len(stretch.conductors)),
+                    "bore": stretch.bore,
+                    "occupied": stretch.occupied,
+                    "fill": desk.judged(stretch.fill, "raceway-fill", subject=str(stretch.id)),
+                    "limit": stretch.limit,
+                }
+            )
+        )
+    fields = (
+        Field("stretch", "Stretch"),
+        Field("status", "Status"),
+        Field("kind", "Pipe"),
+        Field("place", "Place"),
+        Field("length", "Length", "m", 1),
+        Field("cover", "Cover", "mm", 0),
+        Field("carry", "carry current", group="Conductors that", align="right"),
+        Field("space", "take space", group="Conductors that", align="right"),
+        Field("bore", "bore", "in2", 3, "Area"),
+        Field("occupied", "wires", "in2", 4, "Area"),
+        Field("fill", "Fill", "%", 1),
+        Field("limit", "Limit", "%", 0),
+    )
+    notes = (
+        "Grounds take space and do not carry current. Cover is measured from the top of the pipe to grade.",
+    )
+    return Schedule("raceways", "Raceways by stretch", fields, tuple(lines), notes, wide=True)
+
+
+def _sections(desk: Desk) -> Schedule:
+    worst = {f.part: f.outcome for f in desk.findings("raceway-bends")}
+    lines = tuple(
+        Line(
+            {
+                "raceway": section.raceway,
+                "from": section.start,
+                "to": section.end,
+                "stretches": ", ".join(segment.segment for segment in section.segments),
+                "length": section.length,
+                "bends": Marked(section.bends, worst.get(f"{section.start}-{section.end}")),
+            }
+        )
+        for section in desk.design.facts.sections
+    )
+    fields = (
+        Field("raceway", "Raceway"),
+        Field("from", "From"),
+        Field("to", "To"),
+        Field("stretches", "Stretches"),
+        Field("length", "Length", "m", 1),
+        Field("bends", "Bends together", "deg", 0),
+    )
+    return Schedule("pull-sections", "Sections between pull points", fields, lines)

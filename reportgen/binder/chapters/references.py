@@ -1,0 +1,82 @@
+"""Code-reference appendix, built from the findings: each rule that was applied, with its clause."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import CLAUSE_RECALLED, Chapter, Element, Paragraph, finding_anchor
+from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.design.findings import Finding
+from reportgen.diagnostics.catalogue import CATALOGUE
+from reportgen.working.quantity import Cell
+
+
+def chapter(desk: Desk) -> Chapter:
+    """Rules with their clauses, then the table cells used."""
+    elements: list[Element] = [
+        Paragraph(
+            f"Edition in force: {desk.design.rulebook.edition.title}. Clauses are named, not quoted. "
+            "Local amendments and the adopted edition decide."
+        ),
+        desk.keep(_rules(desk)).table(),
+        desk.keep(_cells(desk)).table(),
+    ]
+    return Chapter(
+        "references", "Code references", "Every rule applied and every table cell used.", tuple(elements)
+    )
+
+
+def _rules(desk: Desk) -> Schedule:
+    by_code: dict[str, list[Finding]] = defaultdict(list)
+    for finding in desk.design.findings:
+        by_code[finding.code].append(finding)
+    lines = []
+    for code, findings in sorted(by_code.items()):
+        entry = CATALOGUE[code]
+        worst = min(findings, key=lambda finding: finding.outcome.rank)
+        clause = findings[0].clause or (
+            "no clause: physics, maker or user" if entry.rule is None else "no such rule in this edition"
+        )
+        lines.append(
+            Line(
+                {
+                    "check": Marked(entry.title, worst.outcome, finding_anchor(worst)),
+                    "clause": clause,
+                    "mark": CLAUSE_RECALLED if findings[0].clause_recalled else "",
+                    "count": str(len(findings)),
+                    "code": code,
+                }
+            )
+        )
+    fields = (
+        Field("check", "Check"),
+        Field("clause", "Clause"),
+        Field("mark", "Mark"),
+        Field("count", "Findings", align="right"),
+        Field("code", "Code"),
+    )
+    return Schedule("rules", "Rules applied", fields, tuple(lines))
+
+
+def _cells(desk: Desk) -> Schedule:
+    cells = {item.origin for item in desk.design.quantities if isinstance(item.origin, Cell)}
+    ordered = sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column))
+    lines = tuple(
+        Line(
+            {
+                "cell": cell.citation,
+                "value": f"{cell.value} {cell.unit}".strip(),
+                "source": cell.source,
+                "mark": "recalled" if cell.recalled else "read",
+            }
+        )
+        for cell in ordered
+    )
+    fields = (
+        Field("cell", "Cell"),
+        Field("value", "Value", align="right"),
+        Field("source", "Source"),
+        Field("mark", "Read or recalled"),
+    )
+    return Schedule("cells", "Table cells used", fields, lines)

@@ -1,0 +1,182 @@
+"""``results.json``: findings and results for machines, sorted, one value a line, no clock, host or path."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from reportgen.design.assemble import Design
+from reportgen.design.findings import Finding
+from reportgen.design.missing import Missing
+from reportgen.working.quantity import Quantity
+
+#: Raised whenever a reader of an older file would misread a newer one.
+FORMAT = 1
+
+
+def results_json(design: Design, version: str) -> bytes:
+    """Bytes of ``results.json``.
+
+    Notes
+    -----
+    A quantity is ``{"value": …, "unit": …}``; one that is not known is ``{"unknown": what to state}``.
+    """
+    facts = design.facts
+    document = {
+        "format": FORMAT,
+        "tool": {"name": "reportgen", "version": version},
+        "inputs": design.digest,
+        "rulebook": {"edition": design.rulebook.edition.name, "tables": design.rulebook.digest},
+        "findings": [_finding(finding) for finding in design.findings],
+        "strings": {
+            item.id: {
+                "input": item.input,
+                "modules": item.count.value,
+                "cold": {
+                    case.label: {
+                        "temperature": _value(case.temperature),
+                        "by_coefficient": _value(case.by_coefficient),
+                        "by_table": _value(case.by_table),
+                    }
+                    for case in item.cold
+                },
+                "governing": _value(item.governing),
+                "hot_operating": _value(item.hot_operating),
+                "cold_operating": _value(item.cold_operating),
+                "maximum_current": _value(item.maximum),
+                "continuous_current": _value(item.continuous),
+            }
+            for item in facts.strings
+        },
+        "inputs_of_inverters": {
+            item.address: {
+                "strings": list(item.strings),
+                "short_circuit": _value(item.short_circuit),
+                "operating": _value(item.operating),
+            }
+            for item in facts.inputs
+        },
+        "circuits": {
+            item.id: {
+                "size": str(item.circuit.size),
+                "terminal_ampacity": _value(item.terminal),
+                "governing_stretch": str(item.governing.segment) if item.governing else None,
+                "ampacity": _value(item.governing.ampacity) if item.governing else None,
+                "stretches": {str(stretch.segment): _value(stretch.ampacity) for stretch in item.stretches},
+                "length": _value(item.length),
+                "resistance": _value(item.resistance),
+                "drop": _value(item.drop),
+                "drop_share": _value(item.drop_share),
+                "loss": _value(item.loss),
+            }
+            for item in facts.circuits
+        },
+        "raceways": {
+            str(item.id): {
+                "carry_current": item.carrying,
+                "take_space": len(item.conductors),
+                "fill": _value(item.fill),
+                "limit": _value(item.limit),
+            }
+            for item in facts.stretches
+        },
+        "grounds": {
+            str(item.segment): {
+                "required": item.required.what if isinstance(item.required, Missing) else item.required,
+                "actual": item.actual,
+            }
+            for item in facts.grounds
+        },
+        "landing": {
+            item.conductor: {"reaches": list(item.reaches), "meant_for": item.wanted, "poles": item.poles}
+            for item in facts.arrivals
+        },
+        "energy": _energy(design),
+        "assumptions": [
+            {
+                "key": origin.key,
+                "value": _value(value) if value else None,
+                "reason": origin.reason,
+                "source": origin.source,
+            }
+            for origin, value in design.assumptions
+        ],
+    }
+    return (
+        json.dumps(document, sort_keys=True, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    ).encode()
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "id": finding.id,
+        "code": finding.code,
+        "subject": finding.subject,
+        "part": finding.part,
+        "outcome": str(finding.outcome),
+        "headline": finding.headline,
+        "rule": finding.clause,
+        "value": _value(finding.value),
+        "limit": _value(finding.limit),
+        "margin": _number(finding.margin),
+        "break_even": finding.break_even,
+        "cure": finding.cure,
+        "missing": list(finding.missing),
+        "question": finding.question,
+        "recalled": finding.recalled,
+        "sources": [span.short for span in finding.sources],
+        "needs_run": finding.needs_run,
+    }
+
+
+def _value(value: Quantity | Missing | None) -> dict[str, Any] | None:
+    if value is None:
+        return None
+    if isinstance(value, Missing):
+        return {"unknown": value.what}
+    return {"value": _number(value.value), "unit": value.unit}
+
+
+def _number(value: float | None) -> float | None:
+    """Number with twelve significant digits: far below any input's precision, above the last bit of two machines."""
+    if value is None or not math.isfinite(value):
+        return None
+    return float(f"{value:.12g}")
+
+
+def _energy(design: Design) -> dict[str, Any] | None:
+    energy = design.energy
+    if energy is None:
+        return None
+    if energy.year is None:
+        return {"unknown": [item.what for item in energy.missing]}
+    year = energy.year
+
+    def kwh(months: tuple[float, ...]) -> list[float | None]:
+        # Eight digits: the same on every machine whatever its mathematics library does with the ninth.
+        return [float(f"{month:.8g}") for month in months]
+
+    return {
+        "unit": "kWh",
+        "weather": energy.weather_source,
+        "upper_bound": year.upper_bound,
+        "dc": kwh(year.dc),
+        "wire": kwh(year.wire),
+        "clipped": kwh(year.clipped),
+        "ac": kwh(year.ac),
+        "band": {
+            "low": year.band.low_kwh and float(f"{year.band.low_kwh:.8g}"),
+            "high": year.band.high_kwh and float(f"{year.band.high_kwh:.8g}"),
+        },
+        "chain": [{"step": step.key, "kwh": float(f"{step.kwh:.8g}")} for step in year.chain],
+        "strings": {
+            item.id: {
+                "dc": kwh(item.figures.dc),
+                "wire": kwh(item.figures.wire),
+                "clipped": kwh(item.figures.clipped),
+                "ac": kwh(item.figures.ac),
+            }
+            for item in year.strings
+        },
+    }

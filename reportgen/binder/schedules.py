@@ -1,0 +1,130 @@
+"""A schedule: rows of results that print as a table on a page and as a CSV file with the same columns.
+
+One definition makes both, so the file that an installer opens in a spreadsheet cannot differ from the page.
+The page rounds for reading, the file carries six significant digits.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from reportgen.binder.elements import Column, Row, Table, TableCell
+from reportgen.design.findings import Outcome
+from reportgen.design.missing import Missing
+from reportgen.working.quantity import Quantity
+from reportgen.working.text import MINUS, fixed, significant
+from reportgen.working.units import UNITS
+
+#: Printed where a value is not known; never a zero, never a blank.
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A column: key of the file, title of the page, unit and decimal places of its numbers."""
+
+    key: str
+    title: str
+    unit: str = ""
+    places: int = 1
+    group: str = ""
+    align: Literal["left", "right"] = "left"
+
+    @property
+    def unit_printed(self) -> str:
+        """The unit as the head of the table prints it."""
+        return UNITS[self.unit].printed if self.unit in UNITS else self.unit
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A value with the outcome it was judged to, and where its working stands."""
+
+    value: object
+    outcome: Outcome | None = None
+    link: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row by column key; a key left out prints empty."""
+
+    values: Mapping[str, object]
+    anchor: str = ""
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """Rows of results under named columns."""
+
+    id: str
+    caption: str
+    fields: tuple[Field, ...]
+    lines: tuple[Line, ...]
+    notes: tuple[str, ...] = ()
+    wide: bool = False
+
+    def table(self) -> Table:
+        """The schedule as a table of a page."""
+        columns = tuple(
+            Column(field.title, field.unit_printed, "right" if field.unit else field.align, field.group)
+            for field in self.fields
+        )
+        rows = tuple(
+            Row(
+                tuple(_cell(field, line.values.get(field.key, "")) for field in self.fields),
+                line.anchor,
+                line.group,
+            )
+            for line in self.lines
+        )
+        return Table(self.id, self.caption, columns, rows, self.notes, self.wide)
+
+    def csv(self, digest: str) -> bytes:
+        """The schedule as a CSV file: a comment with the input digest, a head with units, LF line ends."""
+        out = io.StringIO()
+        out.write(f"# {self.caption}; inputs {digest}\n")
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(
+            [f"{field.key} [{field.unit_printed}]" if field.unit else field.key for field in self.fields]
+        )
+        for line in self.lines:
+            writer.writerow([_raw(field, line.values.get(field.key, "")) for field in self.fields])
+        return out.getvalue().encode()
+
+
+def _cell(field: Field, value: object) -> TableCell:
+    marked = value if isinstance(value, Marked) else Marked(value)
+    inner = marked.value
+    note = marked.note or (f"state {inner.what}" if isinstance(inner, Missing) else "")
+    return TableCell(_shown(field, inner), marked.outcome, marked.link, note=note)
+
+
+def _shown(field: Field, value: object) -> str:
+    if isinstance(value, Missing):
+        return UNKNOWN
+    if isinstance(value, Quantity):
+        return fixed(value.to(field.unit).value, field.places)
+    if isinstance(value, float):
+        return fixed(value, field.places)
+    return "" if value is None else str(value)
+
+
+def _raw(field: Field, value: object) -> str:
+    inner = value.value if isinstance(value, Marked) else value
+    if isinstance(inner, Quantity):
+        inner = inner.to(field.unit).value
+    if isinstance(inner, float):
+        return significant(inner).replace(MINUS, "-")
+    return _defused(_shown(field, inner))
+
+
+def _defused(text: str) -> str:
+    """Text that a spreadsheet will not take for a formula: a leading sign of one is preceded by a space."""
+    return f" {text}" if text[:1] in {"=", "@", "\t", "\r"} else text

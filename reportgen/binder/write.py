@@ -1,0 +1,82 @@
+"""A design to the files of a binder: pages, schedules, results."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from reportgen.binder.chapters import (
+    assumptions,
+    conductors,
+    energy,
+    findings,
+    grounding,
+    inputs,
+    printout,
+    raceways,
+    readings,
+    references,
+    site,
+    strings,
+)
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Chapter
+from reportgen.binder.frame import Frame
+from reportgen.design.assemble import Design
+
+#: Chapters in the order of the binder; a newcomer adds a name here. The findings come first on paper and last
+#: in the making, because each links to the working that another chapter shows.
+ORDER = (
+    site,
+    strings,
+    inputs,
+    conductors,
+    raceways,
+    grounding,
+    energy,
+    readings,
+    assumptions,
+    references,
+    printout,
+)
+
+
+@dataclass(frozen=True)
+class Pages:
+    """Chapters in order, the frame around them, and the schedules as files."""
+
+    frame: Frame
+    chapters: tuple[Chapter, ...]
+    schedules: Mapping[str, bytes]
+
+
+def lay_out(design: Design, files: Mapping[str, bytes]) -> Pages:
+    """Chapters and schedules of a design; ``files`` are the inputs read, printed at the end."""
+    desk = Desk(design, files)
+    made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
+    chapters = (findings.chapter(desk), *made)
+    digest = design.digest
+    csvs = {
+        f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())
+    }
+    return Pages(_frame(design), chapters, csvs)
+
+
+def _frame(design: Design) -> Frame:
+    info = design.project.project
+    facts = [
+        (str(person.role), ", ".join(filter(None, (str(person.name), str(person.licence or "")))))
+        for person in info.people
+    ]
+    if info.address:
+        facts.insert(0, ("address", str(info.address)))
+    return Frame(
+        title=str(info.title),
+        number=str(info.number or ""),
+        revision=str(info.revision or ""),
+        date=str(info.date or ""),
+        digest=design.digest,
+        edition=design.rulebook.edition.short,
+        imperial=info.units == "imperial",
+        facts=tuple(facts),
+    )

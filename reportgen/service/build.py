@@ -1,0 +1,254 @@
+"""One run: bytes of a folder in, files of a binder out. Opens nothing, publishes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from reportgen import __version__
+from reportgen.design.assemble import Design, assemble
+from reportgen.design.findings import Outcome
+from reportgen.design.missing import Missing
+from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Severity, Sink, Span
+from reportgen.diagnostics.nearest import nearest
+from reportgen.project.load import load_project
+from reportgen.project.model import Project
+from reportgen.project.nodes import span_of
+from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, load
+from reportgen.service.exit_codes import ExitCode
+from reportgen.service.manifest import MANIFEST, manifest
+from reportgen.service.snapshot import Snapshot
+
+if TYPE_CHECKING:
+    from reportgen.engineering.energy.weather import WeatherYear
+
+Progress = Callable[[str], object]
+
+
+@dataclass(frozen=True, slots=True)
+class BuildOptions:
+    """What a run is asked for.
+
+    Parameters
+    ----------
+    pdf : bool
+        Write ``binder.pdf``.
+    strict : bool
+        Thin, unknown and ask count as failing for the exit code.
+    """
+
+    pdf: bool = True
+    strict: bool = False
+
+    @property
+    def text(self) -> str:
+        """Options that change the outputs, for the manifest."""
+        return "" if self.pdf else "no-pdf"
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What a run delivers.
+
+    Parameters
+    ----------
+    outputs : mapping of str to bytes
+        Content by path relative to the binder folder.
+    exit_code : int
+        Of the command that only builds.
+    diagnostics : tuple of Diagnostic
+        Messages beside the findings, for instance a missing PDF.
+    summary : str
+        One line.
+    findings : tuple of mapping
+        ``id`` and ``outcome`` of each finding.
+    design : Design or None
+        The design itself; left out where the result travels between processes.
+    """
+
+    outputs: Mapping[str, bytes]
+    exit_code: int
+    diagnostics: tuple[Diagnostic, ...]
+    summary: str
+    findings: tuple[Mapping[str, str], ...]
+    design: Design | None = None
+
+
+def read(snapshot: Snapshot) -> tuple[Project, Rulebook]:
+    """Project and rulebook of a snapshot.
+
+    Raises
+    ------
+    InputRefused
+        With every diagnostic of the run.
+    """
+    if snapshot.refused:
+        raise InputRefused(list(snapshot.problems))
+    project = load_project(snapshot.files)
+    try:
+        return project, load(str(project.project.rulebook))
+    except UnknownEdition as error:
+        name = project.project.rulebook
+        sink = Sink()
+        meant = nearest(str(name), error.known)
+        help = (
+            f"did you mean `{meant}`?"
+            if meant
+            else f"editions: {', '.join(f'`{item}`' for item in error.known)}"
+        )
+        place = span_of(name, project.project.where("rulebook"))
+        sink.error("unknown-edition", f"there is no rulebook `{name}`", place, help=help)
+        raise InputRefused(sink.sorted()) from error
+
+
+def check(snapshot: Snapshot) -> Design:
+    """Design of a snapshot without energy, searches or pages; quick enough for every save.
+
+    Raises
+    ------
+    InputRefused
+        If the inputs cannot become a project.
+    """
+    project, rulebook = read(snapshot)
+    return assemble(project, rulebook, snapshot.digest)
+
+
+def build(snapshot: Snapshot, options: BuildOptions | None = None) -> Built:
+    """Whole binder of a snapshot, ready to travel between processes; see :func:`run`."""
+    return replace(run(snapshot, options or BuildOptions()), design=None)
+
+
+def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda stage: None) -> Built:
+    """Whole binder of a snapshot.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+        The inputs, read once.
+    options : BuildOptions
+        What is asked for.
+    progress : callable
+        Told the name of each stage as it begins.
+
+    Raises
+    ------
+    InputRefused
+        If the inputs cannot become a project, or the weather file cannot be used.
+    """
+    progress("read")
+    project, rulebook = read(snapshot)
+    progress("design")
+    design = assemble(project, rulebook, snapshot.digest)
+    progress("energy")
+    design, files = _with_energy(design, snapshot)
+    progress("pages")
+    return _write(design, files, options, progress)
+
+
+def _with_energy(design: Design, snapshot: Snapshot) -> tuple[Design, dict[str, bytes]]:
+    from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
+
+    files = dict(snapshot.files)
+    weather, extra = _weather(design.project, snapshot)
+    files |= extra
+    facts = design.facts
+    energy = design_energy(design.project, design.rulebook, facts.strings, facts.circuits, weather)
+    return replace(design, energy=energy), files
+
+
+def _weather(project: Project, snapshot: Snapshot) -> tuple[WeatherYear | Missing, dict[str, bytes]]:
+    """Weather of the year, and the bytes of a shipped file so that it is hashed like any other input."""
+    from reportgen.engineering.energy.weather import (  # noqa: PLC0415 - pandas
+        WeatherProblem,
+        check_site,
+        parse_weather,
+        shipped_weather,
+    )
+
+    source = project.site.weather
+    if source is None or not (source.file or source.shipped):
+        return Missing(
+            "weather of site: a file, or the name of a shipped typical year", project.site.span
+        ), {}
+    name = str(source.file or source.shipped)
+    place = source.where("file" if source.file else "shipped")
+    extra: dict[str, bytes] = {}
+    try:
+        if source.file:
+            data = snapshot.files[name]
+        else:
+            data = shipped_weather(name)
+            extra[f"pvlib/data/{name}"] = data
+        weather = parse_weather(name, data)
+    except WeatherProblem as problem:
+        raise InputRefused([_refused(name, place, problem, in_folder=bool(source.file))]) from problem
+    site = project.site
+    if site.latitude is not None and site.longitude is not None:
+        warnings = (*weather.warnings, *check_site(weather, site.latitude.value, site.longitude.value))
+        weather = replace(weather, warnings=warnings)
+    return weather, extra
+
+
+def _refused(name: str, place: Span, problem: object, *, in_folder: bool) -> Diagnostic:
+    reason, help, line = (getattr(problem, field, None) for field in ("reason", "help", "line"))
+    named = Label(place, "named here", primary=not (in_folder and line))
+    labels = (Label(Span(name, int(line), 1, int(line), 1)), named) if in_folder and line else (named,)
+    return Diagnostic("weather-file", f"weather file `{name}`: {reason}", Severity.ERROR, labels, help)
+
+
+def _write(design: Design, files: Mapping[str, bytes], options: BuildOptions, progress: Progress) -> Built:
+    from reportgen.binder.html import render  # noqa: PLC0415 - jinja2
+    from reportgen.binder.results import results_json  # noqa: PLC0415
+    from reportgen.binder.write import lay_out  # noqa: PLC0415
+
+    pages = lay_out(design, files)
+    html = render(pages.frame, pages.chapters, design.findings)
+    outputs: dict[str, bytes] = {
+        "binder.html": html.encode(),
+        "results.json": results_json(design, __version__),
+    }
+    outputs |= pages.schedules
+    diagnostics: tuple[Diagnostic, ...] = ()
+    code = exit_code(design, strict=options.strict)
+    if options.pdf:
+        progress("PDF")
+        pdf, diagnostics = _pdf(html)
+        if pdf is None:
+            code = ExitCode.WITHOUT_PDF
+        else:
+            outputs["binder.pdf"] = pdf
+    outputs[MANIFEST] = manifest(outputs, design.digest, __version__, design.rulebook.digest, options.text)
+    found = tuple({"id": finding.id, "outcome": str(finding.outcome)} for finding in design.findings)
+    return Built(outputs, int(code), diagnostics, summary(design), found, design)
+
+
+def _pdf(html: str) -> tuple[bytes | None, tuple[Diagnostic, ...]]:
+    from reportgen.binder.pdf import PangoMissing, write_pdf  # noqa: PLC0415 - weasyprint
+
+    try:
+        return write_pdf(html), ()
+    except PangoMissing as missing:
+        message = "the PDF was left out, because a system library is missing"
+        return None, (Diagnostic("pdf-library-missing", message, Severity.WARNING, help=missing.help),)
+
+
+def exit_code(design: Design, *, strict: bool = False) -> ExitCode:
+    """Exit code that the findings call for."""
+    bad = {Outcome.FAILS} | ({Outcome.THIN, Outcome.UNKNOWN, Outcome.ASK} if strict else set())
+    return (
+        ExitCode.FAILS_A_CHECK
+        if any(finding.outcome in bad for finding in design.findings)
+        else ExitCode.DONE
+    )
+
+
+def summary(design: Design) -> str:
+    """Counts of the outcomes in one line, worst first.
+
+    Examples
+    --------
+    ``1 fails, 2 thin, 40 meets``
+    """
+    counts = [(outcome, len(design.of(outcome))) for outcome in Outcome]
+    return ", ".join(f"{count} {outcome}" for outcome, count in counts if count) or "no checks"

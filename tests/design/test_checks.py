@@ -1,0 +1,188 @@
+"""Checks that pass, fail and sit exactly at the limit; graph mistakes that a table of cells would not see."""
+
+from __future__ import annotations
+
+import pytest
+
+from reportgen.design.findings import Outcome
+
+
+def outcomes(made) -> dict[str, Outcome]:
+    return {finding.id: finding.outcome for finding in made.findings}
+
+
+def test_one_module_more_fails_with_volts_over(sample, edit, design) -> None:
+    files = edit(sample, "arrays.yaml", "E1: {array: EAST, count: 12", "E1: {array: EAST, count: 13")
+    made = design(files)
+    cold = next(finding for finding in made.findings if finding.id == "cold-voltage-inverter:E1")
+    # Own hand calculation: 13 · 44.1 · 1.1222 = 643.36 V.
+    assert cold.outcome is Outcome.FAILS
+    assert "643.4" in cold.headline
+    assert cold.cure == "12 modules in series is the most this input allows"
+    assert cold.cure_span.file == "arrays.yaml"
+    assert outcomes(made)["module-balance:EAST"] is Outcome.FAILS
+
+
+def test_exactly_at_the_limit_meets(sample, edit, design) -> None:
+    # 12 · 44.1 · (1 − 0.0026 · 0) at 25 °C is 529.2 V; an input that stands 529.2 V has no margin left but is not passed.
+    files = edit(sample, "site.yaml", "record_low: -22 degC", "record_low: 25 degC")
+    files = edit(files, "equipment.yaml", "maximum_dc_voltage: 600 V", "maximum_dc_voltage: 529.2 V", 1)
+    files = edit(
+        files, "project.yaml", "    drop_target: 2.5 %", "    drop_target: 2.5 %\n    voltage_margin: 0 %"
+    )
+    assert outcomes(design(files))["cold-voltage-inverter:E1"] is Outcome.MEETS
+    files = edit(files, "equipment.yaml", "maximum_dc_voltage: 529.2 V", "maximum_dc_voltage: 529.19 V", 1)
+    assert outcomes(design(files))["cold-voltage-inverter:E1"] is Outcome.FAILS
+
+
+def test_policy_picks_the_cold_temperature(sample, edit, design) -> None:
+    files = edit(
+        sample, "project.yaml", "cold_temperature: record low", "cold_temperature: mean annual minimum"
+    )
+    made = design(files)
+    # Own hand calculation: 529.2 · (1 + 0.0026 · 39) = 582.86 V, 2.9 % below 600 V.
+    assert outcomes(made)["cold-voltage-inverter:E1"] is Outcome.MEETS
+
+
+def test_hard_limit_and_usable_limit_stay_apart(sample, edit, design) -> None:
+    files = edit(sample, "arrays.yaml", "input: INV-1/B", "input: INV-1/A")
+    made = outcomes(design(files))
+    # 2 · 12.95 = 25.9 A above the hard 20 A; 2 · 12.2 = 24.4 A above the usable 16 A.
+    assert made["input-short-circuit:INV-1/A"] is Outcome.FAILS
+    assert made["input-usable-current:INV-1/A"] is Outcome.THIN
+    assert made["input-connectors:INV-1/A"] is Outcome.ASK
+
+
+def test_unequal_strings_on_one_input_fail(sample, edit, design) -> None:
+    files = edit(sample, "arrays.yaml", "input: INV-1/C", "input: INV-1/A")
+    assert outcomes(design(files))["input-like-strings:INV-1/A"] is Outcome.FAILS
+
+
+@pytest.mark.parametrize(
+    ("limit", "basis", "outcome"),
+    [
+        ("20 A", "standard conditions", Outcome.MEETS),
+        ("15.5 A", "standard conditions", Outcome.MEETS),
+        ("15.5 A", "with 1.25", Outcome.FAILS),
+        ("15.5 A", None, Outcome.ASK),
+        ("20 A", None, Outcome.MEETS),
+        ("12 A", None, Outcome.FAILS),
+    ],
+)
+def test_basis_of_the_short_circuit_limit(sample, edit, design, limit, basis, outcome) -> None:
+    line = f"        short_circuit_basis: {basis}\n" if basis else ""
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "        short_circuit_limit: 20 A\n        short_circuit_basis: standard conditions\n",
+        f"        short_circuit_limit: {limit}\n{line}",
+    )
+    assert outcomes(design(files))["input-short-circuit:INV-1/A"] is outcome
+
+
+def test_thhn_alone_is_refused_in_wet_places(sample, edit, design) -> None:
+    made = outcomes(design(edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [THHN]")))
+    assert made["wet-marking:PV-E1"] is Outcome.FAILS
+    assert made["ampacity-use:PV-E1"] is Outcome.UNKNOWN
+
+
+def test_dual_marking_takes_the_wet_column(sample, edit, design) -> None:
+    # THHN/THWN without the -2 is worth 75 °C when wet: 35 · 0.82 · 0.5 = 14.35 A < 16.19 A.
+    made = design(edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [THHN, THWN]"))
+    use = next(finding for finding in made.findings if finding.id.startswith("ampacity-use:PV-W1"))
+    assert use.outcome is Outcome.FAILS
+    assert use.limit.value == pytest.approx(14.35)
+
+
+def test_a_crossed_switch_is_seen(sample, edit, design) -> None:
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "joined: [[L1, T1], [L2, T2], [L3, T3], [L4, T4]]",
+        "joined: [[L1, T3], [L2, T4], [L3, T1], [L4, T2]]",
+    )
+    made = outcomes(design(files))
+    # Crossed poles with straight links: L1 → T3–T4 → L2, so each leg still arrives, over the other poles.
+    assert made["landing:PV-E1+"] is Outcome.MEETS
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "joined: [[L1, T1], [L2, T2], [L3, T3], [L4, T4]]",
+        "joined: [[L1, T1], [L2, T3], [L3, T2], [L4, T4]]",
+    )
+    made = design(files)
+    assert outcomes(made)["landing:PV-E1+"] is Outcome.FAILS
+    told = next(finding for finding in made.findings if finding.id == "landing:PV-E1+")
+    assert "PV-E1-" in told.headline
+
+
+def test_swapped_legs_are_seen(sample, edit, design) -> None:
+    files = edit(
+        sample,
+        "landing.yaml",
+        "L1: PV-E1+, L2: INV-1/A+, L3: PV-E1-, L4: INV-1/A-",
+        "L1: PV-E1-, L2: INV-1/A+, L3: PV-E1+, L4: INV-1/A-",
+    )
+    made = outcomes(design(files))
+    assert made["landing:PV-E1+"] is Outcome.FAILS
+    assert made["landing:PV-E1-"] is Outcome.FAILS
+
+
+def test_too_many_bends_fail_at_the_section(sample, edit, design) -> None:
+    files = edit(sample, "raceways.yaml", "bends: [30 deg, 30 deg]", "bends: [90 deg, 90 deg, 1 deg]")
+    assert outcomes(design(files))["raceway-bends:R1:EAST-PB-1"] is Outcome.FAILS
+    files = edit(sample, "raceways.yaml", "bends: [30 deg, 30 deg]", "bends: [90 deg, 90 deg]")
+    assert outcomes(design(files))["raceway-bends:R1:EAST-PB-1"] is not Outcome.FAILS
+
+
+def test_spare_wires_count_as_carrying(sample, design) -> None:
+    spare = b"circuits:\n  SPARE:\n    kind: spare\n    cable: THWN10\n    size: 10 AWG\n    conductors: 11\n    path: [R2/trench-yard]\n"
+    made = design({**sample, "spare.yaml": spare})
+    stretch = next(item for item in made.facts.circuits[0].stretches if str(item.segment) == "R2/trench-yard")
+    assert stretch.carrying.value == 21
+    assert stretch.count_factor.value == pytest.approx(0.45)
+
+
+def test_pv_wire_without_a_diameter_is_unknown(sample, edit, design) -> None:
+    files = edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [PV wire]")
+    assert outcomes(design(files))["raceway-fill:R1/trench-orchard"] is Outcome.UNKNOWN
+    files = edit(
+        files,
+        "equipment.yaml",
+        "    stranding: stranded\n",
+        "    stranding: stranded\n    sizes:\n      - {size: 8 AWG, diameter: 7.5 mm}\n      - {size: 10 AWG, diameter: 6 mm}\n",
+    )
+    assert outcomes(design(files))["raceway-fill:R1/trench-orchard"] is Outcome.MEETS
+
+
+def test_ground_too_small_fails(sample, edit, design) -> None:
+    text = (
+        sample["circuits.yaml"]
+        .decode()
+        .replace(
+            "  EG-1:\n    kind: ground\n    cable: THWN10\n    size: 10 AWG",
+            "  EG-1:\n    kind: ground\n    cable: THWN10\n    size: 12 AWG",
+        )
+    )
+    made = outcomes(design({**sample, "circuits.yaml": text.encode()}))
+    # No device: 1.25 · 16.19 = 20.2 A falls into the row up to 60 A, which asks for 10 AWG copper.
+    assert made["ground-size:R1/trench-orchard"] is Outcome.FAILS
+
+
+def test_sizes_outside_a_table_are_unknown(sample, edit, design) -> None:
+    files = edit(sample, "circuits.yaml", "    size: 8 AWG\n", "    size: 9 AWG\n")
+    made = outcomes(design(files))
+    assert made["ampacity-terminal:PV-E1"] is Outcome.UNKNOWN
+    assert made["voltage-drop:PV-E1"] is Outcome.UNKNOWN
+    assert made["raceway-fill:R1/trench-orchard"] is Outcome.UNKNOWN
+
+
+def test_ambient_beyond_the_insulation_is_unknown(sample, edit, design) -> None:
+    files = edit(sample, "raceways.yaml", "ambient: 45 degC", "ambient: 91 degC")
+    assert outcomes(design(files))["ampacity-use:PV-E1"] is Outcome.UNKNOWN
+
+
+def test_imperial_twin_gives_the_same_findings(sample, edit, design) -> None:
+    files = edit(sample, "raceways.yaml", "length: 38 m", "length: 3800 cm")
+    files = edit(files, "site.yaml", "record_low: -22 degC", "record_low: -7.6 degF")
+    assert outcomes(design(files)) == outcomes(design(sample))
