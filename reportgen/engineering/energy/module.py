@@ -25,6 +25,10 @@ T_STC = 298.15
 SPAN = 25.0
 """Temperature step over which the sheet's coefficients are met: 25 °C to 50 °C [K]."""
 
+CURRENT_RISE = (-0.002, 0.005)
+"""Range of the light current's relative temperature coefficient in a believable fit [1/K]: a little wider than what the
+crystalline modules of the CEC library of 2019-03-05 span when they are fitted this way."""
+
 FitStatus = Literal["exact", "isc relaxed", "gamma ignored", "fallback"]
 
 
@@ -197,6 +201,8 @@ def _check(sheet: SheetModule) -> None:
         raise SheetProblem(
             "`vmp` × `imp` is not `p_max` within 3 %", "copy the three from one column of the sheet"
         )
+    if sheet.gamma_pmp is not None and not sheet.gamma_pmp < 0:
+        raise SheetProblem("`gamma_pmp` is not below zero", "write it with its minus sign, in % per °C")
     if not sheet.beta_voc < 0:
         raise SheetProblem("`beta_voc` is not below zero", "write it with its minus sign, per °C")
 
@@ -285,13 +291,19 @@ def _search(
         if f0 == 0.0 or f0 * f1 < 0.0:
             root = _bisect_partial(miss, a0, f0, a1)
             point = solve(sheet, root)
-            if point is not None:
+            if point is not None and (gamma is None or _is_believable(sheet, point)):
                 return point, ("gamma ignored" if sheet.gamma_pmp is None else status)
     if gamma is not None or not known:
         return None
     closest, _ = min(known, key=lambda item: abs(item[1]))
     point = solve(sheet, closest)
     return None if point is None else (point, "gamma ignored")
+
+
+def _is_believable(sheet: SheetModule, point: _Point) -> bool:
+    """Whether the current rises with temperature as crystalline silicon's may."""
+    low, high = CURRENT_RISE
+    return low <= _alpha(sheet, point) / sheet.isc <= high
 
 
 def _edge(
