@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -15,9 +16,10 @@ from reportgen.diagnostics.nearest import nearest
 from reportgen.project.load import load_project
 from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
-from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, load
+from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, editions, load
 from reportgen.service.exit_codes import ExitCode
 from reportgen.service.manifest import MANIFEST, manifest
+from reportgen.service.recipe import Recipe
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
@@ -218,7 +220,7 @@ def _write(design: Design, files: Mapping[str, bytes], options: BuildOptions, pr
             code = ExitCode.WITHOUT_PDF
         else:
             outputs["binder.pdf"] = pdf
-    outputs[MANIFEST] = manifest(outputs, design.digest, __version__, design.rulebook.digest, options.text)
+    outputs[MANIFEST] = manifest(outputs, design.digest, __version__, tables_digest(), options.text)
     found = tuple({"id": finding.id, "outcome": str(finding.outcome)} for finding in design.findings)
     return Built(outputs, int(code), diagnostics, summary(design), found, design)
 
@@ -252,3 +254,16 @@ def summary(design: Design) -> str:
     """
     counts = [(outcome, len(design.of(outcome))) for outcome in Outcome]
     return ", ".join(f"{count} {outcome}" for outcome, count in counts if count) or "no checks"
+
+
+def tables_digest() -> str:
+    """Digest of every rulebook that is shipped: a binder made with other tables is made again."""
+    together = hashlib.blake2b(digest_size=32)
+    for edition in editions():
+        together.update(load(edition).digest.encode())
+    return together.hexdigest()
+
+
+def recipe(options: BuildOptions) -> Recipe:
+    """What the watch loop builds with these options."""
+    return Recipe(__version__, tables_digest(), options=options, options_text=options.text)

@@ -1,0 +1,321 @@
+"""The command line: options, words and exit codes; every heavy import stands inside the command that needs it.
+
+Results go to standard output, everything for people to standard error. Results of ``--format json`` are one
+document and nothing else.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from reportgen import __version__
+from reportgen.service.exit_codes import ExitCode
+
+if TYPE_CHECKING:
+    from reportgen.diagnostics.model import Diagnostic
+    from reportgen.service.events import WatchEvent
+
+_FORMATS = click.Choice(["full", "concise", "json"])
+_CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+def main() -> NoReturn:
+    """Run the command line; a defect ends with exit code 70 and a plain word, not with a bare traceback."""
+    try:
+        code = cli.main(standalone_mode=False)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        code = ExitCode.USAGE
+    except click.ClickException as error:
+        error.show()
+        code = error.exit_code
+    except click.exceptions.Exit as error:
+        code = error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted", err=True)
+        code = ExitCode.INTERRUPTED
+    except BrokenPipeError:
+        # Whoever read the output has gone; nothing more can be said to them.
+        sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115 - keeps the interpreter from complaining at its end
+        code = ExitCode.CANNOT_READ_OR_WRITE
+    except OSError as error:
+        click.echo(f"error: {error.strerror or error}: {error.filename or ''}".rstrip(": "), err=True)
+        code = ExitCode.CANNOT_READ_OR_WRITE
+    except Exception:  # noqa: BLE001 - the last line of defence
+        import traceback
+
+        traceback.print_exc()
+        click.echo("error: this is a defect in reportgen; nothing was published", err=True)
+        code = ExitCode.DEFECT
+    sys.exit(int(code or 0))
+
+
+@click.group(context_settings=_CONTEXT, no_args_is_help=True)
+@click.version_option(__version__, prog_name="reportgen")
+def cli() -> None:
+    """Design binders for photovoltaic restringing, from a folder of text files.
+
+    Start with:  reportgen build sample_project
+    """
+
+
+def _folder(command: Callable[..., Any]) -> Callable[..., Any]:
+    kind = click.Path(exists=True, file_okay=False, path_type=Path)
+    return click.argument("folder", metavar="DIR", type=kind)(command)
+
+
+def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
+    command = click.option(
+        "--color",
+        type=click.Choice(["auto", "always", "never"]),
+        default="auto",
+        show_default=True,
+        help="Colour in messages; NO_COLOR is respected.",
+    )(command)
+    return click.option(
+        "--format", "form", type=_FORMATS, default="full", show_default=True, help="Form of the messages."
+    )(command)
+
+
+@cli.command()
+@_folder
+@click.option(
+    "--output", type=click.Path(path_type=Path), help="Folder to publish to.  [default: DIR/binder]"
+)
+@click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
+@click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@_messages
+@click.pass_context
+def build(
+    context: click.Context,
+    folder: Path,
+    output: Path | None,
+    no_pdf: bool,
+    strict: bool,
+    form: str,
+    color: str,
+) -> None:
+    """Build the whole binder of a project folder.
+
+    Example:  reportgen build sample_project
+    """
+    from reportgen.service.build import BuildOptions
+    from reportgen.service.once import build_once
+
+    target = output or folder / "binder"
+    speaker = _Speaker(folder, form, color)
+    with _progress(form) as stage:
+        outcome = build_once(folder, target, BuildOptions(pdf=not no_pdf, strict=strict), stage)
+    words = (
+        f"binder written to {target}"
+        if outcome.published
+        else "binder not written, the last one is as it was"
+    )
+    speaker.tell(outcome.diagnostics, words, outcome.summary, outcome.files)
+    context.exit(outcome.exit_code)
+
+
+@cli.command()
+@_folder
+@click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@click.option("--all", "everything", is_flag=True, help="Show what meets as well.")
+@_messages
+@click.pass_context
+def check(
+    context: click.Context, folder: Path, strict: bool, everything: bool, form: str, color: str
+) -> None:
+    """Check a design without energy and pages.
+
+    Example:  reportgen check sample_project --all
+    """
+    from reportgen.design.findings import Outcome
+    from reportgen.diagnostics.model import InputRefused
+    from reportgen.service.build import check as check_snapshot
+    from reportgen.service.build import exit_code, summary
+    from reportgen.service.snapshot import take
+
+    speaker = _Speaker(folder, form, color)
+    snapshot = take(folder)
+    try:
+        design = check_snapshot(snapshot)
+    except InputRefused as refused:
+        speaker.tell(refused.diagnostics, "nothing was checked", "", snapshot.files)
+        context.exit(ExitCode.INPUT_REFUSED)
+    shown = [finding for finding in design.findings if everything or finding.outcome is not Outcome.MEETS]
+    speaker.tell([finding.diagnostic() for finding in shown], "", summary(design), snapshot.files)
+    context.exit(exit_code(design, strict=strict))
+
+
+@cli.command()
+@_folder
+@click.option(
+    "--output", type=click.Path(path_type=Path), help="Folder to publish to.  [default: DIR/binder]"
+)
+@click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
+@click.option(
+    "--stop-after", type=click.IntRange(min=1), help="End after so many builds; for scripts and tests."
+)
+@_messages
+@click.pass_context
+def watch(
+    context: click.Context,
+    folder: Path,
+    output: Path | None,
+    no_pdf: bool,
+    stop_after: int | None,
+    form: str,
+    color: str,
+) -> None:
+    """Watch a project folder and build again on every change.
+
+    Example:  reportgen watch sample_project
+    """
+    from reportgen.service.build import BuildOptions, recipe
+    from reportgen.service.lock import AlreadyWatched
+    from reportgen.service.publish import PublishRefused
+    from reportgen.service.watch import watch as run_watch
+
+    speaker = _Speaker(folder, form, color)
+    target = output or folder / "binder"
+    try:
+        code = run_watch(
+            folder, target, recipe(BuildOptions(pdf=not no_pdf)), speaker.event, stop_after=stop_after
+        )
+    except AlreadyWatched as held:
+        click.echo(f"error: {held}", err=True)
+        context.exit(held.exit_code)
+    except PublishRefused as refused:
+        speaker.tell([refused.diagnostic], "nothing is watched", "", {})
+        context.exit(ExitCode.CANNOT_READ_OR_WRITE)
+    context.exit(code)
+
+
+@cli.command()
+@_folder
+@_messages
+@click.pass_context
+def verify(context: click.Context, folder: Path, form: str, color: str) -> None:
+    """Prove that a published binder is whole and untouched; DIR is the project or the binder folder.
+
+    Example:  reportgen verify sample_project
+    """
+    from reportgen.service.manifest import MANIFEST
+    from reportgen.service.manifest import verify as verify_folder
+
+    target = folder if (folder / MANIFEST).exists() else folder / "binder"
+    found = verify_folder(target)
+    words = "the binder is not as it was built" if found else "the binder is as it was built"
+    _Speaker(target, form, color).tell(found, words, "", {})
+    context.exit(ExitCode.CANNOT_READ_OR_WRITE if found else ExitCode.DONE)
+
+
+@cli.command()
+@click.argument("code", required=False)
+@click.option("--list", "listing", is_flag=True, help="List every code.")
+@click.pass_context
+def explain(context: click.Context, code: str | None, listing: bool) -> None:
+    """Explain a code of a message or finding: what, why, how to cure it.
+
+    Example:  reportgen explain ampacity-use
+    """
+    from reportgen.diagnostics.catalogue import CATALOGUE, UnknownCode
+    from reportgen.diagnostics.catalogue import explain as page
+
+    if listing:
+        width = max(map(len, CATALOGUE))
+        for key, entry in sorted(CATALOGUE.items()):
+            click.echo(f"{key:<{width}}  {entry.title}")
+        return
+    if code is None:
+        message = "give a code, or --list for all of them"
+        raise click.UsageError(message)
+    try:
+        click.echo(page(code))
+    except UnknownCode as unknown:
+        click.echo(f"error: {unknown}", err=True)
+        context.exit(ExitCode.USAGE)
+
+
+class _Speaker:
+    """Tells messages in the form asked for: people on standard error, documents on standard output."""
+
+    def __init__(self, folder: Path, form: str, color: str) -> None:
+        from reportgen.diagnostics.text import use_color
+
+        self.prefix = "" if str(folder) == "." else f"{str(folder).rstrip('/')}/"
+        self.form = form
+        self.color = use_color(color, os.environ, sys.stderr.isatty())
+
+    def tell(
+        self, diagnostics: Sequence[Diagnostic], words: str, summary: str, files: Mapping[str, bytes]
+    ) -> None:
+        """Messages, then one line on what came of it."""
+        if self.form == "json":
+            from reportgen.diagnostics.json import document
+
+            click.echo(document(diagnostics, "reportgen", __version__), nl=False)
+            return
+        from reportgen.diagnostics.text import excerpts, render
+
+        if diagnostics:
+            told = render(
+                diagnostics,
+                excerpts(files),
+                form=self.form,
+                color=self.color,
+                prefix=self.prefix,
+                width=self.width,
+            )
+            click.echo(told, err=True)
+        line = "; ".join(part for part in (summary, words) if part)
+        if line:
+            click.echo(line, err=True)
+
+    @property
+    def width(self) -> int:
+        """Columns to fill: the terminal's, or 100 where there is none."""
+        return shutil.get_terminal_size((100, 24)).columns
+
+    def event(self, event: WatchEvent) -> None:
+        """One line for each thing that happened while watching."""
+        from reportgen.service.events import ENDINGS
+
+        changed = ", ".join([*event.changes.added, *event.changes.changed, *event.changes.removed][:4])
+        took = f" in {event.seconds:.1f} s" if event.seconds is not None else ""
+        gained = "".join(f"\n  + {item.id}: {item.after}" for item in event.gained)
+        lost = "".join(f"\n  - {item.id}: was {item.before}" for item in event.lost)
+        what = f" ({changed})" if changed and event.kind in ENDINGS else ""
+        stale = (
+            "; the binder on disk is older than the inputs" if event.stale and event.kind in ENDINGS else ""
+        )
+        click.echo(f"{event.kind}: {event.message}{what}{took}{stale}{gained}{lost}", err=True)
+        if event.kind in ENDINGS and event.diagnostics:
+            self.tell(event.diagnostics, "", "", {})
+        if event.detail:
+            click.echo(event.detail, err=True)
+
+
+@contextmanager
+def _progress(form: str) -> Iterator[Callable[[str], None]]:
+    """Show the running stage on a terminal; silent for documents, one word a stage where there is no terminal."""
+    if form == "json":
+        yield lambda stage: None
+        return
+    if not sys.stderr.isatty():
+        yield lambda stage: click.echo(f"{stage} …", err=True)
+        return
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    columns = (SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("read")
+        yield lambda stage: progress.update(task, description=stage)
