@@ -73,7 +73,7 @@ def read(name: str, data: bytes) -> RawWeather:
     lines = text.splitlines()
     while lines and not lines[-1].strip():
         lines.pop()
-    if len(lines) < 3 and not text.lstrip().startswith("{"):
+    if len(lines) < 3 and not _is_satellite_json(lines):
         raise WeatherProblem(f"`{name}` holds no weather", "give a weather file of 8760 hours")
     for matches, reader in _FORMATS:
         if matches(lines):

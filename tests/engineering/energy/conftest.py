@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -18,6 +21,9 @@ from reportgen.engineering.energy.module import SheetModule
 from reportgen.engineering.energy.weather import SHIPPED, WeatherYear, parse_weather, shipped_weather
 
 ALPHA = 0.00323
+
+# pytest imports each test file on its own; the writers of weather files beside them are a plain module
+sys.path.insert(0, str(Path(__file__).parent))
 
 
 @pytest.fixture(scope="session")
