@@ -5,7 +5,9 @@ from __future__ import annotations
 from reportgen.diagnostics.entry import Entry
 
 
-def _finding(code: str, title: str, rule: str | None, what: str, why: str, cure: str, example: str = "") -> Entry:
+def _finding(
+    code: str, title: str, rule: str | None, what: str, why: str, cure: str, example: str = ""
+) -> Entry:
     return Entry(code, title, what, why, cure, example, "finding", rule)
 
 

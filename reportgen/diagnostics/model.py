@@ -121,7 +121,7 @@ class Sink:
         severity: Severity = Severity.ERROR,
     ) -> None:
         """Keep one diagnostic made from its parts; ``related`` are further places with their words."""
-        labels = () if span is None else (Label(span, text),)
+        labels: tuple[Label, ...] = () if span is None else (Label(span, text),)
         labels += tuple(Label(place, words, primary=False) for place, words in related)
         self.items.append(Diagnostic(code, message, severity, labels, help, tuple(notes)))
 

@@ -1,0 +1,85 @@
+"""Every code of a message or finding, with its page for `reportgen explain`.
+
+Entries live in one module a layer; this one joins them and refuses a code that two of them claim.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+
+from reportgen.diagnostics import catalogue_design, catalogue_input, catalogue_service
+from reportgen.diagnostics.entry import Entry
+from reportgen.diagnostics.nearest import nearest
+
+_WIDTH = 88
+
+
+class UnknownCode(LookupError):
+    """Raised for a code that the catalogue lacks.
+
+    Attributes
+    ----------
+    code : str
+        As asked for.
+    meant : str or None
+        The code that was probably meant.
+    """
+
+    def __init__(self, code: str, meant: str | None) -> None:
+        cure = f"did you mean `{meant}`?" if meant else "`reportgen explain --list` lists every code"
+        super().__init__(f"`{code}` is not a code of this tool; {cure}")
+        self.code = code
+        self.meant = meant
+
+
+def joined(*parts: Iterable[Entry]) -> Mapping[str, Entry]:
+    """Entries of several modules by code.
+
+    Raises
+    ------
+    ValueError
+        If a code stands twice.
+    """
+    entries: dict[str, Entry] = {}
+    for part in parts:
+        for entry in part:
+            if entry.code in entries:
+                msg = f"the code {entry.code!r} has two entries"
+                raise ValueError(msg)
+            entries[entry.code] = entry
+    return MappingProxyType(dict(sorted(entries.items())))
+
+
+CATALOGUE: Mapping[str, Entry] = joined(
+    catalogue_input.ENTRIES, catalogue_service.ENTRIES, catalogue_design.ENTRIES
+)
+
+
+def explain(code: str) -> str:
+    """Page of a code as plain text.
+
+    Raises
+    ------
+    UnknownCode
+        With the code that was probably meant.
+
+    Examples
+    --------
+    >>> print(explain("unknown-section").splitlines()[0])
+    unknown-section: section that does not exist
+    """
+    entry = CATALOGUE.get(code)
+    if entry is None:
+        raise UnknownCode(code, nearest(code, CATALOGUE))
+    parts = [
+        f"{entry.code}: {entry.title}",
+        *(textwrap.fill(text, _WIDTH) for text in (entry.what, entry.why)),
+    ]
+    parts.append(textwrap.fill(f"To cure it: {entry.cure}", _WIDTH))
+    if entry.example:
+        parts.append("Example:\n" + textwrap.indent(entry.example.rstrip("\n"), "    "))
+    if entry.rule is not None:
+        parts.append(f"Rule: {entry.rule} (the binder names the clause of the edition in force)")
+    return "\n\n".join(parts)
