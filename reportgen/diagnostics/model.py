@@ -47,6 +47,11 @@ class Span:
         """The place as a reader looks it up: ``file:line``."""
         return f"{self.file}:{self.line}"
 
+    @property
+    def is_whole_file(self) -> bool:
+        """True for the empty place at the top, which stands for the file as a whole."""
+        return self.line == self.column == self.end_line == self.end_column == 1
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Label:
@@ -77,6 +82,8 @@ class Diagnostic:
         Numbers, limits, what had been understood so far.
     clause : str, optional
         Rule the message rests on, for design findings.
+    outcome : str, optional
+        How the check ended, for design findings: meets, thin, fails, unknown or ask.
     """
 
     code: str
@@ -86,6 +93,7 @@ class Diagnostic:
     help: str | None = None
     notes: tuple[str, ...] = ()
     clause: str | None = None
+    outcome: str | None = None
 
     @property
     def span(self) -> Span | None:

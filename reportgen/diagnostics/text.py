@@ -192,12 +192,12 @@ class _Page:
 
     def _where(self, span: Span) -> str:
         path = visible(f"{self.prefix}{span.file}")
-        return path if _is_whole(span) else f"{path}:{span.line}:{span.column}"
+        return path if span.is_whole_file else f"{path}:{span.line}:{span.column}"
 
     def _place(self, label: Label, style: str) -> list[str]:
         span = label.span
         lines = [f"  {'-->' if label.primary else ':::'} {self._where(span)}"]
-        text = None if _is_whole(span) else self.excerpts.line(span)
+        text = None if span.is_whole_file else self.excerpts.line(span)
         if text is None:
             return [f"{lines[0]} ({visible(label.text)})"] if label.text else lines
         gutter = len(str(span.line))
@@ -208,11 +208,6 @@ class _Page:
         lines.append(f"{span.line} | {shown}".rstrip())
         lines.append(f"{' ' * gutter} | {' ' * before}{caret}{words}")
         return lines
-
-
-def _is_whole(span: Span) -> bool:
-    """Whether an empty place at the top stands for the file as a whole."""
-    return (span.line, span.column) == (1, 1) == (span.end_line, span.end_column)
 
 
 def _window(line: str, span: Span, room: int) -> tuple[str, int, int]:
