@@ -1,0 +1,391 @@
+"""The vocabulary of a chapter: tables, workings, findings, cautions, figures and forms as plain records.
+
+Everything a record holds is plain text and is printed as text: no markup gets from data to a page. The one
+exception is a drawing, whose markup is made by :mod:`reportgen.binder.drawings.svg`.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from markupsafe import Markup
+
+from reportgen.design.findings import Finding, Outcome
+from reportgen.working.text import significant
+
+#: Printed wherever a table cell or a clause was recalled and not read.
+RECALLED = "value recalled, check the adopted code"
+CLAUSE_RECALLED = "clause recalled, check the adopted code"
+
+_UNSAFE = re.compile(r"[^A-Za-z0-9.]")
+
+
+def anchor(*parts: str) -> str:
+    """Name of a place that links can point at; different parts never share one.
+
+    Examples
+    --------
+    >>> anchor("string", "S 1")
+    'string-S_20_1'
+    """
+    return "-".join(_UNSAFE.sub(lambda match: f"_{ord(match[0]):x}_", part) for part in parts)
+
+
+def finding_anchor(finding: Finding) -> str:
+    """Name of the place where a finding is told in full."""
+    return anchor("finding", finding.id)
+
+
+def chapter_anchor(chapter_id: str) -> str:
+    """Name of the first line of a chapter."""
+    return anchor("chapter", chapter_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Column of a table: ``unit`` stands under the title, ``group`` spans neighbours that share it.
+
+    A title may hold symbols such as ``V_oc``; they print with a subscript.
+    """
+
+    title: str
+    unit: str = ""
+    align: Literal["left", "right"] = "left"
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TableCell:
+    """Cell of a table: its text, and in this order an outcome before it and a small note under it.
+
+    ``link`` names the anchor that the text leads to; where no such place exists in the binder the text
+    stands alone.
+    """
+
+    text: str = ""
+    outcome: Outcome | None = None
+    link: str = ""
+    strong: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Row of a table; its first cell names the row. Neighbours that share a ``group`` stand under its name."""
+
+    cells: tuple[TableCell, ...]
+    anchor: str = ""
+    group: str = ""
+
+
+def row(*cells: str | TableCell, anchor: str = "", group: str = "") -> Row:
+    """Row from texts and cells."""
+    made = tuple(cell if isinstance(cell, TableCell) else TableCell(cell) for cell in cells)
+    return Row(made, anchor, group)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Table with a caption; ``wide`` puts it on a landscape sheet.
+
+    Raises
+    ------
+    ValueError
+        If a row has another number of cells than there are columns.
+    """
+
+    id: str
+    caption: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...] = ()
+    wide: bool = False
+
+    def __post_init__(self) -> None:
+        for item in self.rows:
+            if len(item.cells) != len(self.columns):
+                msg = f"row with {len(item.cells)} cells in table {self.id!r} of {len(self.columns)} columns"
+                raise ValueError(msg)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """Row of a :class:`BarTable`: ``share`` of the longest bar, 0 to 1. [-]"""
+
+    label: str
+    text: str
+    share: float
+    note: str = ""
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BarTable:
+    """Table in which a bar stands for each number; made by :func:`reportgen.binder.charts.loss_bars`."""
+
+    id: str
+    caption: str
+    label_title: str
+    value_title: str
+    unit: str
+    bars: tuple[Bar, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingTerm:
+    """Number put into a formula: its symbol, value, unit, what it is and where it comes from."""
+
+    symbol: str
+    value: str
+    unit: str
+    name: str
+    source: str
+    kind: Literal["input", "table", "assumed", "worked", "plain"]
+    link: str = ""
+    recalled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingStep:
+    """One formula with its numbers: each line of it can be keyed into a pocket calculator.
+
+    ``results`` holds the number with its unit, and again in another unit where it was converted.
+    """
+
+    id: str
+    name: str
+    symbols: str
+    numbers: str
+    results: tuple[str, ...]
+    terms: tuple[WorkingTerm, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingView:
+    """A value with all its steps, the intermediate ones first and each once.
+
+    Made by :func:`reportgen.binder.workings.working_view`.
+    """
+
+    id: str
+    name: str
+    clause: str
+    steps: tuple[WorkingStep, ...]
+    clause_recalled: bool = False
+
+    @property
+    def recalled(self) -> bool:
+        """True where a number put in was recalled from memory."""
+        return any(term.recalled for step in self.steps for term in step.terms)
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """A finding told in full, with a link to its working."""
+
+    id: str
+    outcome: Outcome
+    subject: str
+    headline: str
+    margin: str = ""
+    break_even: str = ""
+    cure: str = ""
+    cure_place: str = ""
+    places: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    question: str = ""
+    clause: str = ""
+    recalled: bool = False
+    notes: tuple[str, ...] = ()
+    needs_run: str = ""
+    working: str = ""
+
+
+def margin_text(finding: Finding) -> str:
+    """Room left or lacking in words, with enough digits never to print as nothing.
+
+    Examples
+    --------
+    >>> margin_text(Finding("c", "S1", Outcome.THIN, "h", margin=0.0093))
+    '0.93 % to spare'
+    >>> margin_text(Finding("c", "S1", Outcome.FAILS, "h", margin=-0.031, at_most=False))
+    '3.1 % short'
+    """
+    if finding.margin is None:
+        return ""
+    if finding.margin == 0:
+        return "exactly at the limit"
+    share = f"{significant(abs(finding.margin) * 100, 2)} %"
+    if finding.margin > 0:
+        return f"{share} to spare"
+    return f"{share} over" if finding.at_most else f"{share} short"
+
+
+def finding_view(finding: Finding, working: str = "") -> FindingView:
+    """A finding as it is printed; ``working`` is the anchor of its working."""
+    return FindingView(
+        id=finding_anchor(finding),
+        outcome=finding.outcome,
+        subject=", ".join(part for part in (finding.subject, finding.part) if part),
+        headline=finding.headline,
+        margin=margin_text(finding),
+        break_even=finding.break_even,
+        cure=finding.cure,
+        cure_place=finding.cure_span.short if finding.cure_span else "",
+        places=tuple(dict.fromkeys(span.short for span in finding.sources)),
+        missing=finding.missing,
+        question=finding.question,
+        clause=finding.clause,
+        recalled=finding.recalled,
+        notes=finding.notes,
+        needs_run=finding.needs_run,
+        working=working,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Warning at the place where the hazard is; ``basis`` says what it rests on."""
+
+    title: str
+    text: str
+    basis: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Short texts one under the other, numbered where their order counts."""
+
+    items: tuple[str, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and their values, two columns."""
+
+    pairs: tuple[tuple[str, str], ...]
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SourceText:
+    """Text printed line by line with line numbers, for instance an input file."""
+
+    title: str
+    text: str
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing with its title and what it says in words.
+
+    ``svg`` comes from :meth:`reportgen.binder.drawings.svg.Drawing.markup`; a plain string prints as text.
+    """
+
+    svg: Markup
+    title: str
+    description: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """Heading inside a chapter: level 2 is listed among the bookmarks, level 3 stands under it."""
+
+    text: str
+    level: Literal[2, 3] = 2
+    anchor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """Field to fill in on paper, in the PDF or on the screen.
+
+    Parameters
+    ----------
+    name : str
+        What is to be filled in, for readers that speak; in a table the row and column say it.
+    tick : bool
+        A box to tick instead of a line to write on.
+    lines : int
+        Height of the field. [lines]
+    """
+
+    name: str = ""
+    tick: bool = False
+    lines: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class FormTable:
+    """Table with printed cells and cells to fill in; the first cell of a row is printed and names it."""
+
+    id: str
+    caption: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str | TableCell | Blank, ...], ...]
+    notes: tuple[str, ...] = ()
+    wide: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """Named fields to fill in, one or two abreast: a sheet's head, a sign-off block, remarks."""
+
+    id: str
+    fields: tuple[Blank, ...]
+    caption: str = ""
+
+
+Element = (
+    Table
+    | BarTable
+    | WorkingView
+    | FindingView
+    | Caution
+    | Paragraph
+    | Listing
+    | Facts
+    | SourceText
+    | Figure
+    | Heading
+    | FormTable
+    | Fields
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """A chapter: what it holds, in order of printing.
+
+    Parameters
+    ----------
+    id : str
+        Unique; :func:`chapter_anchor` makes its anchor.
+    title, summary : str
+        The summary is one or two sentences under the title.
+    elements : tuple
+        What it holds.
+    landscape : bool
+        Whether all its sheets lie on their side.
+    page_break : bool
+        Whether it starts on a new sheet.
+    """
+
+    id: str
+    title: str
+    summary: str
+    elements: tuple[Element, ...]
+    landscape: bool = False
+    page_break: bool = True

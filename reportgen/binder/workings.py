@@ -1,0 +1,115 @@
+"""The working of a value as a reviewer follows it: formula, numbers put in, result, where each comes from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from reportgen.binder.elements import RECALLED, WorkingStep, WorkingTerm, WorkingView, anchor
+from reportgen.working.quantity import Assumed, Cell, Given, Quantity, Working
+from reportgen.working.units import DIMENSIONS, UNITS, convert
+
+
+def working_view(
+    value: Quantity,
+    clause: str = "",
+    *,
+    id: str = "",
+    clause_recalled: bool = False,
+    elsewhere: Mapping[Quantity, str] | None = None,
+) -> WorkingView:
+    """A value with all its steps, each result that goes into it before it and once.
+
+    Parameters
+    ----------
+    value : Quantity
+        What is shown; where it was not worked out, its origin is the only line.
+    clause : str
+        Rule that asks for it.
+    id : str
+        Anchor; made from the value's name where empty.
+    clause_recalled : bool
+        The clause was recalled, not read.
+    elsewhere : mapping of Quantity to str, optional
+        Values whose working stands at another anchor: these are linked to and not repeated.
+    """
+    name = id or anchor("working", value.name)
+    known = dict(elsewhere or {})
+    known.pop(value, None)
+    numbers: dict[Working, int] = {}
+    steps: list[WorkingStep] = []
+    for item, origin in _in_order(value, known, numbers):
+        terms = tuple(_term(symbol, term, name, numbers, known) for symbol, term in origin.terms)
+        steps.append(
+            WorkingStep(
+                f"{name}-{numbers[origin]}",
+                item.name,
+                origin.symbols,
+                origin.numbers,
+                _results(item, origin),
+                terms,
+            )
+        )
+    if not steps:
+        line = _term("", value, name, numbers, known)
+        steps.append(WorkingStep(f"{name}-1", value.name, "", "", (value.show(),), (line,)))
+    return WorkingView(name, value.name, clause, tuple(steps), clause_recalled)
+
+
+def _in_order(
+    value: Quantity, known: Mapping[Quantity, str], numbers: dict[Working, int]
+) -> Iterator[tuple[Quantity, Working]]:
+    """Worked quantities below ``value``, inner ones first; ``numbers`` counts them from 1."""
+    origin = value.origin
+    if not isinstance(origin, Working) or origin in numbers:
+        return
+    for _, term in origin.terms:
+        if term not in known:
+            yield from _in_order(term, known, numbers)
+    # A result may be reached twice on the way down; the inner call has then counted it.
+    if origin not in numbers:
+        numbers[origin] = len(numbers) + 1
+        yield value, origin
+
+
+def _results(value: Quantity, origin: Working) -> tuple[str, ...]:
+    """The result as the formula delivers it, and once more where the value was converted after."""
+    delivered = origin.formula.evaluate({name: term.value for name, term in origin.terms})
+    if math.isclose(delivered, value.value, rel_tol=1e-12, abs_tol=1e-300) or value.unit not in UNITS:
+        return (value.show(),)
+    for unit in DIMENSIONS[UNITS[value.unit].dimension]:
+        if math.isclose(convert(delivered, unit.symbol, value.unit), value.value, rel_tol=1e-9):
+            return (Quantity(float(delivered), unit.symbol).show(), value.show())
+    return (value.show(),)
+
+
+def _term(
+    symbol: str, term: Quantity, id: str, numbers: Mapping[Working, int], known: Mapping[Quantity, str]
+) -> WorkingTerm:
+    value, unit = term.keyed, term.unit_printed
+    match term.origin:
+        case Given(text, span):
+            written = (
+                ""
+                if text.strip() in {term.show(), f"{value} {term.unit}", value}
+                else f", written {text.strip()}"
+            )
+            return WorkingTerm(symbol, value, unit, term.name, f"{span.short}{written}", "input")
+        case Cell() as cell:
+            other = "" if cell.unit in {term.unit, ""} else f", {cell.value} {_printed(cell.unit)}"
+            parts = [f"{cell.citation}{other}", cell.source, RECALLED if cell.recalled else ""]
+            source = "; ".join(part for part in parts if part)
+            return WorkingTerm(symbol, value, unit, term.name, source, "table", recalled=cell.recalled)
+        case Assumed(_, reason, source):
+            told = "; ".join(part for part in (f"assumed: {reason}", source) if part)
+            return WorkingTerm(symbol, value, unit, term.name, told, "assumed")
+        case Working() as origin:
+            if link := known.get(term):
+                return WorkingTerm(symbol, value, unit, term.name, "worked elsewhere", "worked", link)
+            number = numbers[origin]
+            return WorkingTerm(symbol, value, unit, term.name, f"step {number}", "worked", f"{id}-{number}")
+    return WorkingTerm(symbol, value, unit, term.name, "fixed number", "plain")
+
+
+def _printed(unit: str) -> str:
+    return UNITS[unit].printed if unit in UNITS else unit
