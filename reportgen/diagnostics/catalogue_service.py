@@ -15,6 +15,27 @@ ENTRIES: tuple[Entry, ...] = (
         "Let the watcher build, or stop it first.",
     ),
     Entry(
+        "build-crashed",
+        "build ended without a result",
+        "The process that builds was ended by the system, most often for want of memory.",
+        "The last good binder stays, marked as older than the inputs.",
+        "Give the machine more memory, or split the project; the next change starts a new build.",
+    ),
+    Entry(
+        "build-defect",
+        "defect in this tool",
+        "The build ended in a way that no input should cause.",
+        "What a defect leaves behind is not published; the last good binder stays.",
+        "Report it with the lines printed; undo the last change to go on working.",
+    ),
+    Entry(
+        "build-timed-out",
+        "build took too long",
+        "The build did not end within the time allowed and was stopped.",
+        "The last good binder stays, marked as older than the inputs.",
+        "Undo the last change, or start the watcher with a longer time.",
+    ),
+    Entry(
         "file-too-large",
         "input file above the size limit",
         "One file of the folder is larger than what is read.",
@@ -167,6 +188,13 @@ ENTRIES: tuple[Entry, ...] = (
         "The output folder has files in it and no list of files of this tool.",
         _OUTPUT_WHY,
         "Name another output folder, or empty this one yourself.",
+    ),
+    Entry(
+        "output-not-written",
+        "binder could not be written",
+        "The system refused to write the output folder; the message gives its reason.",
+        "The binder is exchanged whole or not at all, so the last one there is complete.",
+        "Free some space, or make the folder writable.",
     ),
     Entry(
         "output-read-only",

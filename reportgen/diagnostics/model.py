@@ -101,8 +101,8 @@ class Diagnostic:
         return next((label.span for label in self.labels if label.primary), None)
 
     def sort_key(self) -> tuple[str, int, int, str, str]:
-        """Stable order of printing: file, line, column, code, message."""
-        span = self.span or Span("")
+        """Stable order of printing: file, line, column, code, message; what has no place comes last."""
+        span = self.span or Span("\uffff")
         return (span.file, span.line, span.column, self.code, self.message)
 
 

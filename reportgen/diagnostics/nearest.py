@@ -22,7 +22,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     if len(word) > _LONGEST:
         return None
     by_lower = {_plain(candidate): candidate for candidate in reversed([*known])}
-    found = difflib.get_close_matches(_plain(word), by_lower, n=1, cutoff=0.6)
+    found = difflib.get_close_matches(_plain(word), by_lower, n=1, cutoff=0.7)
     return by_lower[found[0]] if found else None
 
 

@@ -38,9 +38,17 @@ class Excerpts:
         lines = self._lines.get(span.file)
         if lines is None:
             data = self._files.get(span.file)
-            text = "" if data is None or b"\0" in data[:1000] else data.decode("utf-8-sig", "replace")
+            text = "" if data is None or _is_binary(data) else data.decode("utf-8-sig", "replace")
             lines = self._lines[span.file] = _BREAK.split(text) if text else []
         return lines[span.line - 1] if 0 < span.line <= len(lines) else None
+
+
+def _is_binary(data: bytes) -> bool:
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        return b"\0" in data
+    return False
 
 
 def excerpts(files: Mapping[str, bytes]) -> Excerpts:

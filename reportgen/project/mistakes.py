@@ -154,6 +154,7 @@ class Telling:
         self.line = line
         self.sink = sink
         self.taken = {item.span for item in sink.items}
+        self.read = [item.span for item in sink.items if item.span is not None]
         self.meant: set[tuple[int, str]] = set()
         self.missing: set[tuple[Span, str]] = set()
         #: Sections in which a misspelt key hides ids, so that references to them cannot be judged.
@@ -181,7 +182,7 @@ class Telling:
             self._one(item["type"], item["loc"], item.get("ctx", {}), item["msg"])
 
     def _add(self, code: str, message: str, span: Span, help: str | None, notes: Iterable[str] = ()) -> None:
-        if span not in self.taken:
+        if span not in self.taken and not any(_holds(span, told) for told in self.read):
             self.taken.add(span)
             self.told += 1
             self.sink.error(code, _short(message), span, help=help and _short(help), notes=notes)
@@ -232,6 +233,8 @@ class Telling:
     def _missing(self, parent: Place, name: str) -> None:
         if (id(parent.node), name) in self.meant:
             return
+        if isinstance(parent.node, Scalar) and parent.node.span in self.taken:
+            return
         field = parent.model.model_fields.get(name) if parent.model is not None else None
         about = (
             f": {field.description[:1].lower()}{field.description[1:]}" if field and field.description else ""
@@ -277,6 +280,13 @@ class Telling:
         else:
             help = "write each id as a key below it, indented"
         self._add("wrong-shape", f"{found} stands where {wanted} is wanted{name}", place.span, help)
+
+
+def _holds(outer: Span, inner: Span) -> bool:
+    """Whether one place lies within another of one line."""
+    return (outer.file, outer.line, outer.end_line) == (inner.file, inner.line, inner.line) and (
+        outer.column <= inner.column < outer.end_column
+    )
 
 
 def _odd_notes(node: Scalar) -> tuple[str, ...]:

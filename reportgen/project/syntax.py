@@ -67,6 +67,12 @@ def _value(fault: Fault) -> _Told:
         shown = quoted if len(quoted) <= 40 else quoted[:39] + "…"
         message = "a second `: ` stands in this value"
         return _Told(message, f'put the value in quotes: `{key["key"].strip()}: "{shown}"`')
+    above = next(
+        (text for text in map(fault.text.line, range(fault.span.line - 1, 0, -1)) if text.strip()), ""
+    )
+    if above and ":" not in above and not above.lstrip().startswith(("#", "-")):
+        message = "this key stands below a line that has no colon"
+        return _Told(message, f"write `{above.strip()[:40]}:` in the line above")
     message = "this key stands deeper than the line above allows"
     return _Told(message, "line it up with the keys that it belongs to")
 

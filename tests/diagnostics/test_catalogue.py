@@ -1,0 +1,88 @@
+"""The catalogue against the code that uses it."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import reportgen
+from reportgen.diagnostics import catalogue_design, catalogue_input, catalogue_service
+from reportgen.diagnostics.catalogue import CATALOGUE, UnknownCode, explain, joined
+from reportgen.diagnostics.entry import Entry
+
+PACKAGE = Path(reportgen.__file__).parent
+#: Functions whose first argument is a code.
+SAYS = {
+    "Diagnostic",
+    "Finding",
+    "PublishRefused",
+    "_add",
+    "_error",
+    "_finding",
+    "_refuse",
+    "_trouble",
+    "error",
+    "mistake",
+    "problem",
+}
+CODE = re.compile(r"[a-z]+(-[a-z0-9]+)*")
+
+
+def said(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.Call):
+            continue
+        name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+        given = [keyword.value for keyword in node.keywords if keyword.arg == "code"]
+        first = node.args[:1] if name in SAYS else []
+        for argument in first + given:
+            if isinstance(argument, ast.Constant) and CODE.fullmatch(str(argument.value)):
+                yield str(argument.value)
+
+
+def sources() -> list[Path]:
+    return [path for path in sorted(PACKAGE.rglob("*.py")) if not path.name.startswith("catalogue_")]
+
+
+def test_every_code_that_is_said_has_an_entry() -> None:
+    codes = {code for path in sources() for code in said(path)}
+    assert {"unknown-reference", "bad-quantity", "output-not-ours"} <= codes
+    assert codes - set(CATALOGUE) == set()
+
+
+def test_no_entry_is_dead() -> None:
+    text = "\n".join(path.read_text(encoding="utf-8") for path in sources())
+    assert [code for code in CATALOGUE if f'"{code}"' not in text] == []
+
+
+def test_no_code_stands_twice() -> None:
+    total = sum(len(part.ENTRIES) for part in (catalogue_input, catalogue_service, catalogue_design))
+    assert len(CATALOGUE) >= total
+    entry = Entry("a-code", "", "", "", "")
+    with pytest.raises(ValueError, match="two entries"):
+        joined([entry], [entry])
+
+
+@pytest.mark.parametrize("code", sorted(CATALOGUE))
+def test_each_page_says_what_why_and_how_to_cure(code: str) -> None:
+    entry = CATALOGUE[code]
+    assert CODE.fullmatch(code)
+    for text in (entry.what, entry.why, entry.cure):
+        assert text.endswith((".", "?", ")")), text
+    assert not entry.title.endswith(".")
+    page = explain(code)
+    assert page.startswith(f"{code}: {entry.title}\n\n")
+    assert "To cure it: " in page
+    assert all(len(line) <= 100 for line in page.splitlines())
+
+
+def test_a_misspelt_code_is_answered_with_the_nearest() -> None:
+    with pytest.raises(UnknownCode, match="did you mean `unknown-key`") as unknown:
+        explain("unknown-keys")
+    assert unknown.value.meant == "unknown-key"
+    with pytest.raises(UnknownCode, match="--list"):
+        explain("zzz")
