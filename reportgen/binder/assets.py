@@ -54,7 +54,7 @@ def _widths() -> dict[str, dict[str, int]]:
 
 
 def text_width(text: str, size: float, face: str = "regular") -> float:
-    """Advance width of a line of text, kerning left out. [same unit as ``size``]
+    """Advance width of a line of text, kerning left out, in the unit of ``size``.
 
     Parameters
     ----------

@@ -112,13 +112,13 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """Row of a :class:`BarTable`: ``share`` of the longest bar, 0 to 1. [-]"""
+    """Row of a :class:`BarTable`: ``length`` as a share of the longest, 0 to 1 [-]; a gain prints hollow."""
 
     label: str
     text: str
-    share: float
-    note: str = ""
-    strong: bool = False
+    length: float
+    share: str = ""
+    gain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +130,7 @@ class BarTable:
     label_title: str
     value_title: str
     unit: str
+    share_title: str
     bars: tuple[Bar, ...]
     notes: tuple[str, ...] = ()
 

@@ -47,7 +47,7 @@ _ANCHOR_SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class TextBox:
-    """Place that a text takes up in a drawing. [drawing units]"""
+    """Place that a text takes up in a drawing [drawing units]."""
 
     text: str
     left: float

@@ -1,0 +1,113 @@
+"""The HTML page to a tagged PDF with bookmarks, links and fields to fill in.
+
+WeasyPrint lays the pages out. Nothing is fetched: the page brings its fonts, and the only files that could be
+read are those of the templates. The same page gives the same bytes in every process, folder and time zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import unquote, urlsplit
+
+from reportgen.binder.assets import font_uris, template_dir
+
+if TYPE_CHECKING:
+    from weasyprint.urls import URLFetcher
+
+#: What a Debian or Ubuntu machine has to have.
+PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
+
+
+class PangoMissing(Exception):
+    """Raised when a system library that lays out text cannot be loaded.
+
+    Attributes
+    ----------
+    packages : tuple of str
+        Debian packages that hold the libraries.
+    help : str
+        The one thing to do.
+    """
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(reason)
+        self.packages = PACKAGES
+        self.help = f"install them with `sudo apt-get install {' '.join(PACKAGES)}`"
+
+
+class FetchRefused(ValueError):
+    """Raised for an address that a page has no business to read."""
+
+
+def write_pdf(html: str, *, images: Collection[str] = ()) -> bytes:
+    """The PDF of a page made by :func:`reportgen.binder.html.render`.
+
+    Parameters
+    ----------
+    html : str
+        The whole page; its ``dcterms`` entries are the dates of the PDF.
+    images : collection of str
+        Data URIs of images that the tool itself made; every other one is refused.
+
+    Raises
+    ------
+    PangoMissing
+        If a system library is missing.
+    """
+    try:
+        from weasyprint import HTML  # noqa: PLC0415 - half a second and native libraries
+    except OSError as missing:
+        raise PangoMissing(str(missing)) from missing
+    page = HTML(string=html, base_url=None, url_fetcher=fetcher(images))
+    content = page.write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True, finisher=_finish)
+    return bytes(content)
+
+
+def fetcher(images: Collection[str] = ()) -> URLFetcher:
+    """What answers when a page asks for a file: templates, the fonts of the page, and the images given.
+
+    Its ``fetch`` raises :class:`FetchRefused` for anything else.
+    """
+    from weasyprint.urls import URLFetcher, URLFetcherResponse  # noqa: PLC0415
+
+    known = font_uris() | frozenset(images)
+
+    class TemplatesOnly(URLFetcher):  # type: ignore[misc]
+        def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
+            if url in known:
+                return super().fetch(url, headers)
+            path = template_file(url)
+            return URLFetcherResponse(path.as_uri(), path.read_bytes())
+
+    return TemplatesOnly(allowed_protocols={"data"}, allow_redirects=False)
+
+
+def template_file(url: str) -> Path:
+    """The file of the templates that a ``file:`` address names.
+
+    Raises
+    ------
+    FetchRefused
+        If it names anything outside the folder of templates, links followed, or no file.
+    """
+    parts = urlsplit(url)
+    folder = template_dir().resolve()
+    if parts.scheme == "file" and parts.netloc in {"", "localhost"} and "\0" not in unquote(parts.path):
+        path = Path(unquote(parts.path)).resolve()
+        if path.is_relative_to(folder) and path.is_file():
+            return path
+    msg = f"refused to read {url[:100]!r}"
+    raise FetchRefused(msg)
+
+
+def _finish(document: Any, pdf: Any) -> None:
+    """Give every header cell its scope, which readers need to announce columns and rows."""
+    by_reference = {item.reference: item for item in pdf.objects if getattr(item, "number", None) is not None}
+    for item in pdf.objects:
+        if not isinstance(item, dict) or item.get("S") != "/TH" or "A" not in item:
+            continue
+        row = by_reference.get(item["P"], {})
+        body = by_reference.get(row.get("P"), {})
+        item["A"]["Scope"] = "/Column" if body.get("S") == "/THead" else "/Row"
