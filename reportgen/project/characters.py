@@ -132,7 +132,8 @@ def decode(file: str, data: bytes, sink: Sink) -> Text | None:
         sink.error("bad-encoding", f"`{file}` is written in {signature}, not in UTF-8", top, help=_SAVE_AS)
         return None
     try:
-        text = Text(file, data.decode("utf-8-sig"))
+        data = data.removeprefix(b"\xef\xbb\xbf")
+        text = Text(file, data.decode("utf-8"))
     except UnicodeDecodeError as error:
         _not_utf8(file, data, error.start, sink)
         return None
@@ -143,8 +144,6 @@ def decode(file: str, data: bytes, sink: Sink) -> Text | None:
 
 def _not_utf8(file: str, data: bytes, start: int, sink: Sink) -> None:
     # An older encoding usually spoils several places; the first one is enough to know the cure.
-    if data.startswith(b"\xef\xbb\xbf"):
-        data, start = data[3:], start - 3
     head = data[:start].decode("utf-8", "replace")
     starts = [0, *(match.end() for match in _BREAK.finditer(head))]
     column = len(head) - starts[-1] + 1

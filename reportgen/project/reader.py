@@ -6,6 +6,7 @@ on size, depth and number of values hold before anything is expanded.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
@@ -22,7 +23,7 @@ from reportgen.project.characters import (
     odd_characters,
 )
 from reportgen.project.nodes import Map, Node, Scalar, Seq
-from reportgen.project.syntax import MAX_DEPTH, TOO_DEEP, impossible_escape, report
+from reportgen.project.syntax import MAX_DEPTH, NO_BLANK, QUESTION, TOO_DEEP, impossible_escape, report
 
 #: Most values in one file, aliases counted as often as they are used.
 MAX_VALUES = 200_000
@@ -31,6 +32,11 @@ MAX_MISTAKES = 100
 
 #: Parser classes, the fast one first where PyYAML was built with it.
 PARSERS: tuple[type, ...] = (*((yaml.CSafeLoader,) if yaml.__with_libyaml__ else ()), yaml.SafeLoader)
+
+
+_WITH_C: tuple[type, ...] = (yaml.CSafeLoader,) if yaml.__with_libyaml__ else ()
+_VEIL = "\ue03f"
+_INNER = re.compile(r"(?<=[^\s,\[\]{}])\?")
 
 
 class _Refused(Exception):
@@ -87,7 +93,11 @@ class _Builder:
         self.text = text
         self.file = text.file
         self.sink = sink
-        self.next: Any = parser(text.text).get_event
+        self.pure = not issubclass(parser, _WITH_C)
+        # The pure parser ends an unquoted text in brackets at any `?`; a stand-in of one character is put in its
+        # place where no key can start, and taken out again of every value.
+        self.veiled = self.pure and "?" in text.text and _VEIL not in text.text
+        self.next: Any = parser(_INNER.sub(_VEIL, text.text) if self.veiled else text.text).get_event
         self.count = 0
         self.anchors: dict[str, _Anchor] = {}
         self.open: list[tuple[Span, bool]] = []
@@ -119,6 +129,9 @@ class _Builder:
             )
         if isinstance(root, Map):
             return root
+        if self.mistakes:
+            # A blank that is none has made one text of what looks like keys.
+            return None
         if isinstance(root, Scalar) and root.is_null:
             message = f"`{self.file}` holds no values"
             self._error("empty-file", message, root.span, help="write a section into it, or delete the file")
@@ -173,6 +186,8 @@ class _Builder:
         start, end, value = event.start_mark, event.end_mark, event.value
         line, column = start.line + 1, start.column + 1
         quoted = bool(event.style)
+        if self.veiled:
+            value = value.replace(_VEIL, "?")
         if not quoted and not value and key is not None:
             # The parsers place a value that is not there differently; the end of its key is common ground.
             line, column = key.span.end_line, key.span.end_column
@@ -186,6 +201,9 @@ class _Builder:
         scalar = Scalar(
             value, Span(self.file, line, column, end_line, max(end_column, column + 1)), quoted=quoted
         )
+        if not quoted and " ?" in value and self.open and self.open[-1][1]:
+            where = self.text.span(self.text.text.index(" ?", self.text.offset(scalar.span)) + 1)
+            self._refuse("yaml-syntax", QUESTION, where, "put the text in quotes")
         if not self.plain and not (value.isascii() and value.isprintable()):
             self._check_characters(scalar)
         return scalar
@@ -297,6 +315,8 @@ class _Builder:
                     return None
                 if not key.isascii():
                     self._odd_key(key)
+                if self.pure and not key.quoted:
+                    self._check_colon(key)
                 return key
             span = key.span
         else:
@@ -307,6 +327,13 @@ class _Builder:
             "bad-key", "a key has to be a plain text", span, help="write the key as a word, without brackets"
         )
         return None
+
+    def _check_colon(self, key: Scalar) -> None:
+        # The C parser wants a blank between the colon and a bracket or comma.
+        end = self.text.starts[key.span.end_line - 1] + key.span.end_column - 1
+        after = self.text.text[end : end + 2]
+        if after[:1] == ":" and after[1:] in {",", "[", "]", "{", "}"}:
+            self._refuse("yaml-syntax", NO_BLANK, self.text.span(end), "write a blank after the colon")
 
     def _odd_key(self, key: Scalar) -> None:
         # Odd blanks and opening quotes of an unquoted text are reported with every other scalar.

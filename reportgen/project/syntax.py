@@ -18,6 +18,8 @@ from reportgen.project.characters import Text, first_odd_blank, named
 #: Deepest nesting of lists and mappings.
 MAX_DEPTH = 40
 TOO_DEEP = f"lists and mappings are nested deeper than {MAX_DEPTH}"
+NO_BLANK = "a blank is missing after this colon"
+QUESTION = "a `?` after a blank starts a key here"
 _ESCAPED = re.compile(r"\\(?:u(?P<short>[0-9A-Fa-f]{4})|U(?P<long>[0-9A-Fa-f]{8}))")
 
 
@@ -31,11 +33,8 @@ class Fault:
     context: Span
     #: Places of the flow collections (`[`, `{`) open at that moment, outermost first.
     open_flow: list[Span] = field(default_factory=list)
-
-    @property
-    def at_end(self) -> bool:
-        """True where the parser ran out of text."""
-        return self.text.offset(self.span) >= self.text.written - 1
+    #: True where the parser ran out of text.
+    at_end: bool = False
 
     @property
     def character(self) -> str:
@@ -83,13 +82,23 @@ def _start(fault: Fault) -> _Told:
 
 
 def _flow(fault: Fault) -> _Told:
-    if fault.at_end:
+    if fault.at_end or _is_outside(fault):
         return _unclosed(fault)
+    if fault.character == "?":
+        return _question(fault)
     opening = fault.text.line(fault.context.line)[fault.context.column - 1 : fault.context.column]
     closing = "]" if "sequence" in fault.words else "}"
     related = ((fault.context, "opened here"),) if opening in "[{" and opening else ()
     message = f"a `,` or the closing `{closing}` is missing before this"
     return _Told(message, f"close the bracket with `{closing}`, or add the comma", related=related)
+
+
+def _is_outside(fault: Fault) -> bool:
+    """Whether the line is a key of the mapping around the bracket, so that the bracket ended before."""
+    line, first = fault.text.line(fault.span.line), fault.text.line(fault.context.line)
+    indents = [len(text) - len(text.lstrip()) for text in (line, first)]
+    is_key = re.match(r"[ ]*[^\s,\[\]{}\"']+:(?:[ ]|$)", line) is not None
+    return fault.span.line > fault.context.line and is_key and indents[0] <= indents[1]
 
 
 def _unclosed(fault: Fault) -> _Told:
@@ -107,6 +116,11 @@ def _content(fault: Fault) -> _Told:
 
 
 def _colon(fault: Fault) -> _Told:
+    line = fault.text.line(fault.context.line)
+    key = re.compile(r"[^\s,\[\]{}]+(:)[,\[\]{}]").match(line, fault.context.column - 1)
+    if key is not None:
+        where = fault.text.at(fault.context.line, key.start(1) + 1)
+        return _Told(NO_BLANK, "write a blank after the colon", where)
     message = "this line is neither `key: value` nor an item of a list"
     return _Told(message, "write a colon and a space after the key", fault.context)
 
@@ -171,7 +185,7 @@ def _deep(fault: Fault) -> _Told:
 
 
 def _question(fault: Fault) -> _Told:
-    return _Told("a `?` with a blank after it starts a key here", "put the value in quotes")
+    return _Told(QUESTION, "put the text in quotes")
 
 
 _EXPLANATIONS: tuple[tuple[re.Pattern[str], Callable[[Fault], _Told]], ...] = tuple(
@@ -205,8 +219,8 @@ def report(error: yaml.YAMLError | ValueError, text: Text, open_flow: list[Span]
     began = _place(text, getattr(error, "context_mark", None) or getattr(error, "problem_mark", None))
     # The pure parser turns an impossible code point of an escape into a bare ValueError.
     words = f"{context} {problem}" if isinstance(error, yaml.YAMLError) else "no character"
-    fault = Fault(text, words, span, began, open_flow)
-    if _odd_blank_instead(fault, sink):
+    fault = Fault(text, words, span, began, open_flow, _is_end(text, getattr(error, "problem_mark", None)))
+    if _odd_blank_instead(fault, sink) or _escape_instead(fault, sink):
         return
     tell = next((tell for pattern, tell in _EXPLANATIONS if pattern.search(words)), None)
     told = (
@@ -221,6 +235,22 @@ def _place(text: Text, mark: yaml.Mark | None) -> Span:
     if mark is None:
         return text.at(1, 1)
     return text.at(mark.line + 1, mark.column + 1)
+
+
+def _is_end(text: Text, mark: yaml.Mark | None) -> bool:
+    return mark is not None and (
+        mark.line >= len(text.starts) or text.starts[mark.line] + mark.column >= text.written
+    )
+
+
+def _escape_instead(fault: Fault, sink: Sink) -> bool:
+    # The C parser stops at an escape that is no character, the pure one at what follows it.
+    code, message, span, help = impossible_escape(fault.text)
+    line = fault.text.line(span.line)[: span.column - 1]
+    if span.end_column - span.column > 1 and '"' in line and span < fault.span:
+        sink.error(code, message, span, help=help)
+        return True
+    return False
 
 
 def _odd_blank_instead(fault: Fault, sink: Sink) -> bool:
