@@ -137,7 +137,10 @@ class BarTable:
 
 @dataclass(frozen=True, slots=True)
 class WorkingTerm:
-    """Number put into a formula: its symbol, value, unit, what it is and where it comes from."""
+    """Number put into a formula: its symbol, value, unit, what it is and where it comes from.
+
+    ``elsewhere`` says that ``link`` leads out of this working; on paper the page is named.
+    """
 
     symbol: str
     value: str
@@ -147,6 +150,7 @@ class WorkingTerm:
     kind: Literal["input", "table", "assumed", "worked", "plain"]
     link: str = ""
     recalled: bool = False
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True, slots=True)

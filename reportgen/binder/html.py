@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
+from math import ceil
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
@@ -71,8 +72,8 @@ _CONTROLS = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
 )
 _LONG_WORD = re.compile(r"\S{28}")
-#: Text width of a portrait sheet, and the room that the padding of a cell takes. [CSS px]
-_UPRIGHT_WIDTH, _PADDING = 642.0, 13.5
+#: Text width of a portrait and of a landscape sheet. [CSS px]
+_UPRIGHT_WIDTH, _LYING_WIDTH = 642.0, 978.0
 _SIZES = ((10.67, ""), (9.33, "dense"))
 
 
@@ -134,8 +135,9 @@ def symbolic(text: str) -> Markup:
 
 def css_string(text: str) -> Markup:
     """A text as a string of a style sheet; everything but plain letters and digits is escaped."""
+    # The space after an escape belongs to it, so that a letter or a space that follows is not taken in.
     safe = "".join(
-        c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):06x}" for c in str(clean(text))
+        c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):x} " for c in str(clean(text))
     )
     return Markup('"{}"').format(safe)
 
@@ -165,10 +167,11 @@ def environment() -> Environment:
     env.filters.update(
         {
             "symbols": symbols,
+            "cover_note": cover_note,
             "symbolic": symbolic,
             "css": css_string,
             "ident": identifier,
-            "size": _size,
+            "fitted": _fitted,
             "text": _cell_text,
             "column_groups": _column_groups,
             "row_groups": lambda rows: [
@@ -248,9 +251,40 @@ def render(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding
         open_findings=open_findings,
         met=counts[Outcome.MEETS],
         register=next((chapter_anchor(c.id) for c in chapters if c.id == "findings"), ""),
-        density="full" if len(open_findings) <= 9 else "brief" if len(open_findings) <= 20 else "list",
+        density=_density(frame, open_findings),
         chapters=[_numbered(i, chapter) for i, chapter in enumerate(chapters, 1)],
     )
+
+
+def _density(frame: Frame, findings: Sequence[FindingView]) -> str:
+    """How much of each open finding the cover tells, so that all of them fit on its page."""
+    title = max(1.0, text_width(frame.title, 36, "display") / 600)
+    free = 182.0 - 10.5 * title - 2.7 * (len(frame.facts) + 5)
+    for name, size, told in (("full", 10.67, 2), ("brief", 10.67, 1), ("list", 9.6, 0)):
+        line = size * 1.42 * 25.4 / 96
+        needed = 0.0
+        for view in findings:
+            lines = ceil(text_width(view.headline, size) / 365)
+            note = cover_note(view, told)
+            needed += lines * line + (1.6 if told else 0.9) + 3.1 * ceil(text_width(note, 9.4) / 360)
+        if needed <= free:
+            return name
+    return "list"
+
+
+def cover_note(view: FindingView, told: int) -> str:
+    """What the cover says under the headline of a finding: what to state, whom to ask, what to change.
+
+    ``told`` is 2 for all outcomes, 1 for what fails or is missing, 0 for none.
+    """
+    if told and view.missing:
+        return f"missing: {'; '.join(view.missing)}"
+    if told and view.outcome is Outcome.FAILS:
+        return view.cure
+    if told == 2:
+        asked = view.question.rstrip("?")
+        return view.cure if not asked else "" if asked.lower() in view.headline.lower() else view.question
+    return ""
 
 
 def verdict(counts: Counter[Outcome]) -> str:
@@ -295,7 +329,7 @@ def _parts(chapter: Chapter) -> Iterator[Part]:
             heads.append(element)
             continue
         lies = chapter.landscape or (
-            isinstance(element, Table | FormTable) and element.wide and not fit(element)[0]
+            isinstance(element, Table | FormTable) and element.wide and not fit(element).upright
         )
         if lies != wide and run:
             yield Part(wide, tuple(run))
@@ -308,27 +342,60 @@ def _parts(chapter: Chapter) -> Iterator[Part]:
         yield Part(wide, tuple(run))
 
 
-def fit(table: Table | FormTable) -> tuple[bool, str]:
-    """Whether a table fits an upright sheet, and the style class of the largest print that does.
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How a table is set: upright or not, class of its print size, columns whose texts keep to one line."""
 
-    Judged by the longest word of each column, and by how many lines its fullest cells would take.
+    upright: bool
+    size: str
+    unbroken: frozenset[int]
+
+
+def fit(table: Table | FormTable) -> Fit:
+    """How a table is set, judged by the widths of its words and texts.
+
+    It stands upright in the largest print in which the longest word of each column fits and the fullest rows do
+    not run to many lines. Columns that need the least more for it then keep their texts on one line.
     """
     for size, name in _SIZES:
-        least, most = 0.0, 0.0
-        for i, column in enumerate(table.columns):
-            texts = [_cell_text(cells[i]) for cells in _cells(table)]
-            words = [
-                word
-                for text in (*texts, column.title, column.unit)
-                for word in text.split()
-                if not long(word)
-            ]
-            longest = max((text_width(word, size, "semibold") for word in words), default=0.0)
-            least += longest + _PADDING
-            most += max([longest, *(min(text_width(text, size), 260.0) for text in texts)]) + _PADDING
-        if least <= _UPRIGHT_WIDTH and most <= 1.45 * _UPRIGHT_WIDTH:
-            return True, name
-    return False, ""
+        least, most = _natural_widths(table, size)
+        if (
+            sum(least) <= 0.98 * _UPRIGHT_WIDTH
+            and sum(min(width, 260.0) for width in most) <= 1.45 * _UPRIGHT_WIDTH
+        ):
+            return Fit(True, name, _unbroken(least, most, _UPRIGHT_WIDTH))
+    least, most = _natural_widths(table, _SIZES[0][0])
+    return Fit(False, "", _unbroken(least, most, _LYING_WIDTH))
+
+
+def _natural_widths(table: Table | FormTable, size: float) -> tuple[list[float], list[float]]:
+    """Width of the longest word and of the longest text of each column, padding included [CSS px].
+
+    A short text, ``8 AWG`` for instance, counts as one word, and so does the name of a row.
+    """
+    least, most = [], []
+    padding = 1.15 * size + 1
+    for i, column in enumerate(table.columns):
+        texts = [_cell_text(cells[i]) for cells in _cells(table)]
+        words = [
+            word for text in (*texts, column.title, column.unit) for word in text.split() if not long(word)
+        ]
+        longest = max((text_width(word, size, "semibold") for word in words), default=0.0)
+        widest = max((text_width(text, size, "semibold") for text in texts), default=0.0)
+        least.append(longest + padding)
+        most.append(max(longest, widest) + padding)
+    return least, most
+
+
+def _unbroken(least: Sequence[float], most: Sequence[float], room: float) -> frozenset[int]:
+    left = max(0.0, 0.97 * room - sum(least))
+    kept = set()
+    for i in sorted(range(len(least)), key=lambda i: (most[i] - least[i], i)):
+        left -= most[i] - least[i]
+        if left < 0:
+            break
+        kept.add(i)
+    return frozenset(kept)
 
 
 def _column_groups(columns: Sequence[Column]) -> list[dict[str, object]]:
@@ -340,8 +407,23 @@ def _row_groups(rows: Sequence[Row]) -> list[tuple[str, list[Row]]]:
     return [(name, list(run)) for name, run in groupby(rows, key=lambda row: row.group)]
 
 
-def _size(table: Table | FormTable) -> str:
-    return fit(table)[1]
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Style classes of a table and of each of its columns."""
+
+    size: str
+    classes: tuple[str, ...]
+
+
+def _fitted(table: Table | FormTable) -> Fitted:
+    found = fit(table)
+    classes = tuple(
+        " ".join(
+            name for name, holds in (("num", column.align == "right"), ("one", i in found.unbroken)) if holds
+        )
+        for i, column in enumerate(table.columns)
+    )
+    return Fitted(found.size, classes)
 
 
 def _kind(element: object) -> str:

@@ -34,8 +34,7 @@ def working_view(
         Values whose working stands at another anchor: these are linked to and not repeated.
     """
     name = id or anchor("working", value.name)
-    known = dict(elsewhere or {})
-    known.pop(value, None)
+    known = {key: place for key, place in (elsewhere or {}).items() if key != value}
     numbers: dict[Working, int] = {}
     steps: list[WorkingStep] = []
     for item, origin in _in_order(value, known, numbers):
@@ -54,6 +53,20 @@ def working_view(
         line = _term("", value, name, numbers, known)
         steps.append(WorkingStep(f"{name}-1", value.name, "", "", (value.show(),), (line,)))
     return WorkingView(name, value.name, clause, tuple(steps), clause_recalled)
+
+
+def step_anchors(
+    value: Quantity, id: str = "", elsewhere: Mapping[Quantity, str] | None = None
+) -> dict[Quantity, str]:
+    """Where each result inside a working stands, so that later workings link to it instead of repeating it.
+
+    Called with what :func:`working_view` was called with; the value itself has the anchor of the whole.
+    """
+    name = id or anchor("working", value.name)
+    known = {key: place for key, place in (elsewhere or {}).items() if key != value}
+    numbers: dict[Working, int] = {}
+    places = {item: f"{name}-{numbers[origin]}" for item, origin in _in_order(value, known, numbers)}
+    return {**places, value: name}
 
 
 def _in_order(
@@ -105,7 +118,9 @@ def _term(
             return WorkingTerm(symbol, value, unit, term.name, told, "assumed")
         case Working() as origin:
             if link := known.get(term):
-                return WorkingTerm(symbol, value, unit, term.name, "worked elsewhere", "worked", link)
+                return WorkingTerm(
+                    symbol, value, unit, term.name, "worked above", "worked", link, elsewhere=True
+                )
             number = numbers[origin]
             return WorkingTerm(symbol, value, unit, term.name, f"step {number}", "worked", f"{id}-{number}")
     return WorkingTerm(symbol, value, unit, term.name, "fixed number", "plain")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from reportgen.binder.elements import WorkingView, anchor
 from reportgen.binder.schedules import Marked, Schedule
-from reportgen.binder.workings import working_view
+from reportgen.binder.workings import step_anchors, working_view
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing
@@ -46,7 +46,7 @@ class Desk:
             clause_recalled=bool(clause and clause.recalled),
             elsewhere=self.anchors,
         )
-        self.anchors[value] = place
+        self.anchors.update(step_anchors(value, place, self.anchors))
         yield view
 
     def keep(self, schedule: Schedule) -> Schedule:
