@@ -6,7 +6,6 @@ symbols are the only markup, and the program makes them.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -15,13 +14,12 @@ from itertools import groupby
 from math import ceil
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from reportgen.binder.assets import FACES, font_uri, template_dir, text_width
 from reportgen.binder.elements import (
     CLAUSE_RECALLED,
     RECALLED,
-    Blank,
     Chapter,
     Column,
     Element,
@@ -31,14 +29,14 @@ from reportgen.binder.elements import (
     Row,
     SourceText,
     Table,
-    TableCell,
     WorkingView,
-    anchor,
     chapter_anchor,
     finding_anchor,
     finding_view,
 )
+from reportgen.binder.fitting import cell_text, fit
 from reportgen.binder.frame import DISCLAIMER, Frame
+from reportgen.binder.typeset import clean, css_string, identifier, long, symbolic, symbols
 from reportgen.design.findings import Finding, Outcome
 
 #: Outcome as a shape beside its word: each has another outline, so a photocopy tells them apart.
@@ -57,99 +55,6 @@ MEANINGS = {
     Outcome.THIN: "meets, with less margin than asked",
     Outcome.MEETS: "within the limit",
 }
-_GREEK = {
-    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "Delta": "Δ", "eta": "η", "theta": "θ", "kappa": "κ",
-    "lambda": "λ", "mu": "μ", "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω",
-}  # fmt: skip
-_UPRIGHT = frozenset({"min", "max", "sqrt", "exp", "ceil", "floor", "abs"})
-_TOKEN = re.compile(
-    r"(?P<number>\d+(?:\.\d+)?(?:e[+\-−]?\d+)?)|(?P<name>[^\W\d_]\w*)|\^(?P<power>\d+(?:\.\d+)?)"
-)
-_SYMBOL = re.compile(r"(?<![\w.])(?P<base>[^\W\d_])_(?P<below>[A-Za-z0-9,]{1,12})(?!\w)")
-_PLAIN_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]*")
-#: Controls, and the marks that turn the direction of text round: a number must never print backwards.
-_CONTROLS = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
-)
-_LONG_WORD = re.compile(r"\S{28}")
-#: Text width of a portrait and of a landscape sheet. [CSS px]
-_UPRIGHT_WIDTH, _LYING_WIDTH = 642.0, 978.0
-_SIZES = ((10.67, ""), (9.33, "dense"))
-
-
-def clean(value: object) -> object:
-    """Text without control characters; a sign in their place shows that there was one."""
-    if isinstance(value, Markup) or not isinstance(value, str):
-        return value
-    return _CONTROLS.sub("\ufffd", value)
-
-
-def symbols(text: str) -> Markup:
-    """A formula as it is typeset: letters slanted, indices below the line, powers above it.
-
-    Examples
-    --------
-    >>> symbols("N * V_oc")
-    Markup('<var>N</var> * <var>V</var><sub>oc</sub>')
-    """
-    parts, end = [], 0
-    for match in _TOKEN.finditer(text):
-        parts.append(escape(clean(text[end : match.start()])))
-        parts.append(_token(match))
-        end = match.end()
-    return Markup("").join([*parts, escape(clean(text[end:]))])
-
-
-def _token(match: re.Match[str]) -> Markup:
-    if power := match["power"]:
-        return Markup("<sup>{}</sup>").format(power)
-    if number := match["number"]:
-        mantissa, _, exponent = number.partition("e")
-        if not exponent:
-            return escape(number)
-        shown = str(int(exponent.replace("−", "-"))).replace("-", "−")
-        return Markup("{} × 10<sup>{}</sup>").format(mantissa, shown)
-    name = match["name"]
-    if name in _UPRIGHT:
-        return escape("√" if name == "sqrt" else name)
-    base, _, below = name.partition("_")
-    shown = Markup("<var>{}</var>").format(_GREEK.get(base, base))
-    return shown + Markup("<sub>{}</sub>").format(below.replace("_", ",")) if below else shown
-
-
-def symbolic(text: str) -> Markup:
-    """Words in which a symbol such as ``V_oc`` prints with its index below the line; all else stays as it is.
-
-    Examples
-    --------
-    >>> symbolic("V_oc at record low")
-    Markup('<var>V</var><sub>oc</sub> at record low')
-    """
-    parts, end = [], 0
-    for match in _SYMBOL.finditer(text):
-        parts.append(escape(clean(text[end : match.start()])))
-        parts.append(Markup("<var>{}</var><sub>{}</sub>").format(match["base"], match["below"]))
-        end = match.end()
-    return Markup("").join([*parts, escape(clean(text[end:]))])
-
-
-def css_string(text: str) -> Markup:
-    """A text as a string of a style sheet; everything but plain letters and digits is escaped."""
-    # The space after an escape belongs to it, so that a letter or a space that follows is not taken in.
-    safe = "".join(
-        c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):x} " for c in str(clean(text))
-    )
-    return Markup('"{}"').format(safe)
-
-
-def identifier(text: str) -> str:
-    """A text as an id: itself where it is one, else with everything else escaped."""
-    return text if _PLAIN_ID.fullmatch(text) else anchor("x", text)
-
-
-def long(text: str) -> bool:
-    """Whether a word is so long that it may be broken anywhere."""
-    return _LONG_WORD.search(text) is not None
 
 
 @cache
@@ -171,8 +76,8 @@ def environment() -> Environment:
             "symbolic": symbolic,
             "css": css_string,
             "ident": identifier,
-            "fitted": _fitted,
-            "text": _cell_text,
+            "fitted": fit,
+            "text": cell_text,
             "column_groups": _column_groups,
             "row_groups": lambda rows: [
                 (name, list(run)) for name, run in groupby(rows, key=lambda row: row.group)
@@ -342,62 +247,6 @@ def _parts(chapter: Chapter) -> Iterator[Part]:
         yield Part(wide, tuple(run))
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """How a table is set: upright or not, class of its print size, columns whose texts keep to one line."""
-
-    upright: bool
-    size: str
-    unbroken: frozenset[int]
-
-
-def fit(table: Table | FormTable) -> Fit:
-    """How a table is set, judged by the widths of its words and texts.
-
-    It stands upright in the largest print in which the longest word of each column fits and the fullest rows do
-    not run to many lines. Columns that need the least more for it then keep their texts on one line.
-    """
-    for size, name in _SIZES:
-        least, most = _natural_widths(table, size)
-        if (
-            sum(least) <= 0.98 * _UPRIGHT_WIDTH
-            and sum(min(width, 260.0) for width in most) <= 1.45 * _UPRIGHT_WIDTH
-        ):
-            return Fit(True, name, _unbroken(least, most, _UPRIGHT_WIDTH))
-    least, most = _natural_widths(table, _SIZES[0][0])
-    return Fit(False, "", _unbroken(least, most, _LYING_WIDTH))
-
-
-def _natural_widths(table: Table | FormTable, size: float) -> tuple[list[float], list[float]]:
-    """Width of the longest word and of the longest text of each column, padding included [CSS px].
-
-    A short text, ``8 AWG`` for instance, counts as one word, and so does the name of a row.
-    """
-    least, most = [], []
-    padding = 1.15 * size + 1
-    for i, column in enumerate(table.columns):
-        texts = [_cell_text(cells[i]) for cells in _cells(table)]
-        words = [
-            word for text in (*texts, column.title, column.unit) for word in text.split() if not long(word)
-        ]
-        longest = max((text_width(word, size, "semibold") for word in words), default=0.0)
-        widest = max((text_width(text, size, "semibold") for text in texts), default=0.0)
-        least.append(longest + padding)
-        most.append(max(longest, widest) + padding)
-    return least, most
-
-
-def _unbroken(least: Sequence[float], most: Sequence[float], room: float) -> frozenset[int]:
-    left = max(0.0, 0.97 * room - sum(least))
-    kept = set()
-    for i in sorted(range(len(least)), key=lambda i: (most[i] - least[i], i)):
-        left -= most[i] - least[i]
-        if left < 0:
-            break
-        kept.add(i)
-    return frozenset(kept)
-
-
 def _column_groups(columns: Sequence[Column]) -> list[dict[str, object]]:
     runs = [(name, list(run)) for name, run in groupby(columns, key=lambda column: column.group)]
     return [{"group": name, "count": len(run)} for name, run in runs]
@@ -407,40 +256,8 @@ def _row_groups(rows: Sequence[Row]) -> list[tuple[str, list[Row]]]:
     return [(name, list(run)) for name, run in groupby(rows, key=lambda row: row.group)]
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
-    """Style classes of a table and of each of its columns."""
-
-    size: str
-    classes: tuple[str, ...]
-
-
-def _fitted(table: Table | FormTable) -> Fitted:
-    found = fit(table)
-    classes = tuple(
-        " ".join(
-            name for name, holds in (("num", column.align == "right"), ("one", i in found.unbroken)) if holds
-        )
-        for i, column in enumerate(table.columns)
-    )
-    return Fitted(found.size, classes)
-
-
 def _kind(element: object) -> str:
     return type(element).__name__
-
-
-def _cells(table: Table | FormTable) -> Iterable[Sequence[str | TableCell | Blank]]:
-    return (row.cells for row in table.rows) if isinstance(table, Table) else table.rows
-
-
-def _cell_text(cell: str | TableCell | Blank) -> str:
-    match cell:
-        case TableCell(text, outcome):
-            return f"■ {outcome} {text}" if outcome else text
-        case Blank(tick=tick):
-            return "" if tick else "00000000"
-    return cell
 
 
 def anchors(chapters: Iterable[Chapter]) -> Iterator[str]:

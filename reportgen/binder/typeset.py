@@ -1,0 +1,100 @@
+"""Text on its way to a page: cleaned, escaped, and its symbols typeset."""
+
+from __future__ import annotations
+
+import re
+
+from markupsafe import Markup, escape
+
+from reportgen.binder.elements import anchor
+
+_GREEK = {
+    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "Delta": "Δ", "eta": "η", "theta": "θ", "kappa": "κ",
+    "lambda": "λ", "mu": "μ", "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω",
+}  # fmt: skip
+_UPRIGHT = frozenset({"min", "max", "sqrt", "exp", "ceil", "floor", "abs"})
+_TOKEN = re.compile(
+    r"(?P<number>\d+(?:\.\d+)?(?:e[+\-−]?\d+)?)|(?P<name>[^\W\d_]\w*)|\^(?P<power>\d+(?:\.\d+)?)"
+)
+_SYMBOL = re.compile(r"(?<![\w.])(?P<base>[^\W\d_])_(?P<below>[A-Za-z0-9,]{1,12})(?!\w)")
+_PLAIN_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]*")
+#: Controls, and the marks that turn the direction of text round: a number must never print backwards.
+_CONTROLS = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
+)
+_LONG_WORD = re.compile(r"\S{28}")
+
+
+def clean(value: object) -> object:
+    """Text without control characters; a sign in their place shows that there was one."""
+    if isinstance(value, Markup) or not isinstance(value, str):
+        return value
+    return _CONTROLS.sub("\ufffd", value)
+
+
+def symbols(text: str) -> Markup:
+    """A formula as it is typeset: letters slanted, indices below the line, powers above it.
+
+    Examples
+    --------
+    >>> symbols("N * V_oc")
+    Markup('<var>N</var> * <var>V</var><sub>oc</sub>')
+    """
+    parts, end = [], 0
+    for match in _TOKEN.finditer(text):
+        parts.append(escape(clean(text[end : match.start()])))
+        parts.append(_token(match))
+        end = match.end()
+    return Markup("").join([*parts, escape(clean(text[end:]))])
+
+
+def _token(match: re.Match[str]) -> Markup:
+    if power := match["power"]:
+        return Markup("<sup>{}</sup>").format(power)
+    if number := match["number"]:
+        mantissa, _, exponent = number.partition("e")
+        if not exponent:
+            return escape(number)
+        shown = str(int(exponent.replace("−", "-"))).replace("-", "−")
+        return Markup("{} × 10<sup>{}</sup>").format(mantissa, shown)
+    name = match["name"]
+    if name in _UPRIGHT:
+        return escape("√" if name == "sqrt" else name)
+    base, _, below = name.partition("_")
+    shown = Markup("<var>{}</var>").format(_GREEK.get(base, base))
+    return shown + Markup("<sub>{}</sub>").format(below.replace("_", ",")) if below else shown
+
+
+def symbolic(text: str) -> Markup:
+    """Words in which a symbol such as ``V_oc`` prints with its index below the line; all else stays as it is.
+
+    Examples
+    --------
+    >>> symbolic("V_oc at record low")
+    Markup('<var>V</var><sub>oc</sub> at record low')
+    """
+    parts, end = [], 0
+    for match in _SYMBOL.finditer(text):
+        parts.append(escape(clean(text[end : match.start()])))
+        parts.append(Markup("<var>{}</var><sub>{}</sub>").format(match["base"], match["below"]))
+        end = match.end()
+    return Markup("").join([*parts, escape(clean(text[end:]))])
+
+
+def css_string(text: str) -> Markup:
+    """A text as a string of a style sheet; everything but plain letters and digits is escaped."""
+    # The space after an escape belongs to it, so that a letter or a space that follows is not taken in.
+    safe = "".join(
+        c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):x} " for c in str(clean(text))
+    )
+    return Markup('"{}"').format(safe)
+
+
+def identifier(text: str) -> str:
+    """A text as an id: itself where it is one, else with everything else escaped."""
+    return text if _PLAIN_ID.fullmatch(text) else anchor("x", text)
+
+
+def long(text: str) -> bool:
+    """Whether a word is so long that it may be broken anywhere."""
+    return _LONG_WORD.search(text) is not None
