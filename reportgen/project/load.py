@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from reportgen.diagnostics.model import InputRefused, Sink, Span
 from reportgen.diagnostics.nearest import listing, nearest
-from reportgen.project.characters import Text
+from reportgen.project.characters import MAX_PLACES, Text
 from reportgen.project.mistakes import Telling, core_type
 from reportgen.project.model import Project
 from reportgen.project.nodes import Map, Scalar, Seq
@@ -122,8 +122,12 @@ def _folder_of_before(top: Map | None) -> str | None:
 def _merge(tree: Map, top: Map, sink: Sink) -> set[str]:
     """Add one file's sections to the folder's; sections that cannot be seen come back."""
     hidden: set[str] = set()
+    unknown = 0
     for section, body in top.items():
         if section not in Project.model_fields:
+            unknown += 1
+            if unknown > MAX_PLACES:
+                continue
             meant = nearest(section, Project.model_fields)
             help = f"did you mean `{meant}`?" if meant else f"sections: {listing(Project.model_fields, 40)}"
             sink.error("unknown-section", f"{section.shown} is not a section", section.span, help=help)
@@ -155,8 +159,9 @@ def _merge(tree: Map, top: Map, sink: Sink) -> set[str]:
 
 def _merge_section(section: Scalar, known: Map, body: Map, sink: Sink) -> None:
     ids = section_keys(section) == "ids"
+    written = {str(key): key.span for key in known}
     for key, value in body.items():
-        first = known.key_span(key)
+        first = written.get(str(key))
         if first is None:
             known[key] = value
             continue

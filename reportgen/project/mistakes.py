@@ -91,7 +91,21 @@ def _inside(annotation: Any, step: str | int) -> tuple[Any, FieldInfo | None]:
     return (arguments[-1] if arguments else None), None
 
 
-def walk(tree: Map, model: type[BaseModel], path: Iterable[str | int]) -> Place:
+class Keys:
+    """Keys of mappings as written, found by their text; one table a mapping, made when first asked for."""
+
+    def __init__(self) -> None:
+        self._tables: dict[int, dict[str, Scalar]] = {}
+
+    def of(self, node: Map, name: str | int) -> Scalar | None:
+        """Key of a mapping with its place, or None."""
+        table = self._tables.get(id(node))
+        if table is None:
+            table = self._tables[id(node)] = {str(key): key for key in node}
+        return table.get(str(name))
+
+
+def walk(tree: Map, model: type[BaseModel], path: Iterable[str | int], keys: Keys) -> Place:
     """Follow a path of a validation error through nodes and models."""
     node: object = tree
     key: Scalar | None = None
@@ -101,7 +115,7 @@ def walk(tree: Map, model: type[BaseModel], path: Iterable[str | int]) -> Place:
         if step == "[key]":
             return Place(key, key, None, None, False)
         if isinstance(node, Map):
-            found = next((known for known in node if known == step), None)
+            found = keys.of(node, step)
             if found is None:
                 return Place(node, key, annotation, field, True)
             node, key = node[found], found
@@ -159,6 +173,7 @@ class Telling:
         self.missing: set[tuple[Span, str]] = set()
         #: Sections in which a misspelt key hides ids, so that references to them cannot be judged.
         self.hidden: set[str] = set()
+        self.keys = Keys()
         self.told = 0
 
     def excuse(self, names: Iterable[str]) -> None:
@@ -189,14 +204,14 @@ class Telling:
 
     def _one(self, kind: str, path: tuple[str | int, ...], context: Mapping[str, Any], fallback: str) -> None:
         if kind == "extra_forbidden":
-            meant = self._unknown(walk(self.tree, self.model, path[:-1]), str(path[-1]))
+            meant = self._unknown(walk(self.tree, self.model, path[:-1], self.keys), str(path[-1]))
             if meant in _HOLDS_IDS:
                 self.hidden.add(str(path[0]))
             return
         if kind == "missing":
-            self._missing(walk(self.tree, self.model, path[:-1]), str(path[-1]))
+            self._missing(walk(self.tree, self.model, path[:-1], self.keys), str(path[-1]))
             return
-        place = walk(self.tree, self.model, path)
+        place = walk(self.tree, self.model, path, self.keys)
         node = place.node
         if isinstance(node, Scalar) and node.is_null:
             self._no_value(place, str(context.get("hint", "write a value, or remove the key")))
@@ -217,7 +232,9 @@ class Telling:
     def _unknown(self, parent: Place, name: str) -> str | None:
         if not isinstance(parent.node, Map) or parent.model is None:
             return None
-        key = next(known for known in parent.node if known == name)
+        key = self.keys.of(parent.node, name)
+        if key is None or key.span in self.taken:
+            return None
         fields = parent.model.model_fields
         free = [field for field in fields if field not in parent.node]
         meant = nearest(name, free) or nearest(name, fields)

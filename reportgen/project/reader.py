@@ -27,6 +27,8 @@ from reportgen.project.syntax import MAX_DEPTH, NO_BLANK, QUESTION, TOO_DEEP, im
 
 #: Most values in one file, aliases counted as often as they are used.
 MAX_VALUES = 200_000
+#: Most keys of one mapping and items of one list; no project comes near, and a year of hours fits.
+MAX_ENTRIES = 20_000
 #: Mistakes after which the rest of a file is not read: more would say nothing new and cost time.
 MAX_MISTAKES = 100
 
@@ -274,6 +276,9 @@ class _Builder:
         items: list[object] = []
         while not isinstance(item := self.next(), yaml.SequenceEndEvent):
             items.append(self.node(item, None))
+            if len(items) > MAX_ENTRIES:
+                message = f"a list holds more than {MAX_ENTRIES} items"
+                self._refuse("too-large", message, self._mark_span(item), "keep measured series as CSV")
         if event.flow_style:
             return Seq(items, self._between(event.start_mark, item.end_mark))
         return Seq(items, self._up_to(event, items[-1] if items else None))
@@ -301,6 +306,9 @@ class _Builder:
                 )
                 continue
             items[key] = value
+            if len(items) > MAX_ENTRIES:
+                message = f"a mapping holds more than {MAX_ENTRIES} keys"
+                self._refuse("too-large", message, key.span, "split the project")
         if event.flow_style:
             return Map(items, self._between(event.start_mark, item.end_mark))
         return Map(items, self._up_to(event, value))

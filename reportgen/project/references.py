@@ -18,6 +18,8 @@ from reportgen.project.nodes import Map, Scalar, Seq
 KEYS = "@keys"
 #: Near names are looked for this often in one run; a folder with more dangling references has one cause.
 _MOST_SEARCHES = 50
+#: Dangling references that are told in one run.
+_MOST_TOLD = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,8 @@ def check_references(tree: Map, sink: Sink, hidden: Collection[str] = ()) -> Non
                 continue
             taken.add(value.span)
             searches += 1
+            if searches > _MOST_TOLD:
+                return
             _dangling(trail, value, row.to, known if searches <= _MOST_SEARCHES else {}, sink)
     _check_terminals(tree, taken, sink)
 

@@ -10,7 +10,7 @@ import yaml
 from reportgen.diagnostics.model import Diagnostic, Sink
 from reportgen.project.characters import MAX_BYTES
 from reportgen.project.nodes import Map, Scalar, Seq
-from reportgen.project.reader import MAX_MISTAKES, MAX_VALUES, PARSERS, read_yaml
+from reportgen.project.reader import MAX_ENTRIES, MAX_MISTAKES, MAX_VALUES, PARSERS, read_yaml
 from reportgen.project.syntax import MAX_DEPTH
 
 both = pytest.mark.parametrize("parser", PARSERS, ids=lambda parser: parser.__name__)
@@ -146,7 +146,7 @@ def test_fault_46_bombs_are_counted_before_they_are_built(parser: type) -> None:
 
 @both
 def test_aliases_below_the_limit_are_allowed_and_counted_expanded(parser: type) -> None:
-    many = MAX_VALUES // 10 - 100
+    many = MAX_VALUES // 10 - 20
     ok = "a: &a [1, 2, 3, 4, 5, 6, 7, 8, 9]\nb: [" + "*a, " * many + "]\n"
     tree = good(ok, parser)
     assert len(tree["b"]) == many  # type: ignore[arg-type]
@@ -309,8 +309,14 @@ def test_fault_52_number_like_keys_are_words_here(parser: type) -> None:
 
 def test_fault_53_size_limits() -> None:
     assert told(b"a: " + b"x" * MAX_BYTES) == [("too-large", "1:1")]
-    assert told("a: [" + "1," * (MAX_VALUES + 1) + "]\n")[0][0] == "too-large"
-    assert len(good("".join(f"k{number}: 1\n" for number in range(50_000)))) == 50_000
+    # The root counts one and each row 1001, so that the 800th item of row 200 is one too many.
+    assert MAX_VALUES == 1 + 199 * 1001 + 1 + 799
+    rows = "".join(f"k{row:03}: [{'1,' * 1000}]\n" for row in range(210))
+    assert told(rows) == [("too-large", f"200:{len('k199: [') + 2 * 799 + 1}")]
+    keys = "".join(f"k{number}: 1\n" for number in range(MAX_ENTRIES))
+    assert len(good(keys)) == MAX_ENTRIES
+    assert told(keys + "one: more\n") == [("too-large", f"{MAX_ENTRIES + 1}:1")]
+    assert told("a: [" + "1," * (MAX_ENTRIES + 1) + "]\n")[0][0] == "too-large"
 
 
 def test_mistakes_of_one_file_are_bounded() -> None:
