@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.binder.assets import text_width
 from reportgen.binder.elements import Blank, FormTable, Table, TableCell
 from reportgen.binder.typeset import long
+from reportgen.design.findings import Outcome
 
 #: Text width of a portrait and of a landscape sheet. [CSS px]
 UPRIGHT, LYING = 642.0, 978.0
@@ -76,7 +77,7 @@ def fit(table: Table | FormTable) -> Fit:
 def _set(
     table: Table | FormTable, columns: Sequence[_Column], room: float, size: str, *, upright: bool
 ) -> Fit:
-    widths = share_out(columns, room)
+    widths = share_out(_with_floor(columns, room), room)
     classes = tuple(
         " ".join(
             name
@@ -87,6 +88,15 @@ def _set(
     )
     total = sum(widths)
     return Fit(upright, size, tuple(round(100 * width / total, 2) for width in widths), classes)
+
+
+def _with_floor(columns: Sequence[_Column], room: float) -> list[_Column]:
+    """Columns wide enough that no text runs to many lines, where there is room for that."""
+    for lines in (1.7, 2.6, 3.6):
+        raised = [replace(column, least=max(column.least, column.most / lines)) for column in columns]
+        if sum(column.least for column in raised) <= room:
+            return raised
+    return list(columns)
 
 
 def share_out(columns: Sequence[_Column], room: float) -> list[float]:
@@ -103,16 +113,17 @@ def share_out(columns: Sequence[_Column], room: float) -> list[float]:
         roots = {i: math.sqrt(columns[i].area) for i in open_columns}
         scale = free / sum(roots.values())
         wanted = {i: scale * roots[i] for i in open_columns}
-        short = {i for i in open_columns if wanted[i] < columns[i].least}
-        over = {i for i in open_columns if wanted[i] > columns[i].most}
-        if not short and not over:
-            for i in open_columns:
-                widths[i] = wanted[i]
-            break
-        # Too narrow columns are settled first: they take room that a wide one could then not have.
-        for i in short or over:
-            widths[i] = columns[i].least if short else columns[i].most
-        open_columns -= short or over
+        bounded = {i: min(max(wanted[i], columns[i].least), columns[i].most) for i in open_columns}
+        excess = sum(bounded.values()) - sum(wanted.values())
+        # Where the bounds ask for more than there is, the columns at their least are settled first.
+        settled = {
+            i
+            for i in open_columns
+            if abs(excess) < 1e-6 or (bounded[i] > wanted[i] if excess > 0 else bounded[i] < wanted[i])
+        }
+        for i in settled:
+            widths[i] = bounded[i]
+        open_columns -= settled
     spare = room - sum(widths)
     if spare > 0 and (total := sum(widths)) > 0:
         widths = [width + spare * width / total for width in widths]
@@ -120,40 +131,55 @@ def share_out(columns: Sequence[_Column], room: float) -> list[float]:
 
 
 def _measure(table: Table | FormTable, size: float) -> list[_Column]:
-    padding = 1.15 * size + 2
+    padding = 1.1 * size + 1
     found = []
     for i, column in enumerate(table.columns):
-        texts = [cell_text(cells[i]) for cells in _cells(table)]
+        cells = [row[i] for row in _cells(table)]
         whole = _ROW_NAME if i == 0 else _ONE_WORD
-        words = {
-            word
-            for text in texts
-            for word in ([text] if len(text) <= whole else text.split())
-            if not long(word)
-        }
-        words |= {word for text in (column.title, column.unit) for word in text.split()}
-        widths = [text_width(text, size, "semibold") for text in texts]
-        least = max((text_width(word, size, "semibold") for word in words), default=0.0)
-        if any(_is_line(cells[i]) for cells in _cells(table)):
-            least = max(least, _FIELD)
-        most = max([least, *widths])
-        found.append(_Column(least + padding, most + padding, sum(widths) + padding * len(widths) + least))
+        words = [text_width(word, size, "semibold") for word in f"{column.title} {column.unit}".split()]
+        words += [width for cell in cells for width in _words(cell, size, whole)]
+        if any(isinstance(cell, Blank) and not cell.tick for cell in cells):
+            words.append(_FIELD)
+        texts = [cell_width(cell, size) for cell in cells]
+        least = max(words, default=0.0)
+        most = max([least, *texts])
+        found.append(_Column(least + padding, most + padding, sum(texts) + padding * len(texts) + least))
     return found
+
+
+def _words(cell: str | TableCell | Blank, size: float, whole: int) -> Iterable[float]:
+    """Widths of what cannot be broken in a cell: its words, an outcome with the word after it."""
+    text = cell_text(cell)
+    outcome = _outcome_width(cell, size)
+    words = [text] if len(text) <= whole else text.split()
+    for i, word in enumerate(words or [""]):
+        if not long(word):
+            yield text_width(word, size) + (outcome if not i else 0.0)
+
+
+def cell_width(cell: str | TableCell | Blank, size: float) -> float:
+    """Width of a cell on one line. [unit of ``size``]."""
+    face = "semibold" if isinstance(cell, TableCell) and cell.strong else "regular"
+    return text_width(cell_text(cell), size, face) + _outcome_width(cell, size)
+
+
+def _outcome_width(cell: str | TableCell | Blank, size: float) -> float:
+    if not isinstance(cell, TableCell) or cell.outcome is None:
+        return 0.0
+    # The shape is one em wide, a fixed space follows, and the word of a failure has a frame.
+    frame = 0.9 * size if cell.outcome is Outcome.FAILS else 0.0
+    return 1.0 * size + text_width(f"  {cell.outcome}", size, "semibold") + frame
 
 
 def _cells(table: Table | FormTable) -> Iterable[Sequence[str | TableCell | Blank]]:
     return (row.cells for row in table.rows) if isinstance(table, Table) else table.rows
 
 
-def _is_line(cell: str | TableCell | Blank) -> bool:
-    return isinstance(cell, Blank) and not cell.tick
-
-
 def cell_text(cell: str | TableCell | Blank) -> str:
-    """The text of a cell as it counts for widths, the outcome with its shape included."""
+    """The text of a cell, empty for a field."""
     match cell:
-        case TableCell(text, outcome):
-            return f"■ {outcome} {text}".rstrip() if outcome else text
+        case TableCell(text):
+            return text
         case Blank():
             return ""
     return cell

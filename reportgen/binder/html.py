@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import groupby
+from itertools import groupby, pairwise
 from math import ceil
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -20,12 +20,14 @@ from reportgen.binder.assets import FACES, font_uri, template_dir, text_width
 from reportgen.binder.elements import (
     CLAUSE_RECALLED,
     RECALLED,
+    Caution,
     Chapter,
     Column,
     Element,
     FindingView,
     FormTable,
     Heading,
+    Paragraph,
     Row,
     SourceText,
     Table,
@@ -225,26 +227,46 @@ def _numbered(number: int, chapter: Chapter) -> Numbered:
 
 
 def _parts(chapter: Chapter) -> Iterator[Part]:
-    """Runs of elements by direction of the sheet; headings go with what follows them."""
-    run: list[Element] = []
-    wide = chapter.landscape
-    heads: list[Element] = []
-    for element in chapter.elements:
-        if isinstance(element, Heading):
-            heads.append(element)
-            continue
-        lies = chapter.landscape or (
-            isinstance(element, Table | FormTable) and element.wide and not fit(element).upright
-        )
-        if lies != wide and run:
-            yield Part(wide, tuple(run))
-            run = []
-        wide = lies
-        run += [*heads, element]
-        heads = []
-    run += heads
-    if run:
-        yield Part(wide, tuple(run))
+    """Runs of elements by direction of the sheet."""
+    lies = _lying(chapter)
+    for wide, run in groupby(zip(lies, chapter.elements, strict=True), key=lambda pair: pair[0]):
+        yield Part(wide, tuple(element for _, element in run))
+
+
+def _lying(chapter: Chapter) -> list[bool]:
+    """Which elements lie on landscape sheets: tables that need it, and what would stand lost between them.
+
+    A table that may lie joins a neighbour that must; words between the two, and a heading before a table, go
+    with the table.
+    """
+    elements = chapter.elements
+    if chapter.landscape:
+        return [True] * len(elements)
+    tables = [i for i, element in enumerate(elements) if isinstance(element, Table | FormTable)]
+    lies = [isinstance(e, Table | FormTable) and e.wide and not fit(e).upright for e in elements]
+    for here, there in (*pairwise(tables), *pairwise(reversed(tables))):
+        between = elements[min(here, there) + 1 : max(here, there)]
+        near = all(isinstance(element, Paragraph | Caution | Heading) for element in between)
+        joins = elements[there]
+        if lies[here] and near and isinstance(joins, Table | FormTable) and joins.wide:
+            lies[there] = True
+    for i in reversed(range(len(elements))):
+        words = isinstance(elements[i], Paragraph | Caution | Heading)
+        if words and i + 1 < len(elements) and lies[i + 1]:
+            lies[i] = (
+                isinstance(elements[i], Heading) or i in range(_first(tables)) or _within(i, tables, lies)
+            )
+    return lies
+
+
+def _first(tables: Sequence[int]) -> int:
+    return tables[0] if tables else 0
+
+
+def _within(place: int, tables: Sequence[int], lies: Sequence[bool]) -> bool:
+    """Whether the table before a place lies too."""
+    before = [i for i in tables if i < place]
+    return bool(before) and lies[before[-1]]
 
 
 def _column_groups(columns: Sequence[Column]) -> list[dict[str, object]]:
