@@ -73,18 +73,27 @@ def formula(text: str) -> Formula:
         If the text holds anything outside the small grammar.
     """
     tree = ast.parse(text, mode="eval").body
-    names: dict[str, None] = {}
+    places: dict[str, int] = {}
     for node in ast.walk(tree):
-        if isinstance(node, ast.Name) and node.id not in _FUNCTIONS:
-            names[node.id] = None
-        elif not isinstance(
-            node,
-            ast.Name | ast.BinOp | ast.UnaryOp | ast.Call | ast.Constant | ast.operator | ast.USub | ast.Load,
-        ):
+        if not _allowed(node):
             msg = f"{type(node).__name__} in formula {text!r}"
             raise ValueError(msg)
-    order = sorted(names, key=text.index)
-    return Formula(text, tree, tuple(order))
+        if isinstance(node, ast.Name) and node.id not in _FUNCTIONS:
+            places[node.id] = min(node.col_offset, places.get(node.id, node.col_offset))
+    return Formula(text, tree, tuple(sorted(places, key=places.__getitem__)))
+
+
+def _allowed(node: ast.AST) -> bool:
+    match node:
+        case ast.Constant(value):
+            return type(value) in {int, float}
+        case ast.Call(ast.Name(name), _, keywords):
+            return name in _FUNCTIONS and not keywords
+        case ast.UnaryOp(op, _):
+            return isinstance(op, ast.USub)
+        case ast.operator():
+            return type(node) in _OPERATORS
+    return isinstance(node, ast.Name | ast.BinOp | ast.USub | ast.Load)
 
 
 def _evaluate(node: ast.expr, numbers: Mapping[str, float]) -> float:
@@ -107,11 +116,17 @@ def _print(node: ast.expr, words: Mapping[str, str], outer: int, first: bool = T
     match node:
         case ast.BinOp(left, op, right):
             sign, level, _ = _OPERATORS[type(op)]
+            power = isinstance(op, ast.Pow)
+            # A power binds from the right and before a sign, so its base is the operand to set apart; of a
+            # difference and a quotient it is the second one.
+            base = level + (1 if power else 0)
             tight = level + (1 if isinstance(op, ast.Sub | ast.Div) else 0)
-            text = f"{_print(left, words, level, first or level < outer)}{sign}{_print(right, words, tight, False)}"
+            leads = not power and (first or level < outer)
+            text = f"{_print(left, words, base, leads)}{sign}{_print(right, words, tight, False)}"
             return f"({text})" if level < outer else text
         case ast.UnaryOp(_, operand):
-            return f"{MINUS}{_print(operand, words, 3, False)}"
+            text = f"{MINUS}{_print(operand, words, 3, False)}"
+            return text if first else f"({text})"
         case ast.Call(ast.Name(name), args):
             return f"{name}({', '.join(_print(arg, words, 0) for arg in args)})"
         case ast.Name(name):

@@ -156,8 +156,10 @@ def convert(value: float, from_unit: str, to_unit: str) -> float:
     return (value * source.factor + source.offset - target.offset) / target.factor
 
 
-_QUANTITY = re.compile(r"(?P<number>[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>\D.*)?")
-_FEET_INCHES = re.compile(r"(?P<feet>\d+)\s*ft\s+(?P<inches>\d+(?:\.\d+)?)\s*in")
+_QUANTITY = re.compile(
+    r"(?P<number>[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>\D.*)?", re.ASCII
+)
+_FEET_INCHES = re.compile(r"(?P<feet>\d+)\s*ft\s+(?P<inches>\d+(?:\.\d+)?)\s*in", re.ASCII)
 
 
 def parse(text: str, dimensions: tuple[str, ...]) -> tuple[float, Unit]:
@@ -186,7 +188,10 @@ def parse(text: str, dimensions: tuple[str, ...]) -> tuple[float, Unit]:
     if re.match(r"[+-]?\d+,\d+", stripped):
         raise UnitError(*_why_not(stripped, example))
     if "length" in dimensions and (both := _FEET_INCHES.fullmatch(stripped)):
-        return float(both["feet"]) + float(both["inches"]) / 12.0, UNITS["ft"]
+        feet, inches = plain_number(both["feet"]), plain_number(both["inches"])
+        if feet is None or inches is None:
+            raise UnitError("has a number that is too large", f"write for instance {example}")
+        return feet + inches / 12.0, UNITS["ft"]
     match = _QUANTITY.fullmatch(stripped)
     if match is None:
         raise UnitError(*_why_not(stripped, example))
