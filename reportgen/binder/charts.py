@@ -57,7 +57,8 @@ def ticks(low: float, high: float, most: int = 7) -> tuple[float, ...]:
     >>> ticks(180, 640)
     (100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0)
     """
-    span = (high - low) or abs(high) or 1.0
+    size = max(abs(low), abs(high))
+    span = high - low if high - low > 1e-9 * size and high - low > 1e-9 else size if size > 1e-9 else 1.0
     rough = span / (most - 1)
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(power * factor for factor in (1, 2, 2.5, 5, 10, 20) if power * factor >= rough * 0.999)
@@ -252,8 +253,9 @@ def monthly_bars(
         + " and lowest in ".join(f"{labels[i]}, {numbers[i]} {unit}," for i in _extremes(values)).rstrip(",")
     )
     drawing = Drawing(key or anchor("chart", title), _WIDTH, 226, title, said)
-    left, right, top, bottom = 52.0, 632.0, 34.0, 198.0
+    right, top, bottom = 632.0, 34.0, 198.0
     axis = _Axis(ticks(min(0.0, *values), max(0.0, *values), 6), bottom, top)
+    left = max(52.0, *(text_width(_label(mark), 9.5) + 12 for mark in axis.marks))
     _draw_axis(drawing, axis, left, right, unit)
     step = (right - left) / len(labels)
     for i, (value, text, name) in enumerate(zip(values, numbers, labels, strict=True)):

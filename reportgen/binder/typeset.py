@@ -29,7 +29,7 @@ def clean(value: object) -> object:
     """Text without control characters; a sign in their place shows that there was one."""
     if isinstance(value, Markup) or not isinstance(value, str):
         return value
-    return _CONTROLS.sub("\ufffd", value)
+    return _CONTROLS.sub("□", value)
 
 
 def symbols(text: str) -> Markup:

@@ -29,7 +29,7 @@ SUBSETS = {
 }
 LATIN = [*range(0x20, 0x7F), *range(0xA0, 0x180), 0x192, 0x218, 0x219, 0x21A, 0x21B, 0x1E9E]
 GREEK = [*range(0x391, 0x3A2), *range(0x3A3, 0x3AA), *range(0x3B1, 0x3CA)]
-SIGNS = [ord(sign) for sign in "\u2126‐‑–—‘’‚“”„†‡•…‰′″‹›⁄\ufffd€№™←↑→↓↔↳−∂∅∆∏∑√∞≈≠≤≥■□▲△▼▽●○◆◇✓✗⚠"]
+SIGNS = [ord(sign) for sign in "\u2126‐‑–—‘’‚“”„†‡•…‰′″‹›⁄€№™←↑→↓↔↳−∂∅∆∏∑√∞≈≠≤≥■□▲△▼▽●○◆◇✓✗⚠"]
 RAISED = [*range(0x2070, 0x2072), *range(0x2074, 0x207F), *range(0x2080, 0x208F)]
 DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 

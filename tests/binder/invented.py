@@ -57,7 +57,9 @@ def cold_voltage(string: str = "S1", count: int = 13) -> Quantity:
     rise = work("rise over standard conditions", "K", "T - T_stc", T=low, T_stc=25)
     factor = work("factor for the cold", "", "1 + b / 100 * dT", b=slope, dT=rise)
     spare = Quantity(0.5, "V", Assumed("spare", "meter error", "common practice, no source"), "meter error")
-    held = Quantity(1.0, "", Cell("Table 9", "12 AWG", "copper", "1.00", "", "NEC 2023", recalled=True), "factor k")
+    held = Quantity(
+        1.0, "", Cell("Table 9", "12 AWG", "copper", "1.00", "", "NEC 2023", recalled=True), "factor k"
+    )
     return work(
         f"cold open-circuit voltage of {string}",
         "V",
@@ -165,7 +167,13 @@ def window():
 def section():
     """A raceway with nine wires of two sizes."""
     bundle = [SectionWire(f"PV-{i} {'+' if i % 2 else '−'}", 5.8) for i in range(1, 9)]
-    return raceway_section("section", "R1, trench", "Nine wires in a bore of 35 mm.", 35.05, [*bundle, SectionWire("ground", 4.2, True)])
+    return raceway_section(
+        "section",
+        "R1, trench",
+        "Nine wires in a bore of 35 mm.",
+        35.05,
+        [*bundle, SectionWire("ground", 4.2, True)],
+    )
 
 
 def chapters() -> tuple[Chapter, ...]:
@@ -176,7 +184,11 @@ def chapters() -> tuple[Chapter, ...]:
         "met",
         "Checks that meet",
         (Column("Finding"), Column("Margin", "%", "right")),
-        tuple(row(f.headline, "40", anchor="finding-" + anchor(f.id)) for f in found if f.outcome is Outcome.MEETS),
+        tuple(
+            row(f.headline, "40", anchor="finding-" + anchor(f.id))
+            for f in found
+            if f.outcome is Outcome.MEETS
+        ),
     )
     monthly = [1210.4, 1544.9, 2201.3, 2600.0, 2911.7, 2990.1, 3011.8, 2704.4, 2150.2, 1780.6, 1233.3, 1050.7]
     losses = [("light", 41460.0, 1.0), ("reflected", 1328.4, 0.032), ("gain of the cold", -210.0, -0.005)]
@@ -194,7 +206,9 @@ def chapters() -> tuple[Chapter, ...]:
                 *(working_view(cold_voltage(f"S{i}", i)) for i in range(8, 13)),
             ),
         ),
-        Chapter("wires", "Home runs", "Every wire.", (wires(), section(), Paragraph("Trench depth is 24 in."))),
+        Chapter(
+            "wires", "Home runs", "Every wire.", (wires(), section(), Paragraph("Trench depth is 24 in."))
+        ),
         Chapter(
             "year",
             "The year",
@@ -208,6 +222,9 @@ def chapters() -> tuple[Chapter, ...]:
         ),
         Chapter("tests", "Commissioning sheet", "To fill in.", sheet()),
         Chapter(
-            "inputs", "Inputs", "Read.", (SourceText("site.yaml", "site:\n  record_low: -7.6 degF\n\n  x: <b>", "in site"),)
+            "inputs",
+            "Inputs",
+            "Read.",
+            (SourceText("site.yaml", "site:\n  record_low: -7.6 degF\n\n  x: <b>", "in site"),),
         ),
     )
