@@ -88,7 +88,7 @@ def row(*cells: str | TableCell, anchor: str = "", group: str = "") -> Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Table with a caption; ``wide`` puts it on a landscape sheet.
+    """Table with a caption; ``wide`` lets it lie on a landscape sheet where it does not fit upright.
 
     Raises
     ------

@@ -12,9 +12,12 @@ _GREEK = {
     "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "Delta": "Δ", "eta": "η", "theta": "θ", "kappa": "κ",
     "lambda": "λ", "mu": "μ", "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω",
 }  # fmt: skip
+#: Raised and lowered figures of the font: lifted by the page they would read as part of the number before them.
+_RAISED = str.maketrans("0123456789-−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁻")
+_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _UPRIGHT = frozenset({"min", "max", "sqrt", "exp", "ceil", "floor", "abs"})
 _TOKEN = re.compile(
-    r"(?P<number>\d+(?:\.\d+)?(?:e[+\-−]?\d+)?)|(?P<name>[^\W\d_]\w*)|\^(?P<power>\d+(?:\.\d+)?)"
+    r"(?P<number>\d+(?:\.\d+)?(?:e[+\-−]?\d+)?)|(?P<name>[^\W\d_]\w*)|\^(?P<power>\d+)(?![.\d])"
 )
 _SYMBOL = re.compile(r"(?<![\w.])(?P<base>[^\W\d_])_(?P<below>[A-Za-z0-9,]{1,12})(?!\w)")
 _PLAIN_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]*")
@@ -39,6 +42,8 @@ def symbols(text: str) -> Markup:
     --------
     >>> symbols("N * V_oc")
     Markup('<var>N</var> * <var>V</var><sub>oc</sub>')
+    >>> symbols("12.2^2 * 3e-07")
+    Markup('12.2² * 3 × 10⁻⁷')
     """
     parts, end = [], 0
     for match in _TOKEN.finditer(text):
@@ -50,18 +55,19 @@ def symbols(text: str) -> Markup:
 
 def _token(match: re.Match[str]) -> Markup:
     if power := match["power"]:
-        return Markup("<sup>{}</sup>").format(power)
+        return escape(power.translate(_RAISED))
     if number := match["number"]:
         mantissa, _, exponent = number.partition("e")
         if not exponent:
             return escape(number)
-        shown = str(int(exponent.replace("−", "-"))).replace("-", "−")
-        return Markup("{} × 10<sup>{}</sup>").format(mantissa, shown)
+        return escape(f"{mantissa} × 10{str(int(exponent.replace('−', '-'))).translate(_RAISED)}")
     name = match["name"]
     if name in _UPRIGHT:
         return escape("√" if name == "sqrt" else name)
     base, _, below = name.partition("_")
     shown = Markup("<var>{}</var>").format(_GREEK.get(base, base))
+    if below.isdecimal():
+        return shown + escape(below.translate(_LOWERED))
     return shown + Markup("<sub>{}</sub>").format(below.replace("_", ",")) if below else shown
 
 
