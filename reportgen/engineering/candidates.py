@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from reportgen.working.quantity import Number, Quantity, quantity
 
-_BINARY_ROUNDING = 1e-12
+#: Share of a value that counts as no difference.
+BINARY_ROUNDING = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ def reaches(value: Number, needed: Number) -> bool:
     """
     have = quantity(value)
     want = quantity(needed, have.unit if isinstance(needed, Quantity) and have.unit else None)
-    return have.value >= want.value - abs(want.value) * _BINARY_ROUNDING
+    return have.value >= want.value - abs(want.value) * BINARY_ROUNDING
 
 
 def smallest_reaching(candidates: Iterable[Candidate], needed: Number) -> Candidate | None:

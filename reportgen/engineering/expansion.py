@@ -10,6 +10,9 @@ from __future__ import annotations
 from reportgen.engineering.candidates import reaches
 from reportgen.working.quantity import Number, Quantity, quantity, work
 
+#: Share of a swing by which a temperature may lie outside it: what converting °C to °F costs.
+_ROUNDING = 1e-9
+
 
 def temperature_swing(low_f: Number, high_f: Number, sun_rise: Number = 0) -> Quantity:
     """Swing of a raceway's temperature over its life [°F difference].
@@ -193,7 +196,8 @@ def opening(travel: Number, hottest_f: Number, swing: Number, install_f: Number)
     2.25
     """
     hot, span, now = quantity(hottest_f, "degF"), quantity(swing, "delta_degF"), quantity(install_f, "degF")
-    if not 0 <= hot.value - now.value <= span.value:
+    below, slack = hot.value - now.value, span.value * _ROUNDING
+    if not -slack <= below <= span.value + slack:
         msg = f"{now.value:g} °F lies outside the swing below {hot.value:g} °F"
         raise ValueError(msg)
     return work(

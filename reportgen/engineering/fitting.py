@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reportgen.engineering.candidates import Candidate, reaches, smallest_reaching
+from reportgen.engineering.candidates import BINARY_ROUNDING, Candidate, reaches, smallest_reaching
 from reportgen.engineering.raceway import occupied_area
 from reportgen.working.quantity import Number, Quantity, quantity, work
 
@@ -149,8 +149,9 @@ def _quotient(bore: Number, area: Number, share: Quantity) -> Quantity:
 
 def _floor(quotient: Quantity, up_from: float = 1.0) -> int:
     """Whole number below a quotient, or above it where its fraction reaches ``up_from``."""
-    whole = math.floor(quotient.value)
-    return whole + 1 if reaches(quotient.value - whole, up_from) else whole
+    value = quotient.value * (1 + BINARY_ROUNDING)
+    whole = math.floor(value)
+    return whole + 1 if value - whole >= up_from else whole
 
 
 def most_strings(bore: Number, shares: FillShares, string: Groups, already: Groups = ()) -> int:
