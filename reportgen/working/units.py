@@ -56,7 +56,7 @@ _TABLE: tuple[Unit, ...] = (
     Unit("kWh", "energy", 1.0),
     Unit("Wh", "energy", 0.001),
     Unit("MWh", "energy", 1000.0),
-    Unit("ohm", "resistance", 1.0, spellings=("Ω", "Ω", "ohms"), display="Ω"),
+    Unit("ohm", "resistance", 1.0, spellings=("Ω", "ohms"), display="Ω"),
     Unit("mohm", "resistance", 0.001, spellings=("mΩ",), display="mΩ"),
     Unit("kohm", "resistance", 1000.0, spellings=("kΩ",), display="kΩ"),
     Unit("Mohm", "resistance", 1e6, spellings=("MΩ",), display="MΩ"),
@@ -198,7 +198,8 @@ def parse(text: str, dimensions: tuple[str, ...]) -> tuple[float, Unit]:
     number = plain_number(match["number"])
     if number is None:
         raise UnitError("has a number that is too large", f"write for instance {example}")
-    written = (match["unit"] or "").strip()
+    # The ohm sign U+2126 is another character than the letter omega, and looks the same.
+    written = (match["unit"] or "").strip().replace("\u2126", "Ω")
     if not written:
         if dimensions == ("count",):
             return number, UNITS[""]

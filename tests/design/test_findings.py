@@ -1,0 +1,103 @@
+"""The one place where a verdict is made: its sign, its margin, and what it refuses to judge."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.design.findings import SEVERITY, Finding, Outcome, judge
+from reportgen.diagnostics.model import Severity, Span
+from reportgen.working.quantity import Cell, Given, Quantity, work
+
+positive = st.floats(1e-3, 1e6)
+
+
+def volts(value: float) -> Quantity:
+    return Quantity(value, "V")
+
+
+@given(st.floats(0, 1e6), positive, st.floats(0, 0.5), st.booleans())
+def test_it_fails_exactly_when_it_is_past_the_limit(value, limit, thin, at_most) -> None:
+    verdict = judge(volts(value), volts(limit), thin, at_most=at_most)
+    past = value > limit if at_most else value < limit
+    assert (verdict.outcome is Outcome.FAILS) is past
+    assert (verdict.margin < 0) is past
+    if not past:
+        assert (verdict.outcome is Outcome.THIN) is (verdict.margin < thin)
+
+
+@given(positive, st.booleans())
+def test_the_margin_changes_sign_exactly_at_the_limit(limit: float, at_most: bool) -> None:
+    below, above = math.nextafter(limit, 0), math.nextafter(limit, math.inf)
+    good, bad = (below, above) if at_most else (above, below)
+    assert judge(volts(limit), volts(limit), 0, at_most=at_most).margin == 0
+    assert judge(volts(limit), volts(limit), 0, at_most=at_most).outcome is Outcome.MEETS
+    assert judge(volts(good), volts(limit), 0, at_most=at_most).outcome is Outcome.MEETS
+    assert judge(volts(bad), volts(limit), 0, at_most=at_most).outcome is Outcome.FAILS
+
+
+def test_exactly_at_the_limit_is_thin_where_a_margin_is_asked() -> None:
+    assert judge(volts(600), volts(600), 0.02).outcome is Outcome.THIN
+
+
+@pytest.mark.parametrize(
+    ("value", "outcome"),
+    [(588.0, Outcome.MEETS), (588.1, Outcome.THIN), (600.0, Outcome.THIN), (600.1, Outcome.FAILS)],
+)
+def test_two_percent_of_600_volts(value: float, outcome: Outcome) -> None:
+    # Own hand calculation: (600 − 588) / 600 = 2 %, which is not less than 2 %.
+    assert judge(volts(value), volts(600), 0.02).outcome is outcome
+
+
+@given(positive, positive, positive)
+def test_more_never_has_the_better_margin(one: float, other: float, limit: float) -> None:
+    low, high = sorted((one, other))
+    assert judge(volts(high), volts(limit), 0).margin <= judge(volts(low), volts(limit), 0).margin
+    raised = judge(volts(high), volts(limit), 0, at_most=False).margin
+    assert raised >= judge(volts(low), volts(limit), 0, at_most=False).margin
+
+
+def test_a_margin_of_nothing_is_no_minus_zero() -> None:
+    for at_most in (True, False):
+        margin = judge(volts(5), volts(5), 0, at_most=at_most).margin
+        assert math.copysign(1, margin) == 1
+
+
+def test_unlike_units_are_never_compared() -> None:
+    with pytest.raises(ValueError, match="'V' compared with 'A'"):
+        judge(volts(1), Quantity(2, "A"), 0)
+    with pytest.raises(ValueError, match="'ft' compared with 'm'"):
+        judge(Quantity(1, "ft"), Quantity(2, "m"), 0)
+
+
+@pytest.mark.parametrize("limit", [0.0, -1.0, math.nan])
+def test_no_verdict_against_a_limit_that_is_none(limit: float) -> None:
+    with pytest.raises(ValueError, match="not positive"):
+        judge(volts(1), volts(limit), 0)
+
+
+def test_only_a_failure_is_an_error() -> None:
+    assert {outcome for outcome in Outcome if SEVERITY[outcome] is Severity.ERROR} == {Outcome.FAILS}
+    assert SEVERITY[Outcome.THIN] is Severity.WARNING
+    assert sorted(Outcome, key=lambda outcome: outcome.rank)[0] is Outcome.FAILS
+    assert sorted(Outcome, key=lambda outcome: outcome.rank)[-1] is Outcome.MEETS
+
+
+def test_sources_and_cells_of_a_finding() -> None:
+    given_span, cure = Span("a.yaml", 4, 1, 4, 9), Span("b.yaml", 2, 1, 2, 9)
+    cell = Cell("Table 310.16", "copper, 10 AWG", "90 °C", "40", "A", recalled=True)
+    value = work("twice", "A", "2 * I", I=Quantity(8.0, "A", Given("8 A", given_span)))
+    limit = Quantity(40.0, "A", cell)
+    finding = Finding(
+        "ampacity-use", "PV-1", Outcome.MEETS, "fact", "R1/trench", value, limit, cure_span=cure
+    )
+    assert finding.id == "ampacity-use:PV-1:R1/trench"
+    assert finding.sources == (cure, given_span)
+    assert finding.cells == (cell,)
+    assert finding.recalled
+    message = finding.diagnostic()
+    assert message.severity is Severity.NOTE
+    assert message.message == "fact (meets)"

@@ -1,0 +1,82 @@
+"""Numbers for people: enough digits, a true minus sign, and never two unlike numbers that look alike."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.working.text import MINUS, apart, fixed, plain_number, significant
+
+finite = st.floats(-1e12, 1e12)
+
+
+def reread(text: str) -> float:
+    return float(text.replace(MINUS, "-"))
+
+
+@given(finite, st.integers(3, 9))
+def test_significant_digits_are_close_enough(value: float, digits: int) -> None:
+    shown = reread(significant(value, digits))
+    assert abs(shown - value) <= 0.5000001 * 10 ** (1 - digits) * abs(value)
+
+
+@given(st.integers(-99999, 99999), st.integers(0, 4))
+def test_a_number_of_few_digits_is_shown_as_it_is(number: int, places: int) -> None:
+    value = number / 10**places
+    assert reread(significant(value, 6)) == value
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"),
+    [
+        (0.0, "0"),
+        (-0.0, "0"),
+        (12.0, "12"),
+        (100000.0, "100000"),
+        (1234567.0, "1234567"),
+        (999999.7, "1000000"),
+        (9.9999999, "10"),
+        (0.0000338, "0.0000338"),
+        (-29.0, "−29"),
+        (1e-7, "1.00000e−07"),
+        (2.5e9, "2.50000e+09"),
+    ],
+)
+def test_significant(value: float, expected: str) -> None:
+    assert significant(value) == expected
+
+
+@given(finite, st.integers(0, 6))
+def test_fixed_places_are_close_and_never_minus_zero(value: float, places: int) -> None:
+    text = fixed(value, places)
+    assert abs(reread(text) - value) <= 0.5000001 * 10**-places + abs(value) * 1e-15
+    assert not (text.startswith(MINUS) and reread(text) == 0)
+    assert len(text.partition(".")[2]) == places
+
+
+@given(st.floats(-1e4, 1e4), st.floats(-1e-3, 1e-3), st.integers(0, 3))
+def test_two_numbers_print_apart(value: float, gap: float, places: int) -> None:
+    limit = value + gap
+    shown, bound = apart(value, limit, places)
+    if abs(value - limit) > 1e-8:
+        assert shown != bound
+        # And in the right order, so that the page shows the verdict.
+        assert (reread(shown) < reread(bound)) is (value < limit)
+    if value == limit:
+        assert shown == bound
+
+
+@pytest.mark.parametrize(
+    "text", ["", " 1", "1 ", "1,5", "0x10", "1_000", "nan", "inf", "1e999", "--1", "1.2.3", "٣", "9" * 41]
+)
+def test_no_plain_number(text: str) -> None:
+    assert plain_number(text) is None
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False, width=32))
+def test_plain_numbers_are_read(value: float) -> None:
+    assert plain_number(repr(value)) == value
+    assert math.isfinite(value)
