@@ -2,15 +2,21 @@
 
 Events get lost (full queues, too few watches, links, network folders, mapped files) and come without a change (the
 build's own reading, ``touch``, the same bytes again), so nothing is ever decided by them alone.
+
+Each input folder is watched by itself and not the tree as one: the output folder is exchanged with each publication,
+and the library's bookkeeping of a recursive watch does not survive an exchange of folders (its reading thread dies of
+a KeyError, seen with watchdog 7.1). It also spares the watches that ``.git`` and the like would take.
 """
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import select
 import threading
 import time
+from collections.abc import Mapping
 from pathlib import Path
 
 from watchdog.events import (
@@ -24,9 +30,12 @@ from watchdog.events import (
     FileSystemEventHandler,
 )
 from watchdog.observers import Observer
-from watchdog.observers.api import BaseObserver
+from watchdog.observers.api import BaseObserver, ObservedWatch
 
 from reportgen.service.snapshot import Scope
+
+MOST_FOLDERS = 200
+"""Folders with events of their own (each takes a thread); what lies in further ones is found by the periodic look."""
 
 _STOP_S = 2.0  # longest wait for the observer's threads
 
@@ -52,7 +61,7 @@ class Wake:
         ready, _, _ = select.select([self._out], [], [], max(0.0, timeout_s))
         if ready:
             with contextlib.suppress(BlockingIOError):
-                os.read(self._out, 4096)
+                os.read(self._out, 1 << 20)  # all that a pipe can hold
 
     def __del__(self) -> None:
         # not sooner: a thread that rang a closed pipe could write into a file that got its number meanwhile
@@ -153,43 +162,92 @@ class HintSource(FileSystemEventHandler):
         self._debounce = debounce
         self._wake = wake
         self._observer: BaseObserver | None = None
-        self._identity: tuple[int, int] | None = None
+        self._watched: dict[str, tuple[ObservedWatch, tuple[int, int] | None]] = {}
+        self._complete = False
 
     @property
     def armed(self) -> bool:
         """True while an observer runs."""
         return self._observer is not None
 
+    @property
+    def complete(self) -> bool:
+        """True while an observer runs and every folder has events of its own."""
+        return self.armed and self._complete
+
     def arm(self) -> bool:
-        """Start to watch the folder as it is now; False when the system has no watches left or cannot watch it."""
+        """Start to watch the top folder as it is now; False when the system has no watches left or cannot watch it."""
         self.disarm()
-        self._identity = _identity(self._scope.root)
+        identity = folder_identity(self._scope.root)
         observer: BaseObserver | None = None
         try:
             observer = Observer()  # raises itself when the limit of instances is reached
-            observer.schedule(self, self._root, recursive=True)
+            watch = observer.schedule(self, self._root, recursive=False)
             observer.start()
         except (OSError, RuntimeError):
             _stop(observer)
             return False
         self._observer = observer
+        self._watched = {"": (watch, identity)}
         return True
 
     def disarm(self) -> None:
         """Stop to watch."""
         _stop(self._observer)
         self._observer = None
+        self._watched = {}
+
+    def follow(self, folders: Mapping[str, tuple[int, int] | None]) -> bool:
+        """Watch these folders and no others.
+
+        Parameters
+        ----------
+        folders : mapping of str to (int, int)
+            Device and inode by relative path, the top folder under "" among them.
+
+        Returns
+        -------
+        bool
+            True when a folder is watched that was not: what changed in it before is to be looked for again.
+        """
+        observer = self._observer
+        if observer is None:
+            return False
+        alive = {emitter.watch for emitter in observer.emitters if emitter.is_alive()}
+        for path, (watch, identity) in list(self._watched.items()):
+            if path and (watch not in alive or path not in folders or folders[path] != identity):
+                del self._watched[path]
+                with contextlib.suppress(KeyError, OSError):
+                    observer.unschedule(watch)
+        added = False
+        self._complete = len(folders) <= MOST_FOLDERS
+        for path in sorted(folders.keys() - self._watched.keys())[: MOST_FOLDERS - len(self._watched)]:
+            try:
+                watch = observer.schedule(self, f"{self._root}/{path}", recursive=False)
+            except OSError as error:
+                if error.errno == errno.ENOENT:
+                    continue
+                self._complete = False
+                break
+            self._watched[path] = (watch, folders[path])
+            added = True
+        return added
 
     def sound(self) -> bool:
-        """Tell whether the same folder still stands at the path and every thread that should watch it lives."""
-        if self._identity is None or _identity(self._scope.root) != self._identity:
-            return False
+        """Tell whether the top folder is still the one that is watched, and every thread for it lives."""
         observer = self._observer
         if observer is None:
             return True
+        watch, identity = self._watched[""]
+        if identity is None or folder_identity(self._scope.root) != identity:
+            return False
+        # the thread that reads from the kernel may die of a defect while observer and emitters live on
+        reader = getattr(observer, "_inotify_fd", None)
+        if isinstance(reader, threading.Thread) and not reader.is_alive():
+            return False
         # an emitter whose folder was deleted ends while its observer lives on
-        emitters = observer.emitters
-        return observer.is_alive() and bool(emitters) and all(emitter.is_alive() for emitter in emitters)
+        living = {emitter.watch for emitter in observer.emitters if emitter.is_alive()}
+        return observer.is_alive() and watch in living
 
     def dispatch(self, event: FileSystemEvent) -> None:
         """Take one event; called from the observer's thread."""
@@ -222,7 +280,8 @@ class HintSource(FileSystemEventHandler):
         return self._scope.can_hold(path[len(self._root) + 1 :], folder=folder)
 
 
-def _identity(root: Path) -> tuple[int, int] | None:
+def folder_identity(root: Path) -> tuple[int, int] | None:
+    """Device and inode of a folder; None when there is none."""
     try:
         status = root.stat()
     except OSError:

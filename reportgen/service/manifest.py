@@ -86,7 +86,7 @@ def manifest(
     Examples
     --------
     >>> manifest({"binder.html": b"<p>"}, "ab", "1.0", "cd").count(b"\n")
-    11
+    12
     """
     files = {
         checked_path(path): {"bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}

@@ -123,10 +123,11 @@ class Scope:
 
     @classmethod
     def of(cls, root: Path, exclude: Iterable[Path] = (), *, variants: bool = False) -> Scope:
-        """Scope of a folder; ``binder/`` and ``status.json`` directly in it are always left out."""
+        """Scope of a folder; ``binder/``, ``status.json`` in it and beside each excluded folder are left out too."""
         root = Path(os.path.abspath(root))  # noqa: PTH100  (Path.absolute keeps "..", resolve follows links)
         excluded = {DEFAULT_OUTPUT, STATUS}
-        for path in exclude:
+        # the status of an output folder lies beside it
+        for path in [place for output in exclude for place in (output, output.parent / STATUS)]:
             for place, base in ((Path(os.path.abspath(path)), root), (path.resolve(), root.resolve())):  # noqa: PTH100
                 if place != base and place.is_relative_to(base):
                     excluded.add(place.relative_to(base).as_posix())
@@ -192,6 +193,8 @@ class FolderReader:
 
     def __init__(self, root: Path, exclude: Iterable[Path] = (), *, variants: bool = False) -> None:
         self.scope = Scope.of(root, exclude, variants=variants)
+        self.folders: dict[str, tuple[int, int] | None] = {}
+        """Device and inode of each folder that the last snapshot looked into, by relative path; "" is the top."""
         self._seen: dict[str, _Seen] = {}
 
     def take(self, *, trust_stat: bool = False) -> Snapshot:
@@ -214,7 +217,7 @@ class FolderReader:
             walk.run()
             if not walk.vanished:
                 break
-        self._seen = walk.read
+        self._seen, self.folders = walk.read, walk.folders
         base = {path: seen for path, seen in walk.read.items() if not path.startswith(VARIANTS + "/")}
         extra = {path: seen for path, seen in walk.read.items() if path not in base}
         found = tuple(sorted([*walk.problems, *_collisions(walk.read)], key=Diagnostic.sort_key))
@@ -237,6 +240,7 @@ class _Walk:
         self.trust = trust
         self.last = last
         self.read: dict[str, _Seen] = {}
+        self.folders: dict[str, tuple[int, int] | None] = {}
         self.problems: list[Diagnostic] = []
         self.vanished = False
         self.total = {True: 0, False: 0}  # bytes of YAML, bytes of data
@@ -246,6 +250,8 @@ class _Walk:
         while self.waiting:
             folder = self.waiting.pop()
             try:
+                status = Path(self.base, folder).stat()
+                self.folders[folder] = (status.st_dev, status.st_ino)
                 with os.scandir(f"{self.base}/{folder}") as listing:
                     entries = sorted(listing, key=lambda entry: entry.name)
             except OSError as error:

@@ -129,7 +129,7 @@ class Watcher:
         self._status_path = status_path(self.target)
         self._wake = Wake()
         self._debounce = Debounce(self._timing.quiet_s, self._timing.longest_s)
-        self._reader = FolderReader(self.root, (self.target, self._status_path))
+        self._reader = FolderReader(self.root, (self.target,))
         self._source = HintSource(self._reader.scope, self._debounce, self._wake)
         self._exit_code: ExitCode | None = None
         self._counters: Counter[str] = Counter()
@@ -208,8 +208,11 @@ class Watcher:
 
     def _start(self) -> None:
         self._arm()
-        self._emit(WatchEvent(EventKind.STARTED, f"watching by {self._mode}"))
         snapshot = self._wanted = self._reader.take()  # after arming, or a change between would be lost
+        if self._source.follow(self._reader.folders):
+            snapshot = self._wanted = self._reader.take()
+            self._source.follow(self._reader.folders)
+        self._emit(WatchEvent(EventKind.STARTED, f"watching by {self._mode}"))
         self._next_rescan = time.monotonic() + self._timing.rescan_s
         known = read_manifest(self.target)
         self._look_at_published()
@@ -260,7 +263,6 @@ class Watcher:
                 job.kill()
         self._state = State.STOPPED
         self._emit(WatchEvent(EventKind.STOPPED, "stopped", stale=self._stale))
-        self._write_status()
 
     # looking
 
@@ -282,6 +284,8 @@ class Watcher:
         if self._missing:
             self._missing = False
             self._emit(WatchEvent(EventKind.BACK, "the project folder is back"))
+        if self._source.follow(self._reader.folders):
+            self._debounce.hint(now)  # something may have come into a folder before it was watched
         self._look_at_published()
         if snapshot.digest != self._wanted.digest:
             # found without a hint: someone may be writing just now; or emptied, with the content still to come
@@ -331,7 +335,6 @@ class Watcher:
         self._state = State.MISSING
         why = (error.strerror or "cannot be read").lower()
         self._emit(WatchEvent(EventKind.MISSING, f"the project folder is gone: {why}", stale=True))
-        self._write_status()
 
     def _arm(self) -> None:
         self._next_rearm = time.monotonic() + self._timing.rearm_s
@@ -355,7 +358,6 @@ class Watcher:
         self._state = State.BUILDING
         self._started = _now()
         self._emit(WatchEvent(EventKind.BUILDING, "building", changes(self._built, snapshot.files)))
-        self._write_status()
         self._job = Job(
             self._recipe.build,
             snapshot,
@@ -393,7 +395,6 @@ class Watcher:
         self._built = snapshot.files
         self._problems = event.diagnostics
         self._emit(event)
-        self._write_status()
         ended = sum(self._counters[kind] for kind in ENDINGS)
         if self._stop_after is not None and ended >= self._stop_after:
             self.stop()
@@ -467,17 +468,17 @@ class Watcher:
 
     @property
     def _mode(self) -> WatchMode:
-        return WatchMode.EVENTS if self._source.armed else WatchMode.POLLING
+        return WatchMode.EVENTS if self._source.complete else WatchMode.POLLING
 
     def _rest(self, message: str) -> None:
         self._state = State.IDLE
         self._problems = ()
         self._emit(WatchEvent(EventKind.UP_TO_DATE, message))
-        self._write_status()
 
     def _emit(self, event: WatchEvent) -> None:
         self._counters[event.kind] += 1
         self._message = event.message
+        self._write_status()  # first, so that whoever acts on the event finds it there
         self._on_event(event)
 
     def _write_status(self) -> None:
