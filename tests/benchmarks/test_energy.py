@@ -51,7 +51,13 @@ def pvlib_chain(year: WeatherYear) -> Callable[[], object]:
     model = fit_sheet(SHEET)
     index = pd.DatetimeIndex(year.mid).tz_localize("Etc/GMT+5")
     frame = pd.DataFrame(
-        {"ghi": year.ghi, "dni": year.dni, "dhi": year.dhi, "temp_air": year.temp_air, "wind_speed": year.wind},
+        {
+            "ghi": year.ghi,
+            "dni": year.dni,
+            "dhi": year.dhi,
+            "temp_air": year.temp_air,
+            "wind_speed": year.wind,
+        },
         index=index,
     )
     planes = {plane.id: plane for plane in PLANES}
@@ -87,16 +93,25 @@ def plant(strings: int, planes: int, alike: int) -> tuple[list, list, list, list
     orientations = [Orientation(f"o{k}", 10 + k % 30, 120 + 120 * k / planes) for k in range(planes)]
     specs = [
         StringSpec(
-            f"s{k}", f"i{k // 2}", f"o{(k // 2) % planes}", "M", 10, (Wire(f"w{k}", 0.3 + 0.005 * (k % alike), 0.00323),)
+            f"s{k}",
+            f"i{k // 2}",
+            f"o{(k // 2) % planes}",
+            "M",
+            10,
+            (Wire(f"w{k}", 0.3 + 0.005 * (k % alike), 0.00323),),
         )
         for k in range(strings)
     ]
-    inputs = [InputSpec(f"i{k}", f"v{k // 4}", 150.0, 600.0, current_limit=25.0) for k in range((strings + 1) // 2)]
+    inputs = [
+        InputSpec(f"i{k}", f"v{k // 4}", 150.0, 600.0, current_limit=25.0) for k in range((strings + 1) // 2)
+    ]
     inverters = [InverterSpec(f"v{k}", 50_000.0, 0.96) for k in range((len(inputs) + 3) // 4)]
     return orientations, specs, inputs, inverters
 
 
-@pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear", "ignore:invalid value encountered:RuntimeWarning")
+@pytest.mark.filterwarnings(
+    "ignore:DatetimeIndex.dayofyear", "ignore:invalid value encountered:RuntimeWarning"
+)
 @pytest.mark.parametrize(("cached", "most"), [(False, 0.6), (True, 0.2)])
 def test_five_strings_against_the_library_chain(benchmark, year, cached, most):
     strings = [

@@ -94,6 +94,9 @@ def assumptions_of(
     found += _SIMPLIFICATIONS
     if any(string.wires for string in strings) or any(item.feeder for item in inputs):
         found += _WIRES
+    if any(item.v_start is not None for item in inputs):
+        text = "an input is off in every hour whose open-circuit voltage is below its start voltage"
+        found.append(("start", text, "simplification"))
     if any(item.v_min is None or item.v_max is None for item in inputs):
         found.append(("window", "an input without a tracking window follows any voltage", "no window given"))
     for unit in inverters:

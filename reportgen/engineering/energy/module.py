@@ -14,14 +14,17 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
-BOLTZMANN_EV = 8.617333262e-05
-"""Boltzmann constant [eV/K], CODATA 2018."""
-GAP_EV = 1.121
-"""Band gap of crystalline silicon at 25 °C [eV], De Soto et al., Solar Energy 80 (2006) 78–88."""
-GAP_SLOPE = -0.0002677
-"""Relative change of the band gap [1/K], same source."""
-T_STC = 298.15
-"""Cell temperature at standard test conditions [K]."""
+from reportgen.engineering.energy.one_curve import (
+    BOLTZMANN_EV,
+    T_STC,
+    open_circuit,
+    peak,
+    root_between,
+    root_where_defined,
+    saturation_ratio,
+    short_circuit,
+)
+
 SPAN = 25.0
 """Temperature step over which the sheet's coefficients are met: 25 °C to 50 °C [K]."""
 
@@ -228,10 +231,10 @@ def _solve_exact(sheet: SheetModule, a: float) -> _Point | None:
         _, scaled, leak = linear(rs)
         return _peak_slope(sheet, a, rs, scaled, leak)
 
-    ceiling = _bisect(lambda rs: linear(rs)[2], 0.0, 0.999 * (voc - vmp) / imp)
+    ceiling = root_between(lambda rs: linear(rs)[2], 0.0, 0.999 * (voc - vmp) / imp)
     if ceiling is None:
         return None
-    series = _bisect(slope, 0.0, ceiling)
+    series = root_between(slope, 0.0, ceiling)
     if series is None:
         return None
     light, scaled, leak = linear(series)
@@ -247,7 +250,9 @@ def _solve_relaxed(sheet: SheetModule, a: float) -> _Point | None:
         v_mp = vmp + imp * rs
         return (imp - leak * (voc - v_mp)) / (1.0 - math.exp((v_mp - voc) / a))
 
-    series = _bisect(lambda rs: _peak_slope(sheet, a, rs, linear(rs), leak), 0.0, 0.999 * (voc - vmp) / imp)
+    series = root_between(
+        lambda rs: _peak_slope(sheet, a, rs, linear(rs), leak), 0.0, 0.999 * (voc - vmp) / imp
+    )
     if series is None:
         return None
     scaled = linear(series)
@@ -289,7 +294,7 @@ def _search(
         last = (a, value)
     for (a0, f0), (a1, f1) in pairwise(known):
         if f0 == 0.0 or f0 * f1 < 0.0:
-            root = _bisect_partial(miss, a0, f0, a1)
+            root = root_where_defined(miss, a0, f0, a1)
             point = solve(sheet, root)
             if point is not None and (gamma is None or _is_believable(sheet, point)):
                 return point, ("gamma ignored" if sheet.gamma_pmp is None else status)
@@ -320,18 +325,12 @@ def _edge(
     return found
 
 
-def _saturation_ratio(kelvin: float) -> float:
-    """Growth of the saturation current from 25 °C to a temperature [-]."""
-    gap = GAP_EV * (1.0 + GAP_SLOPE * (kelvin - T_STC))
-    return (kelvin / T_STC) ** 3 * math.exp(GAP_EV / (BOLTZMANN_EV * T_STC) - gap / (BOLTZMANN_EV * kelvin))
-
-
 def _alpha(sheet: SheetModule, point: _Point) -> float:
     """Temperature coefficient of the light current that makes Voc at 50 °C what the sheet says [A/°C]."""
     warm = T_STC + SPAN
     a = point.thermal * warm / T_STC
     voc = sheet.voc + sheet.beta_voc * SPAN
-    scaled = point.scaled * _saturation_ratio(warm)
+    scaled = point.scaled * saturation_ratio(warm)
     light = (
         scaled * (math.exp(voc / a - sheet.voc / point.thermal) - math.exp(-sheet.voc / point.thermal))
         + point.leak * voc
@@ -342,39 +341,11 @@ def _alpha(sheet: SheetModule, point: _Point) -> float:
 def _gamma(sheet: SheetModule, point: _Point, alpha: float) -> float:
     """Mean power coefficient of the curve from 25 °C to 50 °C [%/°C]."""
     warm = T_STC + SPAN
-    saturation = point.scaled * math.exp(-sheet.voc / point.thermal) * _saturation_ratio(warm)
+    saturation = point.scaled * math.exp(-sheet.voc / point.thermal) * saturation_ratio(warm)
     power = peak(
         point.light + alpha * SPAN, saturation, point.series, point.leak, point.thermal * warm / T_STC
     )[2]
     return 100.0 * (power / (sheet.vmp * sheet.imp) - 1.0) / SPAN
-
-
-def peak(light: float, saturation: float, series: float, leak: float, a: float) -> tuple[float, float, float]:
-    """Current [A], voltage [V] and power [W] at the maximum of one curve, where dP/dV crosses zero.
-
-    Parameters
-    ----------
-    light, saturation : float
-        Light-generated and saturation current. [A]
-    series : float
-        Series resistance. [Ω]
-    leak : float
-        Shunt conductance. [S]
-    a : float
-        Thermal voltage of the curve. [V]
-    """
-
-    def at(vd: float) -> tuple[float, float, float]:
-        e = saturation * math.exp(vd / a)
-        i = light + saturation - e - leak * vd
-        v = vd - i * series
-        g = e / a + leak
-        return i, v, i - v * g / (1.0 + g * series)
-
-    ceiling = a * math.log1p(light / saturation)
-    top = _bisect(lambda vd: at(vd)[2], 0.0, ceiling)
-    i, v, _ = at(ceiling if top is None else top)
-    return i, v, i * v
 
 
 def _fallback(sheet: SheetModule) -> _Point:
@@ -394,10 +365,10 @@ def _fallback(sheet: SheetModule) -> _Point:
         power = peak(candidate.light, saturation, candidate.series, candidate.leak, candidate.thermal)[2]
         return power - sheet.vmp * sheet.imp
 
-    rs = _bisect(lambda value: excess(point(1.1, value)), 0.0, 0.5 * sheet.voc / sheet.isc)
+    rs = root_between(lambda value: excess(point(1.1, value)), 0.0, 0.5 * sheet.voc / sheet.isc)
     if rs is not None:
         return point(1.1, rs)
-    n = _bisect(lambda value: excess(point(value, 0.0)), 0.1, 1.1)
+    n = root_between(lambda value: excess(point(value, 0.0)), 0.1, 1.1)
     return point(1.1 if n is None else n, 0.0)
 
 
@@ -405,10 +376,10 @@ def _model(sheet: SheetModule, point: _Point, status: FitStatus) -> ModuleModel:
     """The finished model with its residuals against the sheet."""
     saturation = point.scaled * math.exp(-sheet.voc / point.thermal)
     imp, vmp, power = peak(point.light, saturation, point.series, point.leak, point.thermal)
-    isc = _short_circuit(point, saturation)
+    isc = short_circuit(point.light, saturation, point.series, point.leak, point.thermal)
     alpha = _alpha(sheet, point)
     residuals = [
-        ("voc", _open_circuit(point, saturation) / sheet.voc - 1.0),
+        ("voc", open_circuit(point.light, saturation, point.leak, point.thermal) / sheet.voc - 1.0),
         ("isc", isc / sheet.isc - 1.0),
         ("vmp", vmp / sheet.vmp - 1.0),
         ("imp", imp / sheet.imp - 1.0),
@@ -420,68 +391,3 @@ def _model(sheet: SheetModule, point: _Point, status: FitStatus) -> ModuleModel:
     return ModuleModel(
         sheet, point.light, saturation, point.series, shunt, point.thermal, alpha, status, tuple(residuals)
     )
-
-
-def _short_circuit(point: _Point, saturation: float) -> float:
-    """Current of the curve at zero voltage [A]."""
-    lo, hi = 0.0, 1.5 * point.light
-    for _ in range(60):
-        mid = 0.5 * (lo + hi)
-        vd = mid * point.series
-        given = point.light - saturation * math.expm1(vd / point.thermal) - point.leak * vd
-        lo, hi = (mid, hi) if given > mid else (lo, mid)
-    return 0.5 * (lo + hi)
-
-
-def _open_circuit(point: _Point, saturation: float) -> float:
-    """Voltage of the curve at zero current [V]."""
-    lo, hi = 0.0, point.thermal * math.log1p(point.light / saturation)
-    for _ in range(60):
-        mid = 0.5 * (lo + hi)
-        given = point.light - saturation * math.expm1(mid / point.thermal) - point.leak * mid
-        lo, hi = (mid, hi) if given > 0.0 else (lo, mid)
-    return 0.5 * (lo + hi)
-
-
-def _bisect(function: Callable[[float], float], lo: float, hi: float) -> float | None:
-    """Root of a function between two places, or None where it does not change sign (regula falsi, Illinois)."""
-    f_lo, f_hi = function(lo), function(hi)
-    if f_lo == 0.0:
-        return lo
-    if not f_lo * f_hi < 0.0:
-        return None
-    side = 0
-    for _ in range(100):
-        mid = (f_lo * hi - f_hi * lo) / (f_lo - f_hi)
-        if not lo < mid < hi:
-            mid = 0.5 * (lo + hi)
-        f_mid = function(mid)
-        if f_mid == 0.0 or hi - lo < 1e-15 * abs(hi):
-            return mid
-        if f_mid * f_hi > 0.0:
-            shrink = abs(hi - mid)
-            hi, f_hi = mid, f_mid
-            f_lo, side = (0.5 * f_lo if side == -1 else f_lo), -1
-        else:
-            shrink = abs(mid - lo)
-            lo, f_lo = mid, f_mid
-            f_hi, side = (0.5 * f_hi if side == 1 else f_hi), 1
-        if shrink < 1e-15 * abs(mid):
-            break
-    return mid
-
-
-def _bisect_partial(function: Callable[[float], float | None], lo: float, f_lo: float, hi: float) -> float:
-    """Root of a function that may be undefined in places between two defined ones of opposite sign."""
-    for _ in range(50):
-        mid = 0.5 * (lo + hi)
-        value = function(mid)
-        if value is None:
-            return lo
-        if value * f_lo > 0.0:
-            lo, f_lo = mid, value
-        else:
-            hi = mid
-        if hi - lo < 1e-13:
-            break
-    return 0.5 * (lo + hi)

@@ -80,6 +80,25 @@ class Bus:
             for branch, voltage in zip(self.branches, voltages, strict=True)
         ]
 
+    def bend(
+        self, node: Array, rows: Rows, starts: list[Array] | None = None
+    ) -> tuple[Array, Array, Array, list[Array]]:
+        """Current of all strings [A], its first and second derivative by the joint's voltage, and diode voltages."""
+        starts = self.diode_voltages(node, rows, starts)
+        current, first, second = np.zeros_like(node), np.zeros_like(node), np.zeros_like(node)
+        for branch, at in zip(self.branches, starts, strict=True):
+            curves = branch.source.curves.take(rows)
+            resistance = curves.series + branch.line.at(branch.source.air[rows]) / branch.count
+            e = curves.saturation * np.exp(at / curves.thermal)
+            own = curves.light + curves.saturation - e - at * curves.leak
+            on = np.where(own > 0.0, float(branch.strings), 0.0)
+            slope = -(e / curves.thermal + curves.leak)
+            stretch = 1.0 - slope * resistance
+            current += on * own
+            first += on * slope / stretch / branch.count
+            second -= on * e / curves.thermal**2 / stretch**3 / branch.count**2
+        return current, first, second, starts
+
     def total(self, currents: list[Array] | tuple[Array, ...]) -> Array:
         """Current of all strings together [A]."""
         whole = np.zeros_like(currents[0])
@@ -152,19 +171,7 @@ def _newton(bus: Bus, rows: Rows, node: Array, lo: Array, hi: Array) -> Array:
     feeder = bus.feeder_ohm(rows)
     starts: list[Array] | None = None
     for _ in range(30):
-        starts = bus.diode_voltages(node, rows, starts)
-        current = np.zeros_like(node)
-        first = np.zeros_like(node)
-        second = np.zeros_like(node)
-        for branch, at in zip(bus.branches, starts, strict=True):
-            curves = branch.source.curves.take(rows)
-            resistance = curves.series + branch.line.at(branch.source.air[rows]) / branch.count
-            e = curves.saturation * np.exp(at / curves.thermal)
-            slope = -(e / curves.thermal + curves.leak)
-            stretch = 1.0 - slope * resistance
-            current += branch.strings * (curves.light + curves.saturation - e - at * curves.leak)
-            first += branch.strings * slope / stretch / branch.count
-            second -= branch.strings * e / curves.thermal**2 / stretch**3 / branch.count**2
+        current, first, second, starts = bus.bend(node, rows, starts)
         rise = current + (node - 2.0 * feeder * current) * first
         bend = 2.0 * first + node * second - 2.0 * feeder * (first * first + current * second)
         moved = np.clip(node - rise / bend, lo, hi)
@@ -308,11 +315,12 @@ def _reduce(
     lo, hi = np.maximum(now.node, free.node)[rows], bus.open_voltage[rows]
     feeder, wanted = bus.feeder_ohm(rows), target[rows]
 
-    def excess(node: Array) -> Array:
-        whole = bus.total(bus.currents(node, rows))
-        return np.asarray(
-            (node * whole - feeder * whole * whole if power else whole) - wanted, dtype=np.float64
-        )
+    def excess(node: Array) -> tuple[Array, Array]:
+        whole, slope, _, _ = bus.bend(node, rows)
+        if not power:
+            return whole - wanted, slope
+        value = node * whole - feeder * whole * whole - wanted
+        return value, whole + (node - 2.0 * feeder * whole) * slope
 
     return _replace(bus, now, rows, _falling_root(excess, lo, hi))
 
@@ -324,19 +332,32 @@ def _node_for(bus: Bus, rows: Rows, terminal: float) -> Array:
     if not feeder.any():
         return target
 
-    def below(node: Array) -> Array:
-        return target - (node - feeder * bus.total(bus.currents(node, rows)))
+    def below(node: Array) -> tuple[Array, Array]:
+        whole, slope, _, _ = bus.bend(node, rows)
+        return target - node + feeder * whole, feeder * slope - 1.0
 
     return _falling_root(below, target, np.maximum(bus.open_voltage[rows], target))
 
 
-def _falling_root(function: Callable[[Array], Array], lo: Array, hi: Array) -> Array:
-    """Root of a falling function between lo and hi, row by row, by bisection."""
-    for _ in range(48):
-        mid = 0.5 * (lo + hi)
-        positive = function(mid) > 0.0
-        lo, hi = np.where(positive, mid, lo), np.where(positive, hi, mid)
-    return 0.5 * (lo + hi)
+def _falling_root(function: Callable[[Array], tuple[Array, Array]], lo: Array, hi: Array) -> Array:
+    """Root of a falling function between lo and hi, row by row: Newton steps from above, halving where one leaves the range.
+
+    Where the function is below zero at lo already, lo is the answer; where it is above zero at hi, hi is.
+    """
+    settled = function(lo)[0] <= 0.0
+    root = np.where(settled, lo, hi)
+    for _ in range(100):
+        value, slope = function(root)
+        lo = np.where(~settled & (value >= 0.0), root, lo)
+        hi = np.where(~settled & (value < 0.0), root, hi)
+        step = value / np.where(slope < 0.0, slope, -1.0)
+        moved = np.where((root - step > lo) & (root - step < hi), root - step, 0.5 * (lo + hi))
+        near = np.abs(step) <= 1e-10 * np.abs(root)
+        root = np.where(settled, root, np.where(near, root - step, moved))
+        settled |= near
+        if settled.all():
+            return root
+    raise diode.NoConvergence(int((~settled).sum()))
 
 
 def _replace(bus: Bus, now: Operation, rows: Rows, node: Array) -> Operation:

@@ -9,13 +9,17 @@ from __future__ import annotations
 import csv
 import json
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from reportgen.engineering.energy.weather import Array, SourceKind, Stamps, WeatherProblem
 
+MOST_LINES = 400_000
+"""A file with more lines is refused before it is taken apart: a year of five-minute rows has 105 120."""
+MOST_JSON = 16 * 1024 * 1024
+"""Longest JSON that is parsed [byte]; a typical year has about 2 MiB."""
 HELP_DOWNLOAD = "download the file again"
 
 
@@ -66,6 +70,14 @@ def read(name: str, data: bytes) -> RawWeather:
     WeatherProblem
         If the format is unknown or a line cannot be read.
     """
+    if data.count(b"\n") > MOST_LINES:
+        raise WeatherProblem(
+            f"`{name}` has more than {MOST_LINES} lines", "give one year in steps of five minutes or more"
+        )
+    if data.lstrip()[:1] == b"{" and len(data) > MOST_JSON:
+        raise WeatherProblem(
+            f"`{name}` has more than {MOST_JSON // 1048576} MiB of JSON", "give one typical year"
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -101,17 +113,21 @@ def _number(text: str, line: int, what: str) -> float:
 
 
 def _table(
-    rows: Sequence[Sequence[str]], first: int, places: dict[str, int]
+    rows: Iterable[Sequence[str]], first: int, places: dict[str, int]
 ) -> tuple[dict[str, Array], Array]:
-    """Columns of a table as numbers, and the line of each row; a row that is too short is refused by line."""
+    """Columns of a table as numbers, and the line of each row; a row that is too short is refused by line.
+
+    The rows are taken one by one: only the columns in use are ever held.
+    """
     width = max(places.values()) + 1
     columns: dict[str, list[float]] = {name: [] for name in places}
+    number = first - 1
     for number, row in enumerate(rows, start=first):
         if len(row) < width:
             raise WeatherProblem(f"the line has {len(row)} fields, {width} are needed", HELP_DOWNLOAD, number)
         for name, place in places.items():
             columns[name].append(_number(row[place], number, name.replace("_", " ")))
-    lines = np.arange(first, first + len(rows), dtype=np.float64)
+    lines = np.arange(first, number + 1, dtype=np.float64)
     return {name: np.array(values, dtype=np.float64) for name, values in columns.items()}, lines
 
 
@@ -139,6 +155,9 @@ def _without(values: Array, code: float) -> Array:
 # TMY3 ------------------------------------------------------------------------------------------------------------
 
 
+_TMY3_TIME = re.compile(r"\s*(\d{1,2})/(\d{1,2})/(\d{4})\s*,\s*(\d{1,2}):(\d{2})\s*,")
+
+
 def _is_tmy3(lines: list[str]) -> bool:
     return lines[1].startswith("Date (MM/DD/YYYY)")
 
@@ -161,18 +180,19 @@ def _read_tmy3(name: str, lines: list[str]) -> RawWeather:
                 f"column `{title}` is missing{found}", "give a file in the units of its format", 2
             )
         wanted[what] = title
-    rows = list(csv.reader(lines[2:]))
-    columns, number = _table(rows, 3, {what: titles.index(title) for what, title in wanted.items()})
-    stamps = np.empty(len(rows), dtype="datetime64[s]")
-    for k, row in enumerate(rows):
-        match = re.fullmatch(r"(\d+)/(\d+)/(\d{4})", row[0].strip())
-        clock = re.fullmatch(r"(\d+):(\d+)", row[1].strip())
-        if match is None or clock is None:
+    places = {what: titles.index(title) for what, title in wanted.items()}
+    columns, number = _table(csv.reader(lines[2:]), 3, places)
+    stamps = np.empty(len(number), dtype="datetime64[s]")
+    for k, line in enumerate(lines[2:]):
+        match = _TMY3_TIME.match(line)
+        if match is None:
             raise WeatherProblem("the line has no valid date and time", HELP_DOWNLOAD, k + 3)
-        month, day, year = match.groups()
-        stamps[k] = np.datetime64(f"{year}-{int(month):02d}-{int(day):02d}", "s") + np.timedelta64(
-            int(clock[1]) * 3600 + int(clock[2]) * 60, "s"
-        )
+        month, day, year, hour, minute = (int(part) for part in match.groups())
+        try:
+            midnight = np.datetime64(f"{year:04d}-{month:02d}-{day:02d}", "s")
+        except ValueError:
+            raise WeatherProblem("the line has no valid date", HELP_DOWNLOAD, k + 3) from None
+        stamps[k] = midnight + np.timedelta64(hour * 3600 + minute * 60, "s")
     zone = float(head[3])
     return RawWeather(
         stamps, -30.0, columns, number.astype(np.intp), float(head[4]), float(head[5]), float(head[6]), zone, zone,
@@ -203,7 +223,7 @@ def _read_tmy2(name: str, lines: list[str]) -> RawWeather:
     for k, line in enumerate(lines[1:], start=2):
         if len(line) < width:
             raise WeatherProblem(f"the line has {len(line)} characters, {width} are needed", HELP_DOWNLOAD, k)
-    rows = [[line[start:end] for start, end in _TMY2_FIELDS.values()] for line in lines[1:]]
+    rows = ([line[start:end] for start, end in _TMY2_FIELDS.values()] for line in lines[1:])
     columns, number = _table(rows, 2, {field: k for k, field in enumerate(_TMY2_FIELDS)})
     for field, code in (
         ("ghi", 9999),
@@ -240,7 +260,7 @@ def _read_epw(name: str, lines: list[str]) -> RawWeather:
     head = next(csv.reader([lines[0]]))
     period = next(csv.reader([lines[7]]))
     per_hour = int(period[2])
-    columns, number = _table(list(csv.reader(lines[8:])), 9, _EPW_FIELDS)
+    columns, number = _table(csv.reader(lines[8:]), 9, _EPW_FIELDS)
     # hour 1 is the hour that ends at 1:00; the minute counts only in files with several records an hour
     minute = columns["minute"] if per_hour > 1 else np.full(len(number), 60.0)
     columns["minute"] = np.where(minute == 0, 60.0, minute)
@@ -286,7 +306,7 @@ def _read_nsrdb(name: str, lines: list[str]) -> RawWeather:
             raise WeatherProblem(
                 f"column `{wanted[what]}` is missing", "download the file with this column", 3
             )
-    columns, number = _table(list(csv.reader(lines[3:])), 4, places)
+    columns, number = _table(csv.reader(lines[3:]), 4, places)
     zone = float(head["Time Zone"])
     typical = len(np.unique(columns["year"])) > 1
     return RawWeather(

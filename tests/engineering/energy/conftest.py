@@ -85,7 +85,8 @@ class Plant:
     def one_string(self, ohm: float, count: int = 7, strings: int = 1):
         """The plant reduced to equal strings on one input, nothing limiting them."""
         self.strings = [
-            StringSpec(f"s{k}", "a", "south", "M", count, (Wire(f"w{k}", ohm, ALPHA),)) for k in range(strings)
+            StringSpec(f"s{k}", "a", "south", "M", count, (Wire(f"w{k}", ohm, ALPHA),))
+            for k in range(strings)
         ]
         self.inputs = [InputSpec("a", "inverter")]
         self.inverters = [InverterSpec("inverter", efficiency=1.0)]

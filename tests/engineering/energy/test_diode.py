@@ -14,10 +14,14 @@ from reportgen.engineering.energy.module import fit_sheet
 
 
 def one(light=7.0, saturation=6e-7, series=0.1, shunt=20.0, thermal=0.5) -> Curves:
-    return Curves(np.array([light]), np.array([saturation]), series, np.array([1.0 / shunt]), np.array([thermal]))
+    return Curves(
+        np.array([light]), np.array([saturation]), series, np.array([1.0 / shunt]), np.array([thermal])
+    )
 
 
-@pytest.mark.source("pvlib-python, tests/test_pvsystem.py at commit 6382338a7", locator="test_singlediode_floats")
+@pytest.mark.source(
+    "pvlib-python, tests/test_pvsystem.py at commit 6382338a7", locator="test_singlediode_floats"
+)
 def test_published_points_of_a_single_diode():
     curves = one()
     current, voltage = diode.terminal(curves, 0.0, diode.maximum_power(curves, 0.0))
@@ -37,7 +41,15 @@ def year_of_curves(sheet, rng):
     light = np.concatenate([[1e-3, 1e-2, 1.0], rng.uniform(0, 1200, 2000)])
     cell = rng.uniform(-30, 80, len(light))
     five = pvsystem.calcparams_cec(
-        light, cell, model.alpha, model.thermal, model.photocurrent, model.saturation, model.shunt, model.series, 0.0
+        light,
+        cell,
+        model.alpha,
+        model.thermal,
+        model.photocurrent,
+        model.saturation,
+        model.shunt,
+        model.series,
+        0.0,
     )
     return five, Curves(five[0], five[1], model.series, 1.0 / five[3], five[4])
 

@@ -15,7 +15,10 @@ ROW = (
 )  # fmt: skip
 
 
-@pytest.mark.source("pvlib-python, tests/test_inverter.py at commit 6382338a7", locator="test_sandia: 132.004278 W, 250 W, −0.02 W")
+@pytest.mark.source(
+    "pvlib-python, tests/test_inverter.py at commit 6382338a7",
+    locator="test_sandia: 132.004278 W, 250 W, −0.02 W",
+)
 def test_published_output():
     spec = InverterSpec("i", coefficients=ROW)
     volts, watts = np.array([25.0, 50.0, 25.0]), np.array([137.5, 550.0, 0.0])

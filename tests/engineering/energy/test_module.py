@@ -55,7 +55,9 @@ def parameters_of(model):
 
 def test_pvlib_finds_the_sheet_in_the_fitted_curve(sheet):
     model = fit_sheet(sheet)
-    found = pvsystem.singlediode(*pvsystem.calcparams_cec(1000.0, 25.0, **parameters_of(model)), method="brentq")
+    found = pvsystem.singlediode(
+        *pvsystem.calcparams_cec(1000.0, 25.0, **parameters_of(model)), method="brentq"
+    )
     assert model.status == "exact"
     assert found["i_sc"] == pytest.approx(sheet.isc, rel=1e-9)
     assert found["v_oc"] == pytest.approx(sheet.voc, rel=1e-9)
@@ -68,7 +70,9 @@ def test_pvlib_finds_both_temperature_coefficients_in_the_fitted_curve(sheet):
     warm = pvsystem.singlediode(*pvsystem.calcparams_cec(1000.0, 50.0, **parameters), method="brentq")
     # the constants of the two programs differ in the seventh digit
     assert (warm["v_oc"] - sheet.voc) / 25.0 == pytest.approx(sheet.beta_voc, rel=1e-5)
-    assert 100 * (warm["p_mp"] / (sheet.vmp * sheet.imp) - 1) / 25.0 == pytest.approx(sheet.gamma_pmp, rel=1e-5)
+    assert 100 * (warm["p_mp"] / (sheet.vmp * sheet.imp) - 1) / 25.0 == pytest.approx(
+        sheet.gamma_pmp, rel=1e-5
+    )
 
 
 def check_library(rows, full: bool):
@@ -124,7 +128,9 @@ def test_the_whole_library_is_met(silicon):
     assert met >= 0.99 * len(silicon), status
 
 
-@pytest.mark.source("pvlib 0.16.1, ivtools.sdm.fit_desoto", locator="every 150th crystalline module it converges on")
+@pytest.mark.source(
+    "pvlib 0.16.1, ivtools.sdm.fit_desoto", locator="every 150th crystalline module it converges on"
+)
 def test_without_a_power_coefficient_the_five_parameter_fit_is_found(silicon):
     compared = 0
     for _, row in silicon.iloc[::150].iterrows():

@@ -50,7 +50,9 @@ def test_equal_counts_facing_apart_lose_next_to_nothing(simulation, azimuths, mo
     assert 0.0 <= share < most
 
 
-@pytest.mark.parametrize(("counts", "low", "high"), [((8, 6), 0.10, 0.125), ((11, 9), 0.05, 0.08), ((11, 10), 0.01, 0.03)])
+@pytest.mark.parametrize(
+    ("counts", "low", "high"), [((8, 6), 0.10, 0.125), ((11, 9), 0.05, 0.08), ((11, 10), 0.01, 0.03)]
+)
 def test_unequal_counts_lose_much(simulation, counts, low, high):
     assert low < lost(simulation, *(branch(simulation, count) for count in counts)) < high
 
@@ -98,7 +100,9 @@ def test_window_holds_its_edges(simulation):
     on = ~held.off
     assert (held.final.terminal[on] >= 380.0 - 1e-9).all()
     assert (held.final.terminal[on] <= 400.0 + 1e-9).all()
-    np.testing.assert_array_equal(held.outside_window[on], ((free.terminal < 380.0) | (free.terminal > 400.0))[on])
+    np.testing.assert_array_equal(
+        held.outside_window[on], ((free.terminal < 380.0) | (free.terminal > 400.0))[on]
+    )
     assert power(bus, held.final).sum() < power(bus, free).sum()
 
 
@@ -157,7 +161,17 @@ def test_pvsystem_agrees_on_a_string_of_modules(simulation, sheet):
     )
     import pandas as pd
 
-    frame = pd.DataFrame({"i_mp": current, "v_mp": voltage, "p_mp": current * voltage, "i_sc": 0, "v_oc": 0, "i_x": 0, "i_xx": 0})
+    frame = pd.DataFrame(
+        {
+            "i_mp": current,
+            "v_mp": voltage,
+            "p_mp": current * voltage,
+            "i_sc": 0,
+            "v_oc": 0,
+            "i_x": 0,
+            "i_xx": 0,
+        }
+    )
     theirs = pvsystem.scale_voltage_current_power(frame, voltage=10, current=1)
     operation, _ = best(bus)
     np.testing.assert_allclose(power(bus, operation), theirs["p_mp"], rtol=1e-9)

@@ -28,7 +28,9 @@ def test_sun_of_the_published_case():
     assert zenith[0] == pytest.approx(50.111622, abs=5e-4)
     assert azimuth[0] == pytest.approx(194.340241, abs=1e-4)
     true_zenith = 90.0 - 39.872046
-    assert np.degrees(np.arccos(cosine_of_zenith(when, 39.742476, -105.1786)))[0] == pytest.approx(true_zenith, abs=0.02)
+    assert np.degrees(np.arccos(cosine_of_zenith(when, 39.742476, -105.1786)))[0] == pytest.approx(
+        true_zenith, abs=0.02
+    )
 
 
 def test_the_short_series_follows_the_long_one(greensboro):
@@ -36,13 +38,18 @@ def test_the_short_series_follows_the_long_one(greensboro):
     import pandas as pd
 
     exact = solarposition.get_solarposition(
-        pd.DatetimeIndex(utc).tz_localize("UTC"), greensboro.latitude, greensboro.longitude, method="nrel_numpy"
+        pd.DatetimeIndex(utc).tz_localize("UTC"),
+        greensboro.latitude,
+        greensboro.longitude,
+        method="nrel_numpy",
     )
     short = np.degrees(np.arccos(cosine_of_zenith(utc, greensboro.latitude, greensboro.longitude)))
     assert np.abs(short - exact["zenith"].to_numpy()).max() < 0.02
 
 
-@pytest.mark.parametrize(("name", "off"), [("723170TYA.CSV", 0.001), ("12839.tm2", 0.005), ("703165TY.csv", 0.002)])
+@pytest.mark.parametrize(
+    ("name", "off"), [("723170TYA.CSV", 0.001), ("12839.tm2", 0.005), ("703165TY.csv", 0.002)]
+)
 def test_a_horizontal_plane_sees_the_global_irradiance(shipped, name, off):
     """Within the closure of each file: direct and diffuse do not add up to global any better."""
     year = shipped[name]
@@ -130,7 +137,9 @@ def test_squared_sun_of_half_and_full_light():
 ONE = np.ones(1)
 
 
-@pytest.mark.source("pvlib-python, tests/test_temperature.py at commit 6382338a7", locator="test_faiman_default")
+@pytest.mark.source(
+    "pvlib-python, tests/test_temperature.py at commit 6382338a7", locator="test_faiman_default"
+)
 def test_published_heat_balance():
     found = cell_temperature(900 * ONE, 20 * ONE, 5 * ONE, "open rack", open_rack_model="heat balance")
     assert found[0] == pytest.approx(35.203, abs=5e-4)
@@ -139,7 +148,9 @@ def test_published_heat_balance():
 @pytest.mark.parametrize(
     ("mounting", "parameters"), [("flush roof", (-2.98, -0.0471, 1)), ("insulated back", (-2.81, -0.0455, 0))]
 )
-@pytest.mark.source("King et al., SAND2004-3535 (2004), as in pvlib 0.16.1", locator="close roof mount; insulated back")
+@pytest.mark.source(
+    "King et al., SAND2004-3535 (2004), as in pvlib 0.16.1", locator="close roof mount; insulated back"
+)
 def test_roofs_are_warmer_by_the_published_coefficients(mounting, parameters):
     a, b, step = parameters
     module = 20 + 900 * np.exp(a + b * 5)

@@ -15,25 +15,38 @@ PLANES = [(0.0, 180.0), (20.0, 180.0), (35.0, 140.0), (10.0, 250.0), (60.0, 180.
 
 def made_like(year):
     return synthetic_year(
-        year.latitude, year.longitude, year.elevation, year.utc_offset_h, year.monthly_ghi / DAYS, year.monthly_temp
+        year.latitude,
+        year.longitude,
+        year.elevation,
+        year.utc_offset_h,
+        year.monthly_ghi / DAYS,
+        year.monthly_temp,
     )
 
 
 def figures(year, sheet):
     orientations = [Orientation(f"o{k}", tilt, azimuth) for k, (tilt, azimuth) in enumerate(PLANES)]
-    strings = [StringSpec(f"s{k}", f"i{k}", o.id, "M", 7, (Wire("w", 0.3, 0.00323),)) for k, o in enumerate(orientations)]
+    strings = [
+        StringSpec(f"s{k}", f"i{k}", o.id, "M", 7, (Wire("w", 0.3, 0.00323),))
+        for k, o in enumerate(orientations)
+    ]
     result = run_year(
         year, Site(year.latitude, year.longitude), orientations, {"M": sheet}, strings,
         [InputSpec(f"i{k}", "v") for k in range(len(PLANES))], [InverterSpec("v", efficiency=1.0)],
     )  # fmt: skip
     return np.array(
-        [(p.irradiation_kwh_m2, s.dc_kwh, s.wire_kwh) for p, s in zip(result.planes, result.strings, strict=True)]
+        [
+            (p.irradiation_kwh_m2, s.dc_kwh, s.wire_kwh)
+            for p, s in zip(result.planes, result.strings, strict=True)
+        ]
     )
 
 
 @pytest.mark.source("typical years in pvlib 0.16.1 (pvlib/data)", locator="three files, five planes each")
 def test_errors_against_three_real_years(shipped, sheet):
-    errors = np.array([100 * (figures(made_like(year), sheet) / figures(year, sheet) - 1) for year in shipped.values()])
+    errors = np.array(
+        [100 * (figures(made_like(year), sheet) / figures(year, sheet) - 1) for year in shipped.values()]
+    )
     mean = np.abs(errors).mean(axis=(0, 1))
     worst = np.abs(errors).max(axis=(0, 1))
     assert mean[0] < 0.43, "irradiation on the plane"

@@ -44,7 +44,9 @@ def test_shipped_years_have_their_sums_and_places(shipped, name, sums, place):
     assert year.warnings == ()
     found = [values.sum() / 1000 for values in (year.ghi, year.dni, year.dhi)]
     assert found == pytest.approx(sums, abs=0.05)
-    assert (year.latitude, year.longitude, year.elevation, year.utc_offset_h) == pytest.approx(place, abs=5e-4)
+    assert (year.latitude, year.longitude, year.elevation, year.utc_offset_h) == pytest.approx(
+        place, abs=5e-4
+    )
     assert str(year.mid[0]) == "1990-01-01T00:30:00"
     assert str(year.mid[-1]) == "1990-12-31T23:30:00"
 
@@ -55,7 +57,12 @@ def test_tmy3_is_read_as_pvlib_reads_it(shipped, name, tmp_path):
     path.write_bytes(shipped_weather(name))
     theirs, head = iotools.read_tmy3(path, coerce_year=1990)
     ours = shipped[name]
-    for column, values in (("ghi", ours.ghi), ("dni", ours.dni), ("temp_air", ours.temp_air), ("wind_speed", ours.wind)):
+    for column, values in (
+        ("ghi", ours.ghi),
+        ("dni", ours.dni),
+        ("temp_air", ours.temp_air),
+        ("wind_speed", ours.wind),
+    ):
         np.testing.assert_array_equal(theirs[column].to_numpy(), values)
     assert (head["latitude"], head["longitude"]) == (ours.latitude, ours.longitude)
 

@@ -19,14 +19,22 @@ def test_constant_current_gives_the_closed_form():
     assert year.loss_kwh(line_of([Wire("w", 0.3, 0.00323)])).sum() == pytest.approx(212.868, abs=1e-9)
 
 
-@pytest.mark.source("pvlib-python, tests/test_pvsystem.py at commit 6382338a7", locator="test_dc_ohmic_losses")
+@pytest.mark.source(
+    "pvlib-python, tests/test_pvsystem.py at commit 6382338a7", locator="test_dc_ohmic_losses"
+)
 def test_published_loss_of_a_resistance():
-    assert hourly_loss_w(np.array([8.0]), np.array([75.0]), [Wire("w", 0.1425, 0.0)])[0] == pytest.approx(9.12)
+    assert hourly_loss_w(np.array([8.0]), np.array([75.0]), [Wire("w", 0.1425, 0.0)])[0] == pytest.approx(
+        9.12
+    )
 
 
-@pytest.mark.source("SDM Magazine, Test your formulas knowledge (2018)", locator="question 2: 4.5 V dropped at 10 A is 45 W")
+@pytest.mark.source(
+    "SDM Magazine, Test your formulas knowledge (2018)", locator="question 2: 4.5 V dropped at 10 A is 45 W"
+)
 def test_published_loss_of_a_drop():
-    assert hourly_loss_w(np.array([10.0]), np.array([75.0]), [Wire("w", 4.5 / 10.0, 0.0)])[0] == pytest.approx(45.0)
+    assert hourly_loss_w(np.array([10.0]), np.array([75.0]), [Wire("w", 4.5 / 10.0, 0.0)])[
+        0
+    ] == pytest.approx(45.0)
 
 
 def test_resistance_follows_the_conductor():
@@ -36,7 +44,8 @@ def test_resistance_follows_the_conductor():
 
 
 WIRES = st.lists(
-    st.builds(Wire, st.just("w"), st.floats(0.0, 5.0), st.floats(0.0, 0.004), st.floats(0.0, 30.0)), max_size=4
+    st.builds(Wire, st.just("w"), st.floats(0.0, 5.0), st.floats(0.0, 0.004), st.floats(0.0, 30.0)),
+    max_size=4,
 )
 
 

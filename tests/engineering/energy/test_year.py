@@ -40,7 +40,14 @@ def model_chain(year, sheet, orientation, count, transposition, cell_model):
     model = fit_sheet(sheet)
     index = pd.DatetimeIndex(year.mid).tz_localize("Etc/GMT+5")
     frame = pd.DataFrame(
-        {"ghi": year.ghi, "dni": year.dni, "dhi": year.dhi, "temp_air": year.temp_air, "wind_speed": year.wind}, index=index
+        {
+            "ghi": year.ghi,
+            "dni": year.dni,
+            "dhi": year.dhi,
+            "temp_air": year.temp_air,
+            "wind_speed": year.wind,
+        },
+        index=index,
     )
     thermal = {
         "noct_sam": {"noct": sheet.noct_c, "module_efficiency": sheet.p_max / 1000 / sheet.area_m2},
@@ -78,8 +85,13 @@ def model_chain(year, sheet, orientation, count, transposition, cell_model):
     return (dc[0] if isinstance(dc, tuple) else dc)["p_mp"]
 
 
-@pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear", "ignore:invalid value encountered:RuntimeWarning")
-@pytest.mark.source("pvlib 0.16.1, modelchain.ModelChain on the same year, sheet and planes", locator="annual energy of each string")
+@pytest.mark.filterwarnings(
+    "ignore:DatetimeIndex.dayofyear", "ignore:invalid value encountered:RuntimeWarning"
+)
+@pytest.mark.source(
+    "pvlib 0.16.1, modelchain.ModelChain on the same year, sheet and planes",
+    locator="annual energy of each string",
+)
 @pytest.mark.parametrize(
     ("transposition", "ours", "cell_model", "most"),
     [
@@ -104,7 +116,9 @@ def test_model_chain_agrees(plant, transposition, ours, cell_model, most):
         assert string.dc_kwh == pytest.approx(theirs.sum() / 1000, rel=most)
 
 
-@pytest.mark.source("pvlib 0.16.1, ModelChain applies reflection to direct light only", locator="issue 2509 of pvlib-python")
+@pytest.mark.source(
+    "pvlib 0.16.1, ModelChain applies reflection to direct light only", locator="issue 2509 of pvlib-python"
+)
 def test_diffuse_reflection_costs_what_is_known(plant):
     """2.0 to 2.4 % of the energy, measured on the same year with pvlib's own integral over the sky."""
     with_it = plant.run().chain[-1].kwh
@@ -159,13 +173,16 @@ def test_each_wire_loses_its_share(plant):
 def with_everything(plant):
     plant.site = Site(36.1, -79.95, horizon=Horizon((90.0, 180.0, 270.0), (10.0, 2.0, 15.0)))
     plant.orientations = [
-        replace(o, soiling=(0.02,) * 12, snow=(0.3, 0.2, 0.1) + (0.0,) * 8 + (0.2,)) for o in plant.orientations
+        replace(o, soiling=(0.02,) * 12, snow=(0.3, 0.2, 0.1) + (0.0,) * 8 + (0.2,))
+        for o in plant.orientations
     ]
     plant.inputs = [
         replace(item, feeder=(Wire("feeder", 0.2, ALPHA),), current_limit=18.0) for item in plant.inputs
     ]
     plant.strings[2] = replace(plant.strings[2], count=11)
-    plant.inverters = [InverterSpec("inverter", 11000.0, ((0.0, 0.0), (0.1, 0.92), (0.5, 0.97), (1.0, 0.96)), 5.0)]
+    plant.inverters = [
+        InverterSpec("inverter", 11000.0, ((0.0, 0.0), (0.1, 0.92), (0.5, 0.97), (1.0, 0.96)), 5.0)
+    ]
     return plant
 
 
@@ -192,7 +209,18 @@ def test_sums_agree_by_string_input_inverter_month_and_step(plant):
     nights = sum(i.night_kwh for i in result.inverters)
     assert sum(s.ac_kwh for s in result.strings) - nights == pytest.approx(result.ac_kwh)
     assert steps["night"] == pytest.approx(nights)
-    for step in ("horizon", "reflection", "soiling", "snow", "mismatch", "temperature", "off peak", "clipping", "wire", "feeder"):
+    for step in (
+        "horizon",
+        "reflection",
+        "soiling",
+        "snow",
+        "mismatch",
+        "temperature",
+        "off peak",
+        "clipping",
+        "wire",
+        "feeder",
+    ):
         assert steps[step] > 0.0, step
     assert all(len(s.figures.dc) == 12 for s in result.strings)
 
@@ -220,7 +248,9 @@ def test_the_order_of_strings_changes_nothing(plant):
     plant.strings = plant.strings[::-1]
     backward = plant.run()
     assert backward.ac_kwh == pytest.approx(forward.ac_kwh, rel=1e-9)
-    assert {s.id: s.dc_kwh for s in backward.strings} == pytest.approx({s.id: s.dc_kwh for s in forward.strings})
+    assert {s.id: s.dc_kwh for s in backward.strings} == pytest.approx(
+        {s.id: s.dc_kwh for s in forward.strings}
+    )
 
 
 def test_equal_inverters_share_one_solution(plant):
@@ -239,11 +269,15 @@ def test_half_hours_give_the_same_year(plant, greensboro):
     whole = plant.run()
     step = np.timedelta64(900, "s")
     mid = np.stack([greensboro.mid - step, greensboro.mid + step], axis=1).ravel()
-    doubled = {name: np.repeat(getattr(greensboro, name), 2) for name in ("ghi", "dni", "dhi", "temp_air", "wind")}
+    doubled = {
+        name: np.repeat(getattr(greensboro, name), 2) for name in ("ghi", "dni", "dhi", "temp_air", "wind")
+    }
     plant.weather = replace(greensboro, mid=mid, hours=0.5, **doubled)
     halves = plant.run()
     assert halves.dc_kwh == pytest.approx(whole.dc_kwh, rel=0.005)
-    assert sum(p.night_kwh for p in halves.inverters) == pytest.approx(sum(p.night_kwh for p in whole.inverters), rel=0.01)
+    assert sum(p.night_kwh for p in halves.inverters) == pytest.approx(
+        sum(p.night_kwh for p in whole.inverters), rel=0.01
+    )
 
 
 # limits ------------------------------------------------------------------------------------------------------------
@@ -308,9 +342,22 @@ def test_every_default_is_listed(plant):
 
 def test_what_is_given_is_not_listed_as_assumed(plant):
     plant.site = Site(36.1, -79.95, 0.25, Horizon((0.0,), (0.0,)))
-    plant.orientations = [replace(o, mounting="open rack", soiling=(0.0,) * 12, snow=(0.0,) * 12) for o in plant.orientations]
+    plant.orientations = [
+        replace(o, mounting="open rack", soiling=(0.0,) * 12, snow=(0.0,) * 12) for o in plant.orientations
+    ]
     keys = {key.partition(".")[0] for key, _, _ in plant.run().assumptions}
-    assert not keys & {"albedo", "horizon", "mounting", "soiling", "snow", "noct", "area", "rating", "night", "window"}
+    assert not keys & {
+        "albedo",
+        "horizon",
+        "mounting",
+        "soiling",
+        "snow",
+        "noct",
+        "area",
+        "rating",
+        "night",
+        "window",
+    }
 
 
 def test_a_doubtful_module_is_a_caution(plant):

@@ -41,7 +41,9 @@ def epw(year: WeatherYear, zone: float | None = None, per_hour: int = 1) -> str:
             field[:5] = [str(y), str(m), str(d), str(h + 1), str(minute)]
             field[5] = "?9?9"
             field[6] = f"{year.temp_air[k]:.2f}"
-            field[13], field[14], field[15] = (f"{values[k]:.3f}" for values in (year.ghi, year.dni, year.dhi))
+            field[13], field[14], field[15] = (
+                f"{values[k]:.3f}" for values in (year.ghi, year.dni, year.dhi)
+            )
             field[21] = f"{year.wind[k]:.2f}"
             field[30] = "999"
             lines.append(",".join(field))
@@ -70,7 +72,7 @@ def satellite_rows(year: WeatherYear, offset_h: float) -> list[dict[str, object]
     shift = np.timedelta64(round(year.utc_offset_h * 3600), "s")
     order = []
     for stamp, k in rows(year, 60.0 * offset_h):
-        y, m, d, h, n = parts(stamp - shift)
+        _, m, d, h, n = parts(stamp - shift)
         order.append(((m, d, h), f"20{4 + m:02d}{m:02d}{d:02d}:{h:02d}{n:02d}", k))
     for _, text, k in sorted(order):
         found.append(
