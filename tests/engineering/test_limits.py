@@ -10,13 +10,23 @@ import math
 import pytest
 
 from reportgen.engineering import alternating, voltage_drop
-from reportgen.engineering.ampacity import Stretch, conductor_temperature, without_short_stretches
-from reportgen.engineering.boxes import angle_pull, box_fill
+from reportgen.engineering.ampacity import (
+    Stretch,
+    conductor_temperature,
+    corrected_ampacity,
+    needed_table_ampacity,
+    terminal_ampacity,
+    without_short_stretches,
+)
+from reportgen.engineering.boxes import angle_pull, box_fill, grounding_allowances
 from reportgen.engineering.candidates import Candidate, largest_within, reaches, smallest_reaching
+from reportgen.engineering.cover import cover, least_trench
 from reportgen.engineering.expansion import (
     fitting_needed,
+    fittings,
     length_change,
     length_change_by_table,
+    longest_plain_run,
     opening,
     temperature_swing,
 )
@@ -28,7 +38,7 @@ from reportgen.engineering.fitting import (
     most_strings,
     smallest_raceway,
 )
-from reportgen.engineering.grounding import deciding_rating, proportional_area, size_for
+from reportgen.engineering.grounding import bounded_area, deciding_rating, proportional_area, size_for
 from reportgen.engineering.overcurrent import (
     Poles,
     RatingWindow,
@@ -76,6 +86,8 @@ class TestChoice:
         assert largest_within(rows, 0.9) is None
         assert smallest_reaching(rows, 2.0) == rows[1]
         assert largest_within(rows, 1.0) == rows[0]
+        assert largest_within(rows, 5.0) == rows[1]
+        assert smallest_reaching(rows, 0.5) == rows[0]
 
 
 class TestOvercurrent:
@@ -226,6 +238,36 @@ class TestAmpacity:
         with pytest.raises(ValueError, match="without stretches"):
             without_short_stretches([], 5, self.short, self.share)
 
+    def test_conductors_in_parallel_share(self) -> None:
+        # 55 · 0.80 · 0.96 = 42.24 each, 84.48 together; 50 at the terminals, 100 together.
+        assert corrected_ampacity(55, 0.80, 0.96).value == pytest.approx(42.24)
+        assert corrected_ampacity(55, 0.80, 0.96, 2).value == pytest.approx(84.48)
+        assert terminal_ampacity(50).value == 50
+        assert terminal_ampacity(50, 2).value == 100
+        # 84.48 A through two needs 55 A of the table; one alone would need 110 A.
+        assert needed_table_ampacity(84.48, 0.96, 0.80, 2).value == pytest.approx(55)
+        assert needed_table_ampacity(84.48, 0.96, 0.80).value == pytest.approx(110)
+        # 2 · 0.1 kft · 0.778 = 0.1556 Ω; half of it with two in parallel.
+        assert voltage_drop.loop_resistance(100, 0.778).value == pytest.approx(0.1556)
+        assert voltage_drop.loop_resistance(100, 0.778, 2).value == pytest.approx(0.0778)
+
+    def test_a_plain_circuit_does_not_print_a_parallel_factor(self) -> None:
+        assert terminal_ampacity(50).origin.numbers == "50"
+        assert corrected_ampacity(55, 0.80, 0.96).origin.numbers == "55 × 0.8 × 0.96"
+        assert needed_table_ampacity(24, 0.96, 0.80).origin.symbols == "I / (F_T × F_n)"
+        assert voltage_drop.loop_resistance(100, 0.778).origin.symbols == "2 × L / 1000 × r"
+
+    def test_temperature_of_a_conductor_under_half_its_ampacity(self) -> None:
+        # 30 + (90 − 30) · 0.5² = 45 °C; at 45 °C a wire of 1.24 Ω/kft has 1.24 · (1 − 0.00323 · 30) = 1.1198.
+        assert conductor_temperature(30, 90, 10, 20).value == pytest.approx(45)
+        resistance = voltage_drop.resistance_at(
+            quantity_of(BOOK.resistance("copper", "10")),
+            quantity_of(BOOK.resistance_temperature_coefficient("copper")),
+            quantity_of(BOOK.resistance_reference_temperature("copper")),
+            conductor_temperature(30, 90, 10, 20),
+        )
+        assert resistance.value == pytest.approx(1.1198, abs=0.00005)
+
     def test_an_ambient_at_the_rating_is_refused(self) -> None:
         with pytest.raises(ValueError, match="not below the rating"):
             conductor_temperature(90, 90, 1, 20)
@@ -258,6 +300,15 @@ class TestRaceways:
     def test_most_alike_at_the_edges(self, area: float, whole: int, rounded: int) -> None:
         found = most_alike(1.0, area, SHARES, 0.8)
         assert (found.whole, found.rounded) == (whole, rounded)
+
+    @pytest.mark.parametrize(
+        ("area", "whole", "quotient"),
+        [(0.1, 4, 4.0), (0.15, 2, 0.31 / 0.15), (0.2, 1, 2.65), (0.6, 0, 0.53 / 0.6)],
+    )
+    def test_quotient_is_that_of_the_share_in_force(self, area: float, whole: int, quotient: float) -> None:
+        found = most_alike(1.0, area, SHARES, 0.8)
+        assert found.whole == whole
+        assert found.quotient.value == pytest.approx(quotient)
 
     def test_rounding_never_helps_a_mix(self) -> None:
         # 4.8 conductors of one size may be five; the same area as a mix may not.
@@ -312,6 +363,18 @@ class TestExpansion:
         assert swing.value == pytest.approx(120)
         assert length_change(Quantity(27.432, "m"), 3.38e-5, swing).value == pytest.approx(4.38, abs=0.005)
 
+    def test_length_that_comes_to_need_a_fitting(self) -> None:
+        # 0.25 / (3.38e-5 · 12 · 100) = 6.164 ft.
+        assert longest_plain_run(3.38e-5, 100, 0.25).value == pytest.approx(6.164, abs=0.0005)
+
+    @pytest.mark.parametrize(("change", "number"), [(4.0, 1), (4.01, 2), (8.0, 2), (0.3, 1)])
+    def test_number_of_fittings_of_four_inches(self, change: float, number: int) -> None:
+        assert fittings(change, 4).value == number
+
+    def test_no_swing_is_a_swing(self) -> None:
+        assert temperature_swing(50, 50).value == 0
+        assert temperature_swing(50, 50, 30).value == 30
+
     def test_a_swing_that_falls_is_refused(self) -> None:
         with pytest.raises(ValueError, match="colder"):
             temperature_swing(20, 10)
@@ -322,6 +385,19 @@ class TestExpansion:
         for install in (111, -11):
             with pytest.raises(ValueError, match="outside the swing"):
                 opening(6, 110, 120, install)
+
+
+class TestCover:
+    def test_cover_is_counted_to_the_top_of_the_pipe(self) -> None:
+        # 24 − 2 − 1.9 = 20.1 in; 18 in of cover need 18 + 1.9 + 2 = 21.9 in.
+        assert cover(24, 1.9, 2).value == pytest.approx(20.1)
+        assert least_trench(18, 1.9, 2).value == pytest.approx(21.9)
+
+    def test_an_eighteen_inch_trench_lacks_the_pipe(self) -> None:
+        least = BOOK.cover("other", "raceway").number
+        assert least == 18
+        assert not reaches(cover(18, 1.9), least)
+        assert reaches(cover(Quantity(19.9, "in"), Quantity(48.26, "mm")), least)
 
 
 class TestBoxesAndGrounds:
@@ -337,6 +413,22 @@ class TestBoxesAndGrounds:
         wall = angle_pull([[2, 2, 2], [3]], 6)
         assert wall.value == 18
         assert wall.origin.numbers == "max(6 × 2 + 2 + 2, 6 × 3)"
+
+    @pytest.mark.parametrize(("count", "expected"), [(0, 0), (1, 2), (4, 2), (5, 2.25), (6, 2.5), (8, 3)])
+    def test_grounds_up_to_four_count_together(self, count: int, expected: float) -> None:
+        # A first allowance of two, so that it cannot hide behind a factor of one.
+        assert grounding_allowances(count, 4, 2, 0.25).value == pytest.approx(expected)
+
+    def test_a_ground_never_has_to_be_larger_than_its_circuit(self) -> None:
+        assert bounded_area(26240, 10380).value == 10380
+        assert bounded_area(6530, 10380).value == 6530
+        # A circuit that is as large as it has to be leaves the ground as the table has it.
+        assert proportional_area(10380, 6530, 6530).value == 10380
+
+    def test_a_single_device_decides_by_itself(self) -> None:
+        rating = deciding_rating(amperes(30))
+        assert rating.value == 30
+        assert rating.origin.symbols == "I_1"
 
     def test_no_device_and_no_size_large_enough(self) -> None:
         with pytest.raises(ValueError, match="no circuit"):
@@ -359,6 +451,10 @@ class TestAlternating:
         impedance = alternating.effective_impedance(*parts)
         assert impedance.value == pytest.approx(1.046, abs=0.0005)
         assert BOOK.ac_impedance("copper", "10", "pvc").number == pytest.approx(impedance.value, abs=0.055)
+
+    def test_impedance_at_the_ends_of_the_power_factor(self) -> None:
+        assert alternating.effective_impedance(1.2, 0.05, 1).value == 1.2
+        assert alternating.effective_impedance(1.2, 0.05, 0).value == 0.05
 
     @pytest.mark.parametrize("factor", [-0.01, 1.01])
     def test_power_factor_beyond_one_is_refused(self, factor: float) -> None:
@@ -383,7 +479,8 @@ class TestAlternating:
         assert halved.value == pytest.approx(drop.value / 2)
 
     def test_power_that_no_wire_carries_is_refused(self) -> None:
-        # 13² / (4 · 0.0108) = 3912 W is the most that arrives.
+        # 10² / (4 · 1) = 25 W is the most that arrives, at 5 A; 13² / (4 · 0.0108) = 3912 W.
+        assert voltage_drop.constant_power_current(25, 10, 1).value == 5
         assert voltage_drop.constant_power_current(3911, 13, 0.0108).value > 0
         with pytest.raises(ValueError, match="cannot carry"):
             voltage_drop.constant_power_current(3913, 13, 0.0108)
