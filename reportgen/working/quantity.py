@@ -201,9 +201,7 @@ def work(name: str, unit: str, text: str, **terms: Number) -> Quantity:
     (17.2375, '1.25 × 13.79')
     """
     parsed = formula(text)
-    quantities = {
-        key: quantity(term) for key, term in terms.items()
-    }
+    quantities = {key: quantity(term) for key, term in terms.items()}
     value = parsed.evaluate({key: term.value for key, term in quantities.items()})
     origin = Working(parsed, tuple((key, quantities[key]) for key in parsed.names))
     return Quantity(float(value), unit, origin, name)
