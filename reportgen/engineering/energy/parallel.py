@@ -142,11 +142,12 @@ def best(bus: Bus) -> tuple[Operation, Array]:
         terminal = branch.count * voltage
         node = terminal + bus.feeder_ohm() * branch.strings * current
         return Operation(node, (current,), terminal), branch.strings * current * node
-    own, weight = [], []
+    own, weight, inner = [], [], []
     alone = np.zeros_like(branches[0].source.free_w)
     for branch in branches:
         at = diode.maximum_power(branch.source.curves, branch.outside(), branch.source.peak)
         current, voltage = diode.terminal(branch.source.curves, branch.outside(), at)
+        inner.append(at)
         own.append(branch.count * voltage)
         weight.append(branch.strings * current)
         alone += branch.strings * branch.count * current * voltage
@@ -159,23 +160,24 @@ def best(bus: Bus) -> tuple[Operation, Array]:
     node = np.average(own, axis=0, weights=np.array(weight) + 1e-12)
     some = np.flatnonzero(smooth)
     if len(some):
-        node[some] = _newton(bus, some, node[some], lo[some], hi[some])
+        starts = [at[some] for at in inner]
+        node[some] = _newton(bus, some, node[some], lo[some], hi[some], starts)
     rest = np.flatnonzero(~smooth)
     if len(rest):
         node[rest] = _golden(bus, rest, lo[rest], hi[rest])
     return bus.operation(node, rows), alone
 
 
-def _newton(bus: Bus, rows: Rows, node: Array, lo: Array, hi: Array) -> Array:
+def _newton(bus: Bus, rows: Rows, node: Array, lo: Array, hi: Array, starts: list[Array]) -> Array:
     """Voltage of the joint where the derivative of the power is zero [V]; the power is concave between lo and hi."""
     feeder = bus.feeder_ohm(rows)
-    starts: list[Array] | None = None
     for _ in range(30):
         current, first, second, starts = bus.bend(node, rows, starts)
         rise = current + (node - 2.0 * feeder * current) * first
         bend = 2.0 * first + node * second - 2.0 * feeder * (first * first + current * second)
         moved = np.clip(node - rise / bend, lo, hi)
-        settled = np.abs(moved - node) <= 1e-9 * hi
+        # the peak is flat: a ten-millionth of the voltage is no measurable power
+        settled = np.abs(moved - node) <= 1e-7 * hi
         node = moved
         if settled.all():
             return node
