@@ -133,6 +133,7 @@ class Finding:
             self.cure or None,
             (*notes, *self.notes),
             self.clause or None,
+            str(self.outcome),
         )
 
 

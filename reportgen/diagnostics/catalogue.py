@@ -13,7 +13,12 @@ from reportgen.diagnostics import catalogue_design, catalogue_input, catalogue_s
 from reportgen.diagnostics.entry import Entry
 from reportgen.diagnostics.nearest import nearest
 
-_WIDTH = 88
+_WIDTH = 80
+#: How a check can end, as the page of every finding tells it.
+_OUTCOMES = (
+    "The check ends as `meets`, as `thin` (it meets with less margin than you asked for), as `fails`, as"
+    " `unknown` (an input is missing, which is never a pass) or as `ask` (the authority decides)."
+)
 
 
 class UnknownCode(LookupError):
@@ -58,7 +63,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
 
 
 def explain(code: str) -> str:
-    """Page of a code as plain text.
+    """Page of a code as plain text, 80 columns wide; never the words of a clause, which the edition holds.
 
     Raises
     ------
@@ -73,13 +78,17 @@ def explain(code: str) -> str:
     entry = CATALOGUE.get(code)
     if entry is None:
         raise UnknownCode(code, nearest(code, CATALOGUE))
-    parts = [
-        f"{entry.code}: {entry.title}",
-        *(textwrap.fill(text, _WIDTH) for text in (entry.what, entry.why)),
-    ]
-    parts.append(textwrap.fill(f"To cure it: {entry.cure}", _WIDTH))
+    texts = [entry.what, entry.why, f"To cure it: {entry.cure}"]
+    if entry.kind == "finding":
+        texts.insert(1, _OUTCOMES)
+    parts = [f"{entry.code}: {entry.title}", *(_filled(text) for text in texts)]
     if entry.example:
         parts.append("Example:\n" + textwrap.indent(entry.example.rstrip("\n"), "    "))
     if entry.rule is not None:
-        parts.append(f"Rule: {entry.rule} (the binder names the clause of the edition in force)")
+        parts.append(_filled(f"Rule: {entry.rule} (the binder names the clause of the edition in force)"))
     return "\n\n".join(parts)
+
+
+def _filled(text: str) -> str:
+    # Ids, options and file names stay whole, so that they can be copied.
+    return textwrap.fill(text, _WIDTH, break_long_words=False, break_on_hyphens=False)

@@ -67,6 +67,7 @@ def _item(diagnostic: Diagnostic) -> Mapping[str, object]:
         "help": diagnostic.help,
         "notes": [*diagnostic.notes],
         "clause": diagnostic.clause,
+        "outcome": diagnostic.outcome,
         "related": related,
         **_place(primary.span if primary is not None else None),
     }

@@ -55,10 +55,15 @@ def _rule(code: str, entry: Entry | None) -> Mapping[str, object]:
         return {"id": code}
     return {
         "id": code,
-        "shortDescription": {"text": entry.title},
-        "fullDescription": {"text": f"{entry.what} {entry.why}"},
-        "help": {"text": entry.cure},
+        "shortDescription": _message(entry.title),
+        "fullDescription": _message(f"{entry.what} {entry.why}"),
+        "help": _message(entry.cure),
     }
+
+
+def _message(text: str) -> Mapping[str, str]:
+    # Section 3.11.5: a brace opens a placeholder, a doubled one stands for itself.
+    return {"text": text.replace("{", "{{").replace("}", "}}")}
 
 
 def _result(item: Diagnostic, index: int, prefix: str) -> Mapping[str, object]:
@@ -69,7 +74,7 @@ def _result(item: Diagnostic, index: int, prefix: str) -> Mapping[str, object]:
         "ruleIndex": index,
         "kind": kind,
         "level": str(item.severity) if kind == "fail" else "none",
-        "message": {"text": "\n".join((item.message, *notes))},
+        "message": _message("\n".join((item.message, *notes))),
     }
     primary = [label for label in item.labels if label.primary and label.span.file]
     others = [label for label in item.labels if not label.primary and label.span.file]
@@ -86,7 +91,7 @@ def _location(label: Label, prefix: str) -> Mapping[str, object]:
         physical["region"] = _region(label.span)
     location: dict[str, object] = {"physicalLocation": physical}
     if label.text:
-        location["message"] = {"text": label.text}
+        location["message"] = _message(label.text)
     return location
 
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
 
+from reportgen.design.findings import Finding, Outcome
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.diagnostics.github import github
 from reportgen.diagnostics.json import document
@@ -44,59 +47,156 @@ def test_json_holds_every_message_and_is_stable() -> None:
     assert [place["file"] for place in first["related"]] == ["arrays.yaml", "arrays.yaml"]
     assert list(first) == sorted(first)
     assert found["diagnostics"][1]["file"] is None
+    assert [item["outcome"] for item in found["diagnostics"][3:6]] == ["unknown", "ask", "meets"]
 
 
-#: Members and required members of the objects that are written, and the words of closed lists.
-SARIF_OBJECTS: dict[str, tuple[set[str], set[str]]] = {
-    "run": ({"tool", "columnKind", "results"}, {"tool"}),
-    "result": (
-        {"ruleId", "ruleIndex", "kind", "level", "message", "locations", "relatedLocations"},
-        {"message"},
+@dataclass(frozen=True)
+class Shape:
+    """What the schema says of one object: types of its members, those required, those of which one is required."""
+
+    members: dict[str, object]
+    required: frozenset[str] = frozenset()
+    one_of: frozenset[str] = frozenset()
+
+
+class Many(str):
+    """Name of the shape of each item of a list whose items differ."""
+
+
+#: Part of the published schema that holds every member written here; a type, a closed list of words, the name of
+#: a shape, or Many of it. Counting starts at 1 where the schema has that minimum.
+SARIF: dict[str, Shape] = {
+    "log": Shape({"$schema": str, "version": {"2.1.0"}, "runs": Many("run")}, frozenset({"version", "runs"})),
+    "run": Shape(
+        {"tool": "tool", "columnKind": {"utf16CodeUnits", "unicodeCodePoints"}, "results": Many("result")},
+        frozenset({"tool"}),
     ),
-    "rule": ({"id", "shortDescription", "fullDescription", "help"}, {"id"}),
+    "tool": Shape({"driver": "toolComponent"}, frozenset({"driver"})),
+    "toolComponent": Shape(
+        {"name": str, "version": str, "rules": Many("reportingDescriptor")}, frozenset({"name"})
+    ),
+    "reportingDescriptor": Shape(
+        {
+            "id": str,
+            "shortDescription": "multiformatMessageString",
+            "fullDescription": "multiformatMessageString",
+            "help": "multiformatMessageString",
+        },
+        frozenset({"id"}),
+    ),
+    "multiformatMessageString": Shape({"text": str, "markdown": str}, frozenset({"text"})),
+    "result": Shape(
+        {
+            "ruleId": str,
+            "ruleIndex": int,
+            "kind": {"notApplicable", "pass", "fail", "review", "open", "informational"},
+            "level": {"none", "note", "warning", "error"},
+            "message": "message",
+            "locations": Many("location"),
+            "relatedLocations": Many("location"),
+        },
+        frozenset({"message"}),
+    ),
+    "message": Shape({"text": str, "id": str}, one_of=frozenset({"text", "id"})),
+    "location": Shape({"physicalLocation": "physicalLocation", "message": "message"}),
+    "physicalLocation": Shape(
+        {"artifactLocation": "artifactLocation", "region": "region"},
+        one_of=frozenset({"address", "artifactLocation"}),
+    ),
+    "artifactLocation": Shape({"uri": str, "uriBaseId": str}),
+    "region": Shape(dict.fromkeys(("startLine", "startColumn", "endLine", "endColumn"), 1)),
 }
-SARIF_LEVELS = {"none", "note", "warning", "error"}
-SARIF_KINDS = {"notApplicable", "pass", "fail", "review", "open", "informational"}
-SARIF_COLUMNS = {"utf16CodeUnits", "unicodeCodePoints"}
 
 
-def check_members(name: str, value: dict[str, Any]) -> None:
-    allowed, required = SARIF_OBJECTS[name]
-    assert required <= set(value) <= allowed, name
+def faults(value: Any, wanted: object, where: str = "log") -> list[str]:
+    """Places where a value departs from the schema."""
+    if isinstance(wanted, Many):
+        if not isinstance(value, list):
+            return [f"{where} is no list"]
+        own = [fault for n, item in enumerate(value) for fault in faults(item, str(wanted), f"{where}[{n}]")]
+        unique = where.endswith(("relatedLocations", "rules"))
+        texts = [json.dumps(item, sort_keys=True) for item in value]
+        return own + ([f"{where} repeats an item"] if unique and len(set(texts)) < len(texts) else [])
+    if isinstance(wanted, str):
+        shape = SARIF[wanted]
+        if not isinstance(value, dict):
+            return [f"{where} is no object"]
+        found = [f"{where} has {name}" for name in value if name not in shape.members]
+        found += [f"{where} lacks {name}" for name in sorted(shape.required - set(value))]
+        if shape.one_of and not shape.one_of & set(value):
+            found.append(f"{where} lacks one of {sorted(shape.one_of)}")
+        for name, kind in shape.members.items():
+            found += faults(value[name], kind, f"{where}.{name}") if name in value else []
+        return found
+    if isinstance(wanted, set):
+        return [] if value in wanted else [f"{where} is {value!r}"]
+    if isinstance(wanted, int):
+        return [] if isinstance(value, int) and value >= wanted else [f"{where} is {value!r}"]
+    assert isinstance(wanted, type)
+    return [] if isinstance(value, wanted) else [f"{where} is {value!r}"]
 
 
-@pytest.mark.source(
-    "OASIS, Static Analysis Results Interchange Format 2.1.0, JSON schema (Committee Specification)",
-    locator="definitions run, result, reportingDescriptor: members, required, enumerations",
+SCHEMA = pytest.mark.source(
+    "OASIS, Static Analysis Results Interchange Format (SARIF) Version 2.1.0 JSON Schema (Committee Specification)",
+    locator="definitions run, tool, toolComponent, reportingDescriptor, multiformatMessageString, result, message,"
+    " location, physicalLocation, artifactLocation, region",
 )
-def test_sarif_uses_members_and_words_of_the_schema() -> None:
+
+
+@SCHEMA
+def test_sarif_keeps_to_the_schema() -> None:
     log = json.loads(sarif(MESSAGES, CATALOGUE, "reportgen", "1.2", "barn/"))
-    assert set(log) == {"$schema", "version", "runs"}
-    assert log["version"] == "2.1.0"
+    assert faults(log, "log") == []
     (run,) = log["runs"]
-    check_members("run", run)
-    assert run["columnKind"] in SARIF_COLUMNS
-    rules = run["tool"]["driver"]["rules"]
+    assert run["columnKind"] == "unicodeCodePoints"
     assert run["tool"]["driver"]["name"] == "reportgen"
-    for rule in rules:
-        check_members("rule", rule)
-        assert all(set(rule[member]) == {"text"} for member in set(rule) - {"id"})
     assert len(run["results"]) == len(MESSAGES)
-    for result in run["results"]:
-        check_members("result", result)
-        assert result["level"] in SARIF_LEVELS
-        assert result["kind"] in SARIF_KINDS
-        assert rules[result["ruleIndex"]]["id"] == result["ruleId"]
-        for place in [*result.get("locations", []), *result.get("relatedLocations", [])]:
-            physical = place["physicalLocation"]
-            assert "artifactLocation" in physical
-            assert physical.get("region", {"startLine": 1})["startLine"] >= 1
+    rules = run["tool"]["driver"]["rules"]
+    assert [rules[result["ruleIndex"]]["id"] for result in run["results"]] == [item.code for item in MESSAGES]
+    assert faults(json.loads(sarif([], CATALOGUE, "reportgen", "1.2")), "log") == []
+
+
+@SCHEMA
+@pytest.mark.parametrize(
+    ("damage", "fault"),
+    [
+        (lambda log: log["runs"][0].pop("tool"), "log.runs[0] lacks tool"),
+        (lambda log: log["runs"][0]["results"][0].pop("message"), "log.runs[0].results[0] lacks message"),
+        (
+            lambda log: log["runs"][0]["results"][0].update(level="fatal"),
+            "log.runs[0].results[0].level is 'fatal'",
+        ),
+        (lambda log: log.update(extra=1), "log has extra"),
+    ],
+)
+def test_a_log_that_breaks_the_schema_is_seen(damage: Callable[[Any], object], fault: str) -> None:
+    log = json.loads(sarif(MESSAGES, CATALOGUE, "reportgen", "1.2"))
+    damage(log)
+    assert faults(log, "log") == [fault]
 
 
 @pytest.mark.source(
-    "OASIS, Static Analysis Results Interchange Format 2.1.0",
-    locator="section 3.27.10: a kind other than fail has the level none",
-    read="memory",
+    "OASIS, Static Analysis Results Interchange Format 2.2, working draft",
+    locator="message object, messages with placeholders: a brace in a message is doubled",
+)
+def test_sarif_doubles_braces_which_would_open_a_placeholder() -> None:
+    item = Diagnostic("unknown-key", "write {0}", labels=(Label(Span("a.yaml", 1, 1, 1, 2), "}"),))
+    (result,) = json.loads(sarif([item], CATALOGUE, "reportgen", "1"))["runs"][0]["results"]
+    assert result["message"]["text"] == "write {{0}}"
+    assert result["locations"][0]["message"]["text"] == "}}"
+
+
+def test_a_finding_tells_its_outcome_to_every_machine_form() -> None:
+    for outcome, kind in (("fails", "fail"), ("thin", "fail"), ("unknown", "open"), ("ask", "review")):
+        item = Finding("voltage-drop", "S1", Outcome(outcome), "drop of S1").diagnostic()
+        assert json.loads(document([item], "t", "1"))["diagnostics"][0]["outcome"] == outcome
+        (result,) = json.loads(sarif([item], CATALOGUE, "t", "1"))["runs"][0]["results"]
+        assert result["kind"] == kind
+
+
+@pytest.mark.source(
+    "OASIS, Static Analysis Results Interchange Format 2.2, working draft",
+    locator="section 3.27.10, level property: a kind other than fail has the level none",
 )
 def test_sarif_says_open_and_review_for_what_is_no_failure() -> None:
     results = json.loads(sarif(MESSAGES, CATALOGUE, "reportgen", "1"))["runs"][0]["results"]

@@ -75,6 +75,18 @@ def test_file_that_is_not_text_or_not_there_shows_its_place_alone() -> None:
     assert page.splitlines() == ["error[a-code]: fact", "  --> photo.jpg:3:1 (too large)"]
 
 
+def test_line_that_the_file_has_not_is_named_without_excerpt() -> None:
+    diagnostic = Diagnostic("a-code", "fact", labels=(Label(Span("a.yaml", 9, 2, 9, 3), "gone"),))
+    page = render([diagnostic], excerpts({"a.yaml": b"x"}))
+    assert page.splitlines() == ["error[a-code]: fact", "  --> a.yaml:9:2 (gone)"]
+
+
+def test_end_of_the_file_after_its_last_line_break() -> None:
+    diagnostic = Diagnostic("a-code", "fact", labels=(Label(Span("a.yaml", 2, 1, 2, 1)),))
+    page = render([diagnostic], excerpts({"a.yaml": b"x\n"}))
+    assert page.splitlines()[1:] == ["  --> a.yaml:2:1", "2 |", "  | ^"]
+
+
 def test_whole_file_has_no_line_number() -> None:
     page = render([Diagnostic("a-code", "fact", labels=(Label(Span("a.yaml")),))], excerpts({"a.yaml": b"x"}))
     assert page.splitlines() == ["error[a-code]: fact", "  --> a.yaml"]
@@ -161,7 +173,7 @@ def test_sink_sorts_by_place_and_drops_repetitions() -> None:
     assert [str(item.span) for item in sink.sorted()] == ["a:9:1", "a:10:1", "b:1:1", "None"]
 
 
-_ANY = st.text(alphabet=st.characters(exclude_categories=("Cs",)), max_size=200)
+_ANY = st.text(alphabet=st.characters(exclude_categories=["Cs"]), max_size=200)
 
 
 @given(line=_ANY, column=st.integers(1, 250), length=st.integers(1, 80), width=st.integers(20, 120))
