@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from reportgen.diagnostics.model import Diagnostic
     from reportgen.service.events import WatchEvent
 
-_FORMATS = click.Choice(["full", "concise", "json"])
+_FORMATS = click.Choice(["full", "concise", "json", "sarif", "github"])
+_DOCUMENTS = frozenset({"json", "sarif", "github"})
 _CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
@@ -258,12 +259,11 @@ class _Speaker:
         self, diagnostics: Sequence[Diagnostic], words: str, summary: str, files: Mapping[str, bytes]
     ) -> None:
         """Messages, then one line on what came of it."""
-        if self.form == "json":
-            from reportgen.diagnostics.json import document
-
-            click.echo(document(diagnostics, "reportgen", __version__), nl=False)
+        if self.form in _DOCUMENTS:
+            click.echo(self.document(diagnostics), nl=False)
             return
         from reportgen.diagnostics.text import excerpts, render
+        from reportgen.diagnostics.text import summary as counted
 
         if diagnostics:
             told = render(
@@ -274,10 +274,27 @@ class _Speaker:
                 prefix=self.prefix,
                 width=self.width,
             )
-            click.echo(told, err=True)
+            click.echo(told, err=True, color=self.color)
+            click.echo(err=True)
+            summary = summary or counted(diagnostics, len(files))
         line = "; ".join(part for part in (summary, words) if part)
         if line:
             click.echo(line, err=True)
+
+    def document(self, diagnostics: Sequence[Diagnostic]) -> str:
+        """The messages as one document for machines."""
+        if self.form == "sarif":
+            from reportgen.diagnostics.catalogue import CATALOGUE
+            from reportgen.diagnostics.sarif import sarif
+
+            return sarif(diagnostics, CATALOGUE, "reportgen", __version__, self.prefix)
+        if self.form == "github":
+            from reportgen.diagnostics.github import github
+
+            return github(diagnostics, self.prefix)
+        from reportgen.diagnostics.json import document
+
+        return document(diagnostics, "reportgen", __version__)
 
     @property
     def width(self) -> int:
@@ -306,7 +323,7 @@ class _Speaker:
 @contextmanager
 def _progress(form: str) -> Iterator[Callable[[str], None]]:
     """Show the running stage on a terminal; silent for documents, one word a stage where there is no terminal."""
-    if form == "json":
+    if form in _DOCUMENTS:
         yield lambda stage: None
         return
     if not sys.stderr.isatty():

@@ -6,6 +6,7 @@ Five outcomes and no more. A verdict is made in one place, :func:`judge`, so tha
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -160,7 +161,7 @@ def judge(value: Quantity, limit: Quantity, thin_below: float, *, at_most: bool 
     Raises
     ------
     ValueError
-        If the units differ or the limit is not a positive number.
+        If the units differ, the value is not finite, or the limit is not a positive finite number.
 
     Examples
     --------
@@ -172,8 +173,8 @@ def judge(value: Quantity, limit: Quantity, thin_below: float, *, at_most: bool 
     if value.unit != limit.unit:
         msg = f"{value.unit!r} compared with {limit.unit!r}"
         raise ValueError(msg)
-    if not limit.value > 0:
-        msg = f"limit {limit.value!r} is not positive"
+    if not (0 < limit.value < math.inf and math.isfinite(value.value)):
+        msg = f"value {value.value!r} against limit {limit.value!r}: nothing to judge"
         raise ValueError(msg)
     room = (limit.value - value.value) / limit.value
     margin = (room if at_most else -room) + 0.0  # no minus zero

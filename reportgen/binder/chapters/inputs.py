@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Facts, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.working.quantity import Quantity
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -73,8 +74,10 @@ def _inputs(desk: Desk) -> Schedule:
                 {
                     "input": item.address,
                     "strings": ", ".join(item.strings) or "free",
-                    "window": f"{_volts(data and data.tracking_from)} to {_volts(data and data.tracking_to)}",
-                    "start": _volts(data and data.start_voltage),
+                    "window": f"{_volts(data.tracking_from)} to {_volts(data.tracking_to)}"
+                    if data
+                    else "not stated",
+                    "start": _volts(data.start_voltage) if data else "not stated",
                     "imp": Marked(item.operating, desk.worst("input-usable-current", subject=item.address))
                     if used
                     else "",
@@ -103,8 +106,8 @@ def _inputs(desk: Desk) -> Schedule:
     return Schedule("inputs", "Inverter inputs and what ends there", fields, tuple(lines), wide=True)
 
 
-def _volts(value: object) -> str:
-    return value.show() if hasattr(value, "show") else "not stated"  # type: ignore[union-attr]
+def _volts(value: Quantity | None) -> str:
+    return value.show() if value is not None else "not stated"
 
 
 def _landing(desk: Desk) -> Schedule:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.design.missing import Known
 from reportgen.design.results import StringDesign
 
 _COLD = ("cold-voltage-inverter", "cold-voltage-module", "cold-voltage-place")
@@ -96,14 +97,11 @@ def _voltages(desk: Desk) -> Schedule:
     return Schedule("strings", "String voltages", fields, tuple(lines), notes, wide=True)
 
 
-def _judged(desk: Desk, string: StringDesign, label: str, value: object) -> object:
-    if label != string.governing_label:
+def _judged(desk: Desk, string: StringDesign, label: str, value: Known) -> Known | Marked:
+    """Mark the voltage that governs with its outcome; the other temperature stands beside it unjudged."""
+    if label != string.governing_label or value != string.governing:
         return value
-    return Marked(
-        value,
-        desk.worst(*_COLD, subject=string.id),
-        desk.anchors.get(string.governing, "") if value == string.governing else "",
-    )  # type: ignore[arg-type]
+    return desk.judged(value, *_COLD, subject=string.id)
 
 
 def _currents(desk: Desk) -> Schedule:

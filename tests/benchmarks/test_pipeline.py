@@ -1,0 +1,56 @@
+"""How long a check, the pages and the PDF of the sample take; ratios are formed within one run."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from reportgen.binder.html import render
+from reportgen.binder.pdf import write_pdf
+from reportgen.binder.write import lay_out
+from reportgen.service.build import BuildOptions, check, run
+from reportgen.service.snapshot import take
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+
+
+@pytest.fixture(scope="module")
+def snapshot():
+    return take(SAMPLE)
+
+
+@pytest.fixture(scope="module")
+def built(snapshot):
+    return run(snapshot, BuildOptions(pdf=False))
+
+
+@pytest.fixture(scope="module")
+def html(built) -> str:
+    return built.outputs["binder.html"].decode()
+
+
+def test_check(benchmark, snapshot) -> None:
+    design = benchmark(check, snapshot)
+    assert design.findings
+
+
+def test_html(benchmark, built, snapshot) -> None:
+    def pages() -> str:
+        laid = lay_out(built.design, snapshot.files)
+        return render(laid.frame, laid.chapters, built.design.findings)
+
+    assert "</html>" in benchmark(pages)
+
+
+def test_pdf_against_the_renderer_alone(benchmark, html) -> None:
+    """Whole PDF over what the renderer takes for the same page without anything of ours."""
+    import weasyprint
+
+    begin = time.perf_counter()
+    weasyprint.HTML(string=html).write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True)
+    alone = time.perf_counter() - begin
+    benchmark.pedantic(write_pdf, args=(html,), rounds=2, iterations=1, warmup_rounds=1)
+    benchmark.extra_info["renderer alone [s]"] = round(alone, 3)
+    benchmark.extra_info["ratio"] = round(benchmark.stats.stats.median / alone, 3)
