@@ -77,6 +77,8 @@ def design_energy(
     cache : ArrayCache, optional
         Store for sun position and irradiance on the planes.
     """
+    from reportgen.engineering.energy.diode import NoConvergence  # noqa: PLC0415
+    from reportgen.engineering.energy.module import SheetProblem  # noqa: PLC0415
     from reportgen.engineering.energy.year import run_year  # noqa: PLC0415 - pvlib, only where a year is wanted
 
     if isinstance(weather, Missing):
@@ -86,6 +88,11 @@ def design_energy(
     missing = [*missing_of(*(_need(site, field, "site") for field in ("latitude", "longitude")))]
     for string in strings:
         missing += _string_needs(project, string, by_string.get(string.id))
+    for key, kind in project.inverters.items():
+        if kind.efficiency_curve and kind.ac_power is None:
+            missing.append(
+                Missing(f"ac_power of inverter type {key}, to which its efficiency curve refers", kind.span)
+            )
     if missing:
         return EnergyDesign(None, tuple(dict.fromkeys(missing)), ())
     assert site.latitude is not None and site.longitude is not None
@@ -94,21 +101,27 @@ def design_energy(
         points = sorted((point.azimuth.value, point.elevation.value) for point in site.horizon)
         horizon = Horizon(tuple(a for a, _ in points), tuple(e for _, e in points))
     used = {key for string in strings for key in string.arrays}
-    result = run_year(
-        weather,
-        Site(site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon),
-        [_orientation(key, project.arrays[key], project) for key in sorted(used)],
-        {
-            key: _sheet(module)
-            for key, module in project.modules.items()
-            if any(s.module_id == key for s in strings)
-        },
-        [_string(string, by_string[string.id], rulebook) for string in strings],
-        _inputs(project, strings),
-        _inverters(project),
-        Options(),
-        cache,
-    )
+    try:
+        result = run_year(
+            weather,
+            Site(
+                site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon
+            ),
+            [_orientation(key, project.arrays[key], project) for key in sorted(used)],
+            {
+                key: _sheet(module)
+                for key, module in project.modules.items()
+                if any(s.module_id == key for s in strings)
+            },
+            [_string(string, by_string[string.id], rulebook) for string in strings],
+            _inputs(project, strings),
+            _inverters(project),
+            Options(),
+            cache,
+        )
+    except (SheetProblem, NoConvergence) as problem:
+        # The data sheets passed the reader one by one, but no module curve runs through their figures.
+        return EnergyDesign(None, (Missing(f"module figures that belong together: {problem}"),), ())
     assumed = tuple(Assumed(f"energy.{key}", text, source) for key, text, source in result.assumptions)
     return EnergyDesign(result, (), assumed, weather.source, tuple(text for _, text in weather.warnings))
 

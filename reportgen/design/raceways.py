@@ -31,6 +31,22 @@ def conductor_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -
     return Missing(f"outside diameter of cable {cable_id} in {size}: no table has its marking", cable.span)
 
 
+def conductor_diameter(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
+    """Outside diameter of a conductor: by the data sheet, else by the table [in]."""
+    cable = graph.project.cables[cable_id]
+    row = cable.of_size(size)
+    if row is not None and row.diameter is not None:
+        return row.diameter.to("in").named(f"diameter of {cable_id} {size}")
+    for marking in map(str, cable.markings):
+        try:
+            found = rulebook.conductor_size(marking, size_key(size))
+        except OutsideTable:
+            continue
+        if not found.proxy:
+            return quantity_of(found.diameter, f"diameter of {marking} {size}")
+    return Missing(f"outside diameter of cable {cable_id} in {size}: no table has its marking", cable.span)
+
+
 def design_stretches(graph: Graph, rulebook: Rulebook) -> tuple[StretchDesign, ...]:
     """Results of every stretch, in the order of the folder."""
     return tuple(_stretch(graph, rulebook, key) for key in graph.segments)

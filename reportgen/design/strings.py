@@ -229,9 +229,11 @@ class _StringDesigner:
             most = strings.most_modules(
                 ceiling, strings.string_voltage(one, voltage, coefficient, cold, "one module, cold")
             )
-        floors = [f for f in (self.input.tracking_from, self.input.start_voltage) if f] if self.input else []
+        stated = (self.input.tracking_from, self.input.start_voltage) if self.input else ()
+        floors = [floor for floor in stated if floor is not None]
         operating = self._operating(hot_cell, one, "one module, hot")
-        if floors and isinstance(operating, Quantity):
+        # With one of the two floors unknown, the least number is unknown too.
+        if floors and len(floors) == len(stated) and isinstance(operating, Quantity):
             fewest = strings.fewest_modules(max(floors, key=lambda floor: floor.value), operating)
         return Window(most, fewest)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from importlib.metadata import version
 from typing import TYPE_CHECKING
 
 from reportgen import __version__
@@ -85,9 +86,13 @@ def read(snapshot: Snapshot) -> tuple[Project, Rulebook]:
     InputRefused
         With every diagnostic of the run.
     """
+    try:
+        project = load_project(snapshot.files)
+    except InputRefused as refused:
+        together = sorted((*snapshot.problems, *refused.diagnostics), key=Diagnostic.sort_key)
+        raise InputRefused(together) from refused
     if snapshot.refused:
         raise InputRefused(list(snapshot.problems))
-    project = load_project(snapshot.files)
     try:
         return project, load(str(project.project.rulebook))
     except UnknownEdition as error:
@@ -145,7 +150,7 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     progress("energy")
     design, files = _with_energy(design, snapshot)
     progress("pages")
-    return _write(design, files, options, progress)
+    return _write(design, files, options, progress, snapshot.problems)
 
 
 def _with_energy(design: Design, snapshot: Snapshot) -> tuple[Design, dict[str, bytes]]:
@@ -199,7 +204,13 @@ def _refused(name: str, place: Span, problem: object, *, in_folder: bool) -> Dia
     return Diagnostic("weather-file", f"weather file `{name}`: {reason}", Severity.ERROR, labels, help)
 
 
-def _write(design: Design, files: Mapping[str, bytes], options: BuildOptions, progress: Progress) -> Built:
+def _write(
+    design: Design,
+    files: Mapping[str, bytes],
+    options: BuildOptions,
+    progress: Progress,
+    problems: tuple[Diagnostic, ...],
+) -> Built:
     from reportgen.binder.html import render  # noqa: PLC0415 - jinja2
     from reportgen.binder.results import results_json  # noqa: PLC0415
     from reportgen.binder.write import lay_out  # noqa: PLC0415
@@ -211,16 +222,17 @@ def _write(design: Design, files: Mapping[str, bytes], options: BuildOptions, pr
         "results.json": results_json(design, __version__),
     }
     outputs |= pages.schedules
-    diagnostics: tuple[Diagnostic, ...] = ()
+    diagnostics = problems
     code = exit_code(design, strict=options.strict)
     if options.pdf:
         progress("PDF")
-        pdf, diagnostics = _pdf(html)
+        pdf, more = _pdf(html)
+        diagnostics += more
         if pdf is None:
             code = ExitCode.WITHOUT_PDF
         else:
             outputs["binder.pdf"] = pdf
-    outputs[MANIFEST] = manifest(outputs, design.digest, __version__, tables_digest(), options.text)
+    outputs[MANIFEST] = manifest(outputs, design.digest, tool_version(), tables_digest(), options.text)
     found = tuple({"id": finding.id, "outcome": str(finding.outcome)} for finding in design.findings)
     return Built(outputs, int(code), diagnostics, summary(design), found, design)
 
@@ -256,6 +268,11 @@ def summary(design: Design) -> str:
     return ", ".join(f"{count} {outcome}" for outcome, count in counts if count) or "no checks"
 
 
+def tool_version() -> str:
+    """Version of this tool and of the library that holds the solar models and the shipped typical years."""
+    return f"{__version__}, pvlib {version('pvlib')}"
+
+
 def tables_digest() -> str:
     """Digest of every rulebook that is shipped: a binder made with other tables is made again."""
     together = hashlib.blake2b(digest_size=32)
@@ -266,4 +283,4 @@ def tables_digest() -> str:
 
 def recipe(options: BuildOptions) -> Recipe:
     """What the watch loop builds with these options."""
-    return Recipe(__version__, tables_digest(), options=options, options_text=options.text)
+    return Recipe(tool_version(), tables_digest(), options=options, options_text=options.text)

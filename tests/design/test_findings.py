@@ -73,10 +73,16 @@ def test_unlike_units_are_never_compared() -> None:
         judge(Quantity(1, "ft"), Quantity(2, "m"), 0)
 
 
-@pytest.mark.parametrize("limit", [0.0, -1.0, math.nan])
+@pytest.mark.parametrize("limit", [0.0, -1.0, math.nan, math.inf])
 def test_no_verdict_against_a_limit_that_is_none(limit: float) -> None:
-    with pytest.raises(ValueError, match="not positive"):
+    with pytest.raises(ValueError, match="nothing to judge"):
         judge(volts(1), volts(limit), 0)
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_no_verdict_on_a_value_that_is_none(value: float) -> None:
+    with pytest.raises(ValueError, match="nothing to judge"):
+        judge(volts(value), volts(1), 0)
 
 
 def test_only_a_failure_is_an_error() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.figures import sections
 from reportgen.binder.elements import Caution, Chapter, Element, Heading
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 
@@ -28,6 +29,7 @@ def chapter(desk: Desk) -> Chapter:
         ),
         desk.keep(_stretches(desk)).table(),
         desk.keep(_sections(desk)).table(),
+        *sections(desk),
         Heading("Working"),
         *workings,
     ]

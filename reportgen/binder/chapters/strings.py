@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.figures import windows
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
-from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.missing import Known
 from reportgen.design.results import StringDesign
 
@@ -44,6 +45,7 @@ def chapter(desk: Desk) -> Chapter:
             "sheet at the temperature chosen in the policies; the table of the code is shown for comparison and judged "
             "only where a data sheet gives no coefficient."
         ),
+        *windows(desk),
         desk.keep(_currents(desk)).table(),
         Heading("Working"),
         *workings,
@@ -75,7 +77,7 @@ def _voltages(desk: Desk) -> Schedule:
                     "cold_operating": desk.judged(
                         string.cold_operating, "cold-operating-window", subject=string.id
                     ),
-                    "allowed": f"{window.fewest or '?'} to {window.most or '?'}",
+                    "allowed": f"{window.fewest or UNKNOWN} to {window.most or UNKNOWN}",
                 }
             )
         )

@@ -25,7 +25,7 @@ from reportgen.design.results import (
 from reportgen.diagnostics.model import Span
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
-from reportgen.working.quantity import Quantity
+from reportgen.working.quantity import Quantity, spans_of
 from reportgen.working.text import apart, fixed
 
 
@@ -84,6 +84,12 @@ def compare(
     if absent := missing_of(value, limit):
         return unknown(code, subject, f"{words.value} is not judged against {words.limit}", absent, part=part)
     assert isinstance(value, Quantity) and isinstance(limit, Quantity)
+    if limit.value <= 0:
+        # A rating of zero on a data sheet is a slip of the pen: it limits nothing and proves nothing.
+        absurd = Missing(f"a value above zero for {words.limit}", next(iter(spans_of(limit)), None))
+        return unknown(
+            code, subject, f"{words.value} is not judged against {words.limit}", [absurd], part=part
+        )
     verdict = judge(value, limit, thin_below, at_most=at_most)
     shown, bound = apart(value.value, limit.value, words.places)
     unit = value.unit_printed
