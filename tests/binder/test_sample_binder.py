@@ -1,0 +1,127 @@
+"""The binder of the sample: every chapter, every number twice, the same bytes twice."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from reportgen.binder.frame import DISCLAIMER
+from reportgen.binder.html import faults
+from reportgen.binder.write import ORDER, lay_out
+from reportgen.service.build import BuildOptions, run
+from reportgen.service.snapshot import take
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+
+
+@pytest.fixture(scope="module")
+def built():
+    return run(take(SAMPLE), BuildOptions(pdf=False))
+
+
+@pytest.fixture(scope="module")
+def html(built) -> str:
+    return built.outputs["binder.html"].decode()
+
+
+def test_every_chapter_is_there(built) -> None:
+    pages = lay_out(built.design, take(SAMPLE).files)
+    assert len(pages.chapters) == len(ORDER) + 1
+    assert not faults(pages.chapters, built.design.findings)
+
+
+def test_cautions_stand_where_the_hazard_is(built) -> None:
+    pages = {chapter.id: chapter for chapter in lay_out(built.design, take(SAMPLE).files).chapters}
+    for chapter in (
+        "site",
+        "strings",
+        "inputs",
+        "conductors",
+        "raceways",
+        "grounding",
+        "readings",
+        "assumptions",
+    ):
+        kinds = {type(element).__name__ for element in pages[chapter].elements}
+        assert "Caution" in kinds, chapter
+
+
+def test_disclaimer_and_open_findings_are_on_the_cover(built, html) -> None:
+    assert DISCLAIMER in html
+    cover = html[: html.index("Contents")]
+    for finding in built.design.findings:
+        if finding.outcome != "meets":
+            assert finding.headline[:30] in cover, finding.id
+
+
+def test_what_is_not_covered_is_listed(html) -> None:
+    for words in ("battery circuits", "structure, footings", "module-level electronics"):
+        assert words in html
+
+
+def test_recalled_values_are_marked(html) -> None:
+    assert html.count("value recalled, check the adopted code") > 3
+
+
+def test_schedules_carry_digest_units_and_the_numbers_of_the_results(built) -> None:
+    results = json.loads(built.outputs["results.json"])
+    text = built.outputs["schedules/circuits.csv"].decode()
+    first, rest = text.split("\n", 1)
+    assert results["inputs"][:12] in first
+    rows = {row["circuit"]: row for row in csv.DictReader(io.StringIO(rest))}
+    assert set(rows) == set(results["circuits"])
+    for key, row in rows.items():
+        drop = results["circuits"][key]["drop_share"]["value"]
+        assert float(row["share [%]"]) == pytest.approx(drop, rel=1e-5)
+
+
+def test_results_follow_their_order_and_hold_no_clock_or_path(built) -> None:
+    data = built.outputs["results.json"].decode()
+    assert str(Path.cwd()) not in data
+    assert os.uname().nodename not in data
+    assert json.dumps(json.loads(data), sort_keys=True, indent=1, ensure_ascii=False) + "\n" == data
+
+
+def test_energy_adds_up(built) -> None:
+    year = json.loads(built.outputs["results.json"])["energy"]
+    assert sum(year["ac"]) == pytest.approx(built.design.energy.year.ac_kwh, rel=1e-6)
+    strings = year["strings"].values()
+    for month in range(12):
+        assert sum(string["wire"][month] for string in strings) == pytest.approx(
+            year["wire"][month], rel=1e-6
+        )
+
+
+def test_same_bytes_in_another_process_folder_and_time_zone(built, tmp_path) -> None:
+    code = (
+        "import sys, hashlib\n"
+        "from pathlib import Path\n"
+        "from reportgen.service.build import BuildOptions, run\n"
+        "from reportgen.service.snapshot import take\n"
+        "made = run(take(Path(sys.argv[1])), BuildOptions(pdf=False)).outputs\n"
+        "for name in sorted(made): print(name, hashlib.sha256(made[name]).hexdigest())\n"
+    )
+    import hashlib
+    import shutil
+
+    shutil.copytree(SAMPLE, tmp_path / "elsewhere", ignore=shutil.ignore_patterns("binder", "status.json"))
+    environment = {**os.environ, "TZ": "Pacific/Auckland", "LANG": "C", "PYTHONHASHSEED": "7"}
+    told = subprocess.run(
+        [sys.executable, "-c", code, "elsewhere"],
+        cwd=tmp_path,
+        env=environment,
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout
+    here = "".join(
+        f"{name} {hashlib.sha256(data).hexdigest()}\n" for name, data in sorted(built.outputs.items())
+    )
+    assert told == here
