@@ -11,14 +11,13 @@ from hypothesis import strategies as st
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Sink
 from reportgen.diagnostics.text import excerpts, render
-from reportgen.project import load
 from reportgen.project.load import load_project
 from reportgen.project.nodes import Map, Scalar, Seq
 from reportgen.project.reader import PARSERS, read_yaml
 
 SAMPLE = {
     path.name: path.read_text(encoding="utf-8")
-    for path in sorted((Path(load.__file__).parents[2] / "sample_project").glob("*.yaml"))
+    for path in sorted((Path(__file__).parents[2] / "sample_project").glob("*.yaml"))
 }
 #: Pieces that hurt a YAML file, on top of any character.
 PIECES = st.one_of(

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Sink
-from reportgen.project import load
 from reportgen.project.load import load_project, section_keys
 from reportgen.project.mistakes import MAX_TOLD, Telling
 from reportgen.project.model import Project
@@ -245,6 +244,6 @@ def test_an_error_without_words_of_ours_still_has_a_place() -> None:
 
 
 def test_the_sample_loads() -> None:
-    folder = Path(load.__file__).parents[2] / "sample_project"
+    folder = Path(__file__).parents[2] / "sample_project"
     files = {path.name: path.read_bytes() for path in folder.glob("*.yaml")}
     assert len(load_project(files).strings) >= 5
