@@ -10,40 +10,47 @@ from reportgen.design.missing import Known, Missing, derive
 from reportgen.design.results import PullSection, StretchDesign
 from reportgen.engineering import raceway as physics
 from reportgen.project.layout import Raceway
+from reportgen.rulebook.conductors import ConductorSize
 from reportgen.rulebook.raceways import RacewaySize
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
-from reportgen.working.quantity import work
+from reportgen.working.quantity import Quantity, work
 
 
 def conductor_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
     """Area of a conductor over its insulation: by the data sheet's diameter, else by the table [in²]."""
-    cable = graph.project.cables[cable_id]
-    row = cable.of_size(size)
-    if row is not None and row.diameter is not None:
-        return physics.conductor_area(row.diameter.to("in").named(f"diameter of {cable_id} {size}"))
-    for marking in map(str, cable.markings):
-        try:
-            found = rulebook.conductor_size(marking, size_key(size))
-        except OutsideTable:
-            continue
-        if not found.proxy:
-            return quantity_of(found.area, f"area of {marking} {size}")
-    return Missing(f"outside diameter of cable {cable_id} in {size}: no table has its marking", cable.span)
+    sheet = _on_data_sheet(graph, cable_id, size)
+    if sheet is not None:
+        return physics.conductor_area(sheet)
+    row = _in_table(graph, rulebook, cable_id, size)
+    return row if isinstance(row, Missing) else quantity_of(row.area, f"area of {row.marking} {size}")
 
 
 def conductor_diameter(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
     """Outside diameter of a conductor: by the data sheet, else by the table [in]."""
+    sheet = _on_data_sheet(graph, cable_id, size)
+    if sheet is not None:
+        return sheet
+    row = _in_table(graph, rulebook, cable_id, size)
+    return row if isinstance(row, Missing) else quantity_of(row.diameter, f"diameter of {row.marking} {size}")
+
+
+def _on_data_sheet(graph: Graph, cable_id: str, size: str) -> Quantity | None:
+    row = graph.project.cables[cable_id].of_size(size)
+    if row is None or row.diameter is None:
+        return None
+    return row.diameter.to("in").named(f"diameter of {cable_id} {size}")
+
+
+def _in_table(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> ConductorSize | Missing:
+    """Row of the dimension table; a row that only stands in for another marking proves nothing."""
     cable = graph.project.cables[cable_id]
-    row = cable.of_size(size)
-    if row is not None and row.diameter is not None:
-        return row.diameter.to("in").named(f"diameter of {cable_id} {size}")
     for marking in map(str, cable.markings):
         try:
             found = rulebook.conductor_size(marking, size_key(size))
         except OutsideTable:
             continue
         if not found.proxy:
-            return quantity_of(found.diameter, f"diameter of {marking} {size}")
+            return found
     return Missing(f"outside diameter of cable {cable_id} in {size}: no table has its marking", cable.span)
 
 
