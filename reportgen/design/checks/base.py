@@ -7,7 +7,7 @@ entry in the catalogue. Clauses are attached afterwards from the edition in forc
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
@@ -45,6 +45,8 @@ class Facts:
     grounds: tuple[GroundDesign, ...]
     arrivals: tuple[Arrival, ...]
 
+
+TOO_MUCH = ", too much"
 
 Check = Callable[[Facts], Iterator[Finding]]
 CHECKS: list[Check] = []
@@ -93,7 +95,7 @@ def compare(
     verdict = judge(value, limit, thin_below, at_most=at_most)
     shown, bound = apart(value.value, limit.value, words.places)
     unit = value.unit_printed
-    relation = "" if verdict.outcome is not Outcome.FAILS else (", too much" if at_most else ", too little")
+    relation = "" if verdict.outcome is not Outcome.FAILS else (TOO_MUCH if at_most else ", too little")
     headline = f"{words.value} {shown} {unit}, {words.limit} {bound} {unit}{relation}"
     needed = verdict.outcome is not Outcome.MEETS
     return Finding(
@@ -110,6 +112,18 @@ def compare(
         cure if needed else "",
         cure_span,
         notes=tuple(notes),
+    )
+
+
+def no_worse_than_thin(
+    made: Finding, meaning: str, cure: str, cure_span: Span | None, break_even: str = ""
+) -> Finding:
+    """Soften a failure to thin where passing the limit is no hazard; ``meaning`` says what it is instead."""
+    if made.outcome is not Outcome.FAILS:
+        return made
+    told = f"{made.headline.removesuffix(TOO_MUCH)}: {meaning}"
+    return replace(
+        made, outcome=Outcome.THIN, headline=told, cure=cure, cure_span=cure_span, break_even=break_even
     )
 
 

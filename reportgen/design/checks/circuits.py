@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, missing_of
 from reportgen.design.results import CircuitDesign
@@ -133,23 +133,15 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
                 cure_span=circuit.circuit.where("size"),
             )
             continue
-        if made.outcome is not Outcome.FAILS:
-            yield made
-            continue
         even = (
             f"reaches the target at {circuit.longest.to('m').show(1)} one way"
             if isinstance(circuit.longest, Quantity)
             else ""
         )
-        yield Finding(
-            "voltage-drop",
-            circuit.id,
-            Outcome.THIN,
-            f"{made.headline.removesuffix(', too much')}: above the target, no code limit",
-            value=made.value,
-            limit=made.limit,
-            margin=made.margin,
-            break_even=even,
-            cure="see the energy chapter for the kWh that a larger conductor saves",
-            cure_span=circuit.circuit.where("size"),
+        yield no_worse_than_thin(
+            made,
+            "above the target, no code limit",
+            "see the energy chapter for the kWh that a larger conductor saves",
+            circuit.circuit.where("size"),
+            even,
         )

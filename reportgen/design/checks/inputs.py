@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.design.checks.base import Facts, Words, check, compare
+from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, no_worse_than_thin
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import known
 from reportgen.design.results import InputDesign
@@ -69,7 +69,7 @@ def _short_circuit(facts: Facts, item: InputDesign) -> Finding:
         code,
         item.address,
         Outcome.ASK,
-        f"{at_standard.headline} at standard conditions, but {with_factor.headline.removesuffix(', too much')} is above it",
+        f"{at_standard.headline} at standard conditions, but {with_factor.headline.removesuffix(TOO_MUCH)} is above it",
         value=with_factor.value,
         limit=with_factor.limit,
         margin=with_factor.margin,
@@ -86,25 +86,17 @@ def _usable(item: InputDesign) -> Finding:
     words = Words(
         f"operating current of {' and '.join(item.strings)}", f"usable current of {item.address}", 2
     )
-    made = compare(code, item.address, item.operating, limit, words, 0.0)
-    if made.outcome is not Outcome.FAILS:
-        return made
-    return Finding(
-        code,
-        item.address,
-        Outcome.THIN,
-        f"{made.headline.removesuffix(', too much')}: the input clips in strong sun, no hazard",
-        value=made.value,
-        limit=made.limit,
-        margin=made.margin,
-        cure="see the energy chapter for the kWh lost, or spread the strings over more inputs",
-        cure_span=item.input.where("usable_current"),
+    return no_worse_than_thin(
+        compare(code, item.address, item.operating, limit, words, 0.0),
+        "the input clips in strong sun, no hazard",
+        "see the energy chapter for the kWh lost, or spread the strings over more inputs",
+        item.input.where("usable_current"),
     )
 
 
 @check
 def like_strings(facts: Facts) -> Iterator[Finding]:
-    """Strings in parallel on one input are alike in module, count and direction."""
+    """Strings in parallel on one input are alike in module type and count."""
     by_id = {string.id: string for string in facts.strings}
     for item in facts.inputs:
         if len(item.strings) < 2:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing, known
 from reportgen.design.results import StringDesign
@@ -206,17 +206,9 @@ def _window_top(facts: Facts, string: StringDesign, top: Known) -> Finding:
     words = Words(
         f"cold operating voltage of string {string.id}", f"top of the tracking window of {string.input}"
     )
-    made = compare(code, string.id, string.cold_operating, top, words, 0.0)
-    if made.outcome is not Outcome.FAILS:
-        return made
-    return Finding(
-        code,
-        string.id,
-        Outcome.THIN,
-        f"{made.headline.removesuffix(', too much')}: on the coldest clear day the input leaves its window and yields less",
-        value=made.value,
-        limit=made.limit,
-        margin=made.margin,
-        cure="no hazard; put fewer modules in series if the loss matters",
-        cure_span=_count_span(facts, string),
+    return no_worse_than_thin(
+        compare(code, string.id, string.cold_operating, top, words, 0.0),
+        "on the coldest clear day the input leaves its window and yields less",
+        "no hazard; put fewer modules in series if the loss matters",
+        _count_span(facts, string),
     )
