@@ -105,6 +105,10 @@ def maximum_power(curves: Curves, outside: Array | float, start: Array | None = 
         diode = np.clip(a * (log - np.log(log) - 1.0), 0.0, top)
     else:
         diode = np.clip(start, 0.0, top)
+    # The power rises below the maximum and falls above it; between the two Newton's step is taken only where the
+    # curve bends down and the step stays inside. Elsewhere (a short-circuit current held down by resistance) it
+    # would run away from the maximum, and halving is safe.
+    below, above = np.zeros_like(diode), np.broadcast_to(top, diode.shape)
     for _ in range(60):
         e = saturation * np.exp(diode / a)
         i = light + saturation - e - diode * leak
@@ -113,8 +117,11 @@ def maximum_power(curves: Curves, outside: Array | float, start: Array | None = 
         v = diode - i * resistance
         slope = i + v * di / dv
         bend = 2.0 * di - v * e / (a * dv) ** 2
-        step = slope / bend
-        moved = np.clip(diode - step, 0.0, top)
+        rising = slope > 0.0
+        below, above = np.where(rising, diode, below), np.where(rising, above, diode)
+        newton = diode - slope / bend
+        inside = (bend < 0.0) & (newton >= below) & (newton <= above)
+        moved = np.where(inside, newton, 0.5 * (below + above))
         settled = np.abs(moved - diode) <= TOLERANCE * a
         diode = moved
         if settled.all():

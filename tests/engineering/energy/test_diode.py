@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pvlib import pvsystem, singlediode
 
@@ -87,6 +87,7 @@ def test_above_open_circuit_no_current_comes_out(year_of_curves):
     thermal=st.floats(0.5, 4.0),
     outside=st.floats(0.0, 1.0),
 )
+@example(light=10.0, saturation=6.632146882722859e-07, series=1.0, shunt=39684.0, thermal=0.5, outside=1.0)
 def test_no_point_nearby_gives_more_power(light, saturation, series, shunt, thermal, outside):
     curves = one(light, saturation, series, shunt, thermal)
     best = diode.maximum_power(curves, outside)
