@@ -276,7 +276,7 @@ class _Speaker:
             )
             click.echo(told, err=True, color=self.color)
             click.echo(err=True)
-            summary = summary or counted(diagnostics, len(files))
+            summary = summary or counted(diagnostics, len(files) or None)
         line = "; ".join(part for part in (summary, words) if part)
         if line:
             click.echo(line, err=True)
@@ -313,7 +313,8 @@ class _Speaker:
         stale = (
             "; the binder on disk is older than the inputs" if event.stale and event.kind in ENDINGS else ""
         )
-        click.echo(f"{event.kind}: {event.message}{what}{took}{stale}{gained}{lost}", err=True)
+        said = f": {event.message}" if event.message != event.kind else ""
+        click.echo(f"{event.kind}{said}{what}{took}{stale}{gained}{lost}", err=True)
         if event.kind in ENDINGS and event.diagnostics:
             self.tell(event.diagnostics, "", "", {})
         if event.detail:

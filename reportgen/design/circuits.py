@@ -13,7 +13,7 @@ from reportgen.engineering import ampacity, voltage_drop
 from reportgen.project.equipment import Cable, Terminals
 from reportgen.project.layout import Circuit, RacewaySegment
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
-from reportgen.working.quantity import Assumed, Quantity
+from reportgen.working.quantity import Assumed, Quantity, work
 
 #: Surroundings whose raceways are wet inside.
 WET_PLACES = frozenset({"underground", "outdoors", "roof"})
@@ -35,10 +35,12 @@ def design_circuits(
     )
 
 
-def is_nipple(rulebook: Rulebook, segment: RacewaySegment) -> bool:
-    """Whether a stretch is short enough that the count of conductors does not matter."""
+def is_nipple(graph: Graph, rulebook: Rulebook, key: SegmentId) -> bool:
+    """Whether a stretch is a nipple: the whole raceway between two enclosures short, not one piece of a long one."""
     most = rulebook.number("nipple-length")
-    return segment.length.to(most.unit).value <= most.number
+    if any(key in run and graph.open_end(run) for run in graph.runs):
+        return False
+    return graph.between_enclosures(key).to(most.unit).value <= most.number
 
 
 def _column(rulebook: Rulebook, terminal_c: float) -> int:
@@ -57,10 +59,23 @@ def segment_ambient(graph: Graph, segment: RacewaySegment) -> Known:
         return segment.ambient
     site = graph.project.site
     if segment.place == "underground":
-        return known(
+        air = known(
             site.ground_temperature, "ambient of the segment, or site ground_temperature", segment.span
         )
-    return known(site.design_high, "ambient of the segment, or site design_high", segment.span)
+        told = "the site's ground temperature"
+    else:
+        air = known(site.design_high, "ambient of the segment, or site design_high", segment.span)
+        told = "the site's design high, with nothing added for sun or heat inside"
+    nothing_added = Quantity(
+        0.0,
+        "K",
+        Assumed(
+            f"ambient of stretches {segment.place}",
+            f"stretches without an ambient of their own are taken at {told}",
+            "common practice, no source",
+        ),
+    )
+    return derive(lambda one: work("ambient", "degC", "T_site + ΔT", T_site=one, ΔT=nothing_added), air)
 
 
 class _CircuitDesigner:
@@ -143,7 +158,7 @@ class _CircuitDesigner:
         for unit in map(str, self.circuit.enclosures):
             if switch := self.project.switch_of(unit):
                 found.append((unit, switch[1].terminals))
-            elif (box := self.project.box_of(unit)) and box[1].splices:
+            elif (box := self.project.box_of(unit)) and box[1].splices is not False:
                 found.append((unit, box[1].terminals))
         if inverter := self.project.input_of(self.string.input):
             found.append((inverter[0], inverter[1].terminals))
@@ -204,15 +219,15 @@ class _CircuitDesigner:
             factor = quantity_of(
                 self.rulebook.ambient_factor(int(rating.value), ambient.value), "ambient factor"
             )
-            count = self._count_factor(segment, int(carrying.value))
+            count = self._count_factor(name, int(carrying.value))
         except OutsideTable as outside:
             beyond = Missing(f"a table value: {outside}", segment.span)
             return SegmentAmpacity(name, ambient, carrying, rating, beyond, beyond, beyond, beyond)
         result = ampacity.corrected_ampacity(table, factor, count, self._parallel())
         return SegmentAmpacity(name, ambient, carrying, rating, table, factor, count, result)
 
-    def _count_factor(self, segment: RacewaySegment, carrying: int) -> Quantity:
-        if is_nipple(self.rulebook, segment):
+    def _count_factor(self, name: SegmentId, carrying: int) -> Quantity:
+        if is_nipple(self.graph, self.rulebook, name):
             return quantity_of(self.rulebook.count_factor(1), "count factor, nipple")
         return quantity_of(self.rulebook.count_factor(carrying), "count factor")
 

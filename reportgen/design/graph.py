@@ -14,6 +14,7 @@ from functools import cached_property
 
 from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
 from reportgen.project.model import Project
+from reportgen.working.quantity import Quantity, work
 
 POSITIVE, NEGATIVE = "+", "-"
 
@@ -124,6 +125,37 @@ class Graph:
             for raceway_id, raceway in self.project.raceways.items()
             for segment_id, segment in raceway.segments.items()
         }
+
+    @cached_property
+    def runs(self) -> tuple[tuple[SegmentId, ...], ...]:
+        """Segments of each raceway between two enclosures, in order."""
+        found: list[tuple[SegmentId, ...]] = []
+        for raceway_id, raceway in self.project.raceways.items():
+            run: list[SegmentId] = []
+            for name, segment in raceway.segments.items():
+                run.append(SegmentId(raceway_id, name))
+                if segment.ends_at is not None:
+                    found.append(tuple(run))
+                    run = []
+            if run:
+                found.append(tuple(run))
+        return tuple(found)
+
+    def open_end(self, run: tuple[SegmentId, ...]) -> str:
+        """Key that would say where a run starts or ends; empty where both ends are stated."""
+        raceway, last = self.segments[run[-1]]
+        names = list(raceway.segments)
+        if run[0].segment == names[0] and raceway.starts_at is None:
+            return "starts_at"
+        if last.ends_at is None and raceway.ends_at is None:
+            return "ends_at"
+        return ""
+
+    def between_enclosures(self, key: SegmentId) -> Quantity:
+        """Length of the whole run between two enclosures that a segment belongs to [m]."""
+        run = next(run for run in self.runs if key in run)
+        lengths = {f"L_{i}": self.segments[item][1].length for i, item in enumerate(run, start=1)}
+        return work("length between enclosures", "m", " + ".join(lengths), **lengths)
 
     @cached_property
     def balances(self) -> tuple[Balance, ...]:

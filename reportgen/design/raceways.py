@@ -9,7 +9,6 @@ from reportgen.design.graph import Conductor, Graph, SegmentId
 from reportgen.design.missing import Known, Missing, derive
 from reportgen.design.results import PullSection, StretchDesign
 from reportgen.engineering import raceway as physics
-from reportgen.project.layout import Raceway
 from reportgen.rulebook.conductors import ConductorSize
 from reportgen.rulebook.raceways import RacewaySize
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
@@ -74,7 +73,7 @@ def _stretch(graph: Graph, rulebook: Rulebook, key: SegmentId) -> StretchDesign:
     limit: Known = Missing("a conductor in the raceway")
     if wires:
         share = quantity_of(
-            rulebook.fill_limit(len(wires), nipple=is_nipple(rulebook, segment)), "share allowed"
+            rulebook.fill_limit(len(wires), nipple=is_nipple(graph, rulebook, key)), "share allowed"
         )
         limit = work("fill limit", "%", "100 * f", f=share)
     carrying = sum(wire.carries for wire in wires)
@@ -95,30 +94,21 @@ def _occupied(graph: Graph, rulebook: Rulebook, wires: tuple[Conductor, ...]) ->
 
 def pull_sections(graph: Graph) -> tuple[PullSection, ...]:
     """Every raceway cut at its pull points, with the bends of each section summed."""
-    return tuple(
-        section for key, raceway in graph.project.raceways.items() for section in _sections(key, raceway)
-    )
+    return tuple(_section(graph, run) for run in graph.runs)
 
 
-def _sections(key: str, raceway: Raceway) -> list[PullSection]:
-    sections: list[PullSection] = []
-    start = str(raceway.starts_at or "start")
-    run: list[SegmentId] = []
+def _section(graph: Graph, run: tuple[SegmentId, ...]) -> PullSection:
+    raceway = graph.segments[run[0]][0]
     names = list(raceway.segments)
-    for name, segment in raceway.segments.items():
-        run.append(SegmentId(key, name))
-        last = name == names[-1]
-        if segment.ends_at is None and not last:
-            continue
-        end = str(segment.ends_at or raceway.ends_at or "end")
-        inside = [raceway.segments[item.segment] for item in run]
-        bends = [
-            angle.named(f"bend in {item}")
-            for item, part in zip(run, inside, strict=True)
-            for angle in part.bends
-        ]
-        lengths = {f"L_{i}": part.length for i, part in enumerate(inside, start=1)}
-        length = work("length of the section", "m", " + ".join(lengths), **lengths)
-        sections.append(PullSection(key, start, end, tuple(run), physics.total_bend(bends), length))
-        start, run = end, []
-    return sections
+    place = names.index(run[0].segment)
+    start = raceway.segments[names[place - 1]].ends_at if place else raceway.starts_at
+    end = graph.segments[run[-1]][1].ends_at or raceway.ends_at
+    bends = [angle.named(f"bend in {item}") for item in run for angle in graph.segments[item][1].bends]
+    return PullSection(
+        run[0].raceway,
+        str(start or "start"),
+        str(end or "end"),
+        run,
+        physics.total_bend(bends),
+        graph.between_enclosures(run[0]),
+    )

@@ -206,6 +206,10 @@ class _StringDesigner:
         current = self._of_module("short_circuit_current")
         if isinstance(current, Missing):
             return current
+        bifacial = self.module is not None and self.module.bifaciality is not None
+        for part, array in zip(self.parts, self.arrays, strict=True):
+            if bifacial and array.rear_gain is None:
+                return Missing(f"rear_gain of array {part.array}, whose modules are bifacial", array.span)
         gains = [array.rear_gain for array in self.arrays if array.rear_gain is not None]
         gain = max(gains, key=lambda item: item.value, default=Quantity(0.0, "%"))
         return currents.maximum_current(

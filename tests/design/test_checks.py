@@ -186,3 +186,67 @@ def test_imperial_twin_gives_the_same_findings(sample, edit, design) -> None:
     files = edit(sample, "raceways.yaml", "length: 38 m", "length: 3800 cm")
     files = edit(files, "site.yaml", "record_low: -22 degC", "record_low: -7.6 degF")
     assert outcomes(design(files)) == outcomes(design(sample))
+
+
+def test_a_short_piece_of_a_long_run_is_no_nipple(sample, edit, design) -> None:
+    # A stub of 0.5 m is shorter than 24 in, but the run between its enclosures is 49 m: 40 % and the count factor hold.
+    files = edit(sample, "raceways.yaml", "length: 1.5 m, place: outdoors", "length: 0.5 m, place: outdoors")
+    stretch = next(item for item in design(files).facts.stretches if str(item.id) == "R1/riser-orchard")
+    assert stretch.limit.value == 40
+    ampacity = next(
+        item for item in design(files).facts.circuits[0].stretches if str(item.segment) == "R1/riser-orchard"
+    )
+    assert ampacity.count_factor.value == pytest.approx(0.7)
+
+
+NIPPLE = b"""raceways:
+  R3:
+    starts_at: PB-1
+    ends_at: INV-1
+    segments:
+      stub: {kind: EMT, size: 1/2, length: 0.5 m, place: indoors, ambient: 30 degC}
+circuits:
+  N-1: {kind: spare, cable: THWN10, size: 10 AWG, conductors: 7, path: [R3]}
+"""
+
+
+def test_a_nipple_between_enclosures_may_be_fuller(sample, design) -> None:
+    # 7 * 0.0211 = 0.1477 in2 of 0.304 in2 is 48.6 %: above 40 %, below the 60 % of a nipple (NEC chapter 9, note 4).
+    made = outcomes(design({**sample, "nipple.yaml": NIPPLE}))
+    assert made["raceway-fill:R3/stub"] is Outcome.MEETS
+    made = outcomes(design({**sample, "nipple.yaml": NIPPLE.replace(b"    ends_at: INV-1\n", b"")}))
+    assert made["raceway-fill:R3/stub"] is Outcome.FAILS
+    assert made["raceway-bends:R3:PB-1-end"] is Outcome.UNKNOWN
+
+
+def test_bifacial_modules_need_their_rear_gain(sample, edit, design) -> None:
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "    cells_in_series: 66\n",
+        "    cells_in_series: 66\n    bifaciality: 70 %\n",
+    )
+    made = outcomes(design(files))
+    assert made["ampacity-terminal:PV-E1"] is Outcome.UNKNOWN
+    assert made["ampacity-use:PV-E1:R2/riser-yard"] is Outcome.UNKNOWN
+    files = edit(
+        files,
+        "arrays.yaml",
+        "mounting: ground table, place: orchard",
+        "mounting: ground table, rear_gain: 8 %, place: orchard",
+    )
+    made = design(files)
+    # 1.25 * 12.95 * 1.08 = 17.4825 A in the riser's 17.4 A.
+    use = next(finding for finding in made.findings if finding.id.startswith("ampacity-use:PV-W1"))
+    assert use.outcome is Outcome.FAILS
+    assert use.value.value == pytest.approx(17.4825)
+
+
+def test_an_ambient_taken_from_the_site_is_an_assumption(sample, design) -> None:
+    keys = {assumed.key for assumed, _ in design(sample).assumptions}
+    assert {"ambient of stretches underground", "ambient of stretches outdoors"} <= keys
+
+
+def test_a_rating_of_zero_judges_nothing(sample, edit, design) -> None:
+    files = edit(sample, "equipment.yaml", "maximum_dc_voltage: 600 V", "maximum_dc_voltage: 0 V", 1)
+    assert outcomes(design(files))["cold-voltage-inverter:E1"] is Outcome.UNKNOWN

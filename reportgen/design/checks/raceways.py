@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.design.checks.base import Facts, Words, check, compare
+from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
+from reportgen.design.missing import Missing
 from reportgen.rulebook.rulebook import quantity_of
 
 
@@ -38,6 +39,19 @@ def bends(facts: Facts) -> Iterator[Finding]:
         kind = str(facts.graph.segments[section.segments[0]][1].kind)
         limit = quantity_of(facts.rulebook.bend_limit(kind), "bends allowed between pull points")
         subject = f"{section.raceway} {section.start} to {section.end}"
+        part = f"{section.start}-{section.end}"
+        if end := facts.graph.open_end(section.segments):
+            # A raceway that goes on into another one has more bends than are listed here.
+            raceway = facts.project.raceways[section.raceway]
+            missing = Missing(f"{end} of raceway {section.raceway}", raceway.span)
+            yield unknown(
+                "raceway-bends",
+                section.raceway,
+                f"bends of {subject} are not all known",
+                [missing],
+                part=part,
+            )
+            continue
         yield compare(
             "raceway-bends",
             section.raceway,
@@ -45,7 +59,7 @@ def bends(facts: Facts) -> Iterator[Finding]:
             limit,
             Words(f"bends of {subject}", "limit", 0),
             0.0,
-            part=f"{section.start}-{section.end}",
+            part=part,
             cure="put a pull point into this section",
             cure_span=facts.graph.segments[section.segments[-1]][1].where("bends"),
         )

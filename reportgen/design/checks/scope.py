@@ -10,6 +10,10 @@ from reportgen.design.missing import Missing
 
 #: Listed on the assumptions page of every binder.
 NOT_COVERED = (
+    "whether a string needs a fuse, and which",
+    "array wiring in free air, and the conductors inside boxes and devices",
+    "volume and dimensions of boxes, supports, cover and thermal movement of raceways",
+    "pull tension and cut lengths",
     "the AC side beyond conductors and voltage drop",
     "battery circuits and their protection",
     "structure, footings, wind and snow loads",
