@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from reportgen.binder.elements import WorkingView, anchor
 from reportgen.binder.schedules import Marked, Schedule
@@ -56,7 +58,15 @@ class Desk:
 
     def findings(self, *codes: str, subject: str | None = None) -> tuple[Finding, ...]:
         """Findings with one of the codes, of one subject where it is given."""
-        return tuple(f for f in self.design.findings if f.code in codes and subject in {None, f.subject})
+        found = (f for code in codes for f in self._by_code.get(code, ()))
+        return tuple(f for f in found if subject in {None, f.subject})
+
+    @cached_property
+    def _by_code(self) -> Mapping[str, list[Finding]]:
+        found: dict[str, list[Finding]] = defaultdict(list)
+        for finding in self.design.findings:
+            found[finding.code].append(finding)
+        return found
 
     def worst(self, *codes: str, subject: str) -> Outcome | None:
         """Worst outcome among the findings with one of the codes on one subject."""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, missing_of
 from reportgen.design.results import CircuitDesign
-from reportgen.rulebook.rulebook import OutsideTable
+from reportgen.rulebook.rulebook import OutsideTable, Rulebook
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
 
@@ -73,15 +74,24 @@ def _hottest(facts: Facts, circuit: CircuitDesign) -> str:
     if len(known) < len(parts):
         return ""
     table, count, ambient, rating = known
-    last = None
-    for degrees in range(int(ambient.value) - 60, int(rating.value) + 1):
-        try:
-            factor = facts.rulebook.ambient_factor(int(rating.value), degrees).number
-        except OutsideTable:
-            continue
-        if table.value * factor * count.value >= current.value:
-            last = degrees
+    enough = current.value / (table.value * count.value)
+    last = next(
+        (
+            degrees
+            for degrees in range(int(rating.value), int(ambient.value) - 60, -1)
+            if (_factor(facts.rulebook, int(rating.value), degrees) or 0.0) >= enough
+        ),
+        None,
+    )
     return f"meets up to {fixed(last, 0)} °C in {worst.segment}" if last is not None else ""
+
+
+@lru_cache(maxsize=1024)
+def _factor(rulebook: Rulebook, rating: int, degrees: int) -> float | None:
+    try:
+        return rulebook.ambient_factor(rating, degrees).number
+    except OutsideTable:
+        return None
 
 
 @check
