@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from reportgen.design import checks as _registers_checks
 from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits
-from reportgen.design.energy import EnergyDesign
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
@@ -22,6 +22,10 @@ from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Assumed, Cell, Quantity, walk
+
+if TYPE_CHECKING:
+    # Only for the annotation: the module loads numpy, which a check does without.
+    from reportgen.design.energy import EnergyDesign
 
 __all__ = ["Design", "assemble"]
 assert _registers_checks

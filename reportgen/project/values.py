@@ -270,7 +270,9 @@ class Section(BaseModel):
         Where the mapping stands.
     """
 
-    model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True)
+    # Validators are built when first used: the project builds its own with all sections inside, and building each
+    # section apart as well would double the start of every command.
+    model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True, defer_build=True)
 
     _span: Span = PrivateAttr(default=NOWHERE)
     _keys: dict[str, Span] = PrivateAttr(default_factory=dict)
