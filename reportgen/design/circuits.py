@@ -78,6 +78,21 @@ def segment_ambient(graph: Graph, segment: RacewaySegment) -> Known:
     return derive(lambda one: work("ambient", "degC", "T_site + ΔT", T_site=one, ΔT=nothing_added), air)
 
 
+def conductor_length(graph: Graph, key: str, circuit: Circuit) -> Known:
+    """Length of one conductor from end to end: tails, every stretch, and what lies in boxes [m]."""
+    if not circuit.path:
+        return Missing(f"path of circuit {key}", circuit.span)
+    if circuit.tails is None:
+        return Missing(f"tails of circuit {key}", circuit.span)
+    pieces = [("start", circuit.tails.start.named("tail at the start"))]
+    for raceway, name, segment in graph.project.hops_of(circuit):
+        pieces.append((f"{raceway}/{name}", segment.length.named(f"{raceway}/{name}")))
+    if circuit.extra is not None:
+        pieces.append(("extra", circuit.extra.named("extra in boxes")))
+    pieces.append(("end", circuit.tails.end.named("tail at the end")))
+    return voltage_drop.total_length(pieces)
+
+
 class _CircuitDesigner:
     """Works out one circuit; a class only because every step shares the same inputs."""
 
@@ -104,7 +119,7 @@ class _CircuitDesigner:
         marking, rating = self._insulation(bool(wet))
         column, terminal = self._terminal()
         stretches = tuple(self._stretch(name, segment, rating) for name, segment in self.hops)
-        length = self._length()
+        length = conductor_length(self.graph, self.key, self.circuit)
         per_length = self._resistance_per_length()
         in_feet = derive(lambda one: one.to("ft"), length)
         loop = derive(partial(voltage_drop.loop_resistance, parallel=self._parallel()), in_feet, per_length)
@@ -240,18 +255,6 @@ class _CircuitDesigner:
         adder = self.rulebook.roof_adder(segment.height_above_roof.to("in").value)
         exempt = any(self.rulebook.exempt_from_roof_adder(str(item)) for item in self.cable.markings)
         return ambient if exempt else ampacity.ambient_with_adder(ambient, quantity_of(adder, "roof adder"))
-
-    def _length(self) -> Known:
-        if not self.hops:
-            return Missing(f"path of circuit {self.key}", self.circuit.span)
-        if self.circuit.tails is None:
-            return Missing(f"tails of circuit {self.key}", self.circuit.span)
-        pieces = [("start", self.circuit.tails.start.named("tail at the array"))]
-        pieces += [(str(name), segment.length.named(str(name))) for name, segment in self.hops]
-        if self.circuit.extra is not None:
-            pieces.append(("extra", self.circuit.extra.named("extra in boxes")))
-        pieces.append(("end", self.circuit.tails.end.named("tail at the inverter")))
-        return voltage_drop.total_length(pieces)
 
     def _resistance_per_length(self) -> Known:
         stranded = self.cable.stranding != "solid"

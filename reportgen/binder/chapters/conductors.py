@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.design.circuits import conductor_length
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -55,7 +56,6 @@ def chapter(desk: Desk) -> Chapter:
 
 
 def _wires(desk: Desk) -> Schedule:
-    lengths = {circuit.id: circuit.length for circuit in desk.design.facts.circuits}
     project = desk.design.project
     lines = []
     for wire in desk.design.facts.graph.conductors:
@@ -77,7 +77,7 @@ def _wires(desk: Desk) -> Schedule:
                         )
                     ),
                     "to": wire.end,
-                    "length": lengths.get(wire.circuit, ""),
+                    "length": conductor_length(desk.design.facts.graph, wire.circuit, circuit),
                     "status": str(circuit.status),
                 }
             )

@@ -151,7 +151,7 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
         yield no_worse_than_thin(
             made,
             "above the target, no code limit",
-            "see the energy chapter for the kWh that a larger conductor saves",
+            "see the energy chapter for what it loses in a year, or use a larger conductor",
             circuit.circuit.where("size"),
             even,
         )
