@@ -141,15 +141,24 @@ class Graph:
                 found.append(tuple(run))
         return tuple(found)
 
+    def enclosure_before(self, key: SegmentId) -> str:
+        """Array, box or device at the start of a segment; empty where none is stated."""
+        raceway, _ = self.segments[key]
+        names = list(raceway.segments)
+        place = names.index(key.segment)
+        return str((raceway.segments[names[place - 1]].ends_at if place else raceway.starts_at) or "")
+
+    def enclosure_after(self, key: SegmentId) -> str:
+        """Box or device at the end of a segment; empty where none is stated."""
+        raceway, segment = self.segments[key]
+        last = key.segment == next(reversed(raceway.segments))
+        return str(segment.ends_at or (raceway.ends_at if last else None) or "")
+
     def open_end(self, run: tuple[SegmentId, ...]) -> str:
         """Key that would say where a run starts or ends; empty where both ends are stated."""
-        raceway, last = self.segments[run[-1]]
-        names = list(raceway.segments)
-        if run[0].segment == names[0] and raceway.starts_at is None:
+        if not self.enclosure_before(run[0]):
             return "starts_at"
-        if last.ends_at is None and raceway.ends_at is None:
-            return "ends_at"
-        return ""
+        return "" if self.enclosure_after(run[-1]) else "ends_at"
 
     def between_enclosures(self, key: SegmentId) -> Quantity:
         """Length of the whole run between two enclosures that a segment belongs to [m]."""
@@ -203,10 +212,11 @@ class Graph:
     def _ends(self, circuit: Circuit) -> tuple[str, str]:
         string = self.project.strings.get(str(circuit.string)) if circuit.string else None
         if string is None:
-            first = self.project.raceways[str(circuit.path[0]).partition("/")[0]] if circuit.path else None
-            last = self.project.raceways[str(circuit.path[-1]).partition("/")[0]] if circuit.path else None
-            return str((first and first.starts_at) or ""), str(
-                (last and last.ends_at) or circuit.inverter or ""
+            through = self.through(circuit)
+            if not through:
+                return "", str(circuit.inverter or "")
+            return self.enclosure_before(through[0]), self.enclosure_after(through[-1]) or str(
+                circuit.inverter or ""
             )
         arrays = [str(part.array) for part in self.project.parts_of(string)]
         return (arrays[0] if arrays else ""), str(string.input or "")

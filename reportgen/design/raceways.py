@@ -98,16 +98,11 @@ def pull_sections(graph: Graph) -> tuple[PullSection, ...]:
 
 
 def _section(graph: Graph, run: tuple[SegmentId, ...]) -> PullSection:
-    raceway = graph.segments[run[0]][0]
-    names = list(raceway.segments)
-    place = names.index(run[0].segment)
-    start = raceway.segments[names[place - 1]].ends_at if place else raceway.starts_at
-    end = graph.segments[run[-1]][1].ends_at or raceway.ends_at
     bends = [angle.named(f"bend in {item}") for item in run for angle in graph.segments[item][1].bends]
     return PullSection(
         run[0].raceway,
-        str(start or "start"),
-        str(end or "end"),
+        graph.enclosure_before(run[0]) or "start",
+        graph.enclosure_after(run[-1]) or "end",
         run,
         physics.total_bend(bends),
         graph.between_enclosures(run[0]),

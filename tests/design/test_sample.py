@@ -97,3 +97,11 @@ def test_every_given_number_keeps_its_place(made) -> None:
         if isinstance(item.origin, Given):
             assert item.origin.span.file.endswith(".yaml")
             assert item.origin.span.line > 0
+
+
+def test_each_wire_names_its_two_ends(made) -> None:
+    ends = {wire.id: (wire.start, wire.end) for wire in made.facts.graph.conductors}
+    assert ends["PV-E1+"] == ("EAST", "INV-1/A")
+    assert ends["EG-1"] == ("EAST", "INV-1")
+    # The ground of the roof stops at the pull box, in the middle of its raceway.
+    assert ends["EG-2"] == ("ROOF", "PB-1")
