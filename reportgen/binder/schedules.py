@@ -15,7 +15,7 @@ from typing import Literal
 from reportgen.binder.elements import Column, Row, Table, TableCell
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Missing
-from reportgen.working.quantity import Quantity
+from reportgen.working.quantity import Cell, Quantity
 from reportgen.working.text import MINUS, fixed, significant
 from reportgen.working.units import UNITS
 
@@ -97,6 +97,12 @@ class Schedule:
         for line in self.lines:
             writer.writerow([_raw(field, line.values.get(field.key, "")) for field in self.fields])
         return out.getvalue().encode()
+
+
+def cell_text(cell: Cell) -> str:
+    """Value of a table's cell with its unit as a page prints it."""
+    unit = UNITS[cell.unit].printed if cell.unit in UNITS else cell.unit
+    return f"{cell.value}{unit}" if unit == "°" else f"{cell.value} {unit}".strip()
 
 
 def _cell(field: Field, value: object) -> TableCell:

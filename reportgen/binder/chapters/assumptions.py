@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Listing, Paragraph
-from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.binder.schedules import Field, Line, Schedule, cell_text
 from reportgen.design.findings import Outcome
 
 
@@ -71,7 +71,7 @@ def _assumptions(desk: Desk) -> Schedule:
 
 def _recalled(desk: Desk) -> Schedule:
     lines = tuple(
-        Line({"cell": cell.citation, "value": f"{cell.value} {cell.unit}".strip(), "source": cell.source})
+        Line({"cell": cell.citation, "value": cell_text(cell), "source": cell.source})
         for cell in desk.design.recalled
     )
     return Schedule(

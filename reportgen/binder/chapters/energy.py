@@ -62,13 +62,13 @@ def chapter(desk: Desk) -> Chapter | None:
     if not year.upper_bound:
         parts.append(monthly_bars(year.ac, "AC output by month", unit="kWh"))
     parts += [
+        desk.keep(_months(year)).table(),
         loss_bars(
             "loss-chain",
             "Where the energy goes",
             [(step.text, step.kwh, step.share) for step in year.chain],
         ),
         desk.keep(_strings(year)).table(),
-        desk.keep(_months(year)).table(),
     ]
     cautions = [text for _, text in year.cautions] + list(energy.warnings)
     if cautions:

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import CLAUSE_RECALLED, Chapter, Element, Paragraph, finding_anchor
-from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.binder.schedules import Field, Line, Marked, Schedule, cell_text
 from reportgen.design.findings import Finding
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.working.quantity import Cell
@@ -66,7 +66,7 @@ def _cells(desk: Desk) -> Schedule:
         Line(
             {
                 "cell": cell.citation,
-                "value": f"{cell.value} {cell.unit}".strip(),
+                "value": cell_text(cell),
                 "source": cell.source,
                 "mark": "recalled" if cell.recalled else "read",
             }
