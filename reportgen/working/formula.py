@@ -21,6 +21,8 @@ _FUNCTIONS: dict[str, Callable[..., float]] = {
     "max": max,
     "sqrt": math.sqrt,
     "exp": math.exp,
+    "ln": math.log,
+    "cos": math.cos,
     "ceil": math.ceil,
     "floor": math.floor,
     "abs": abs,

@@ -73,6 +73,9 @@ _TABLE: tuple[Unit, ...] = (
     Unit("cmil", "area", 0.000506707479097498),
     Unit("in3", "volume", 1.0, spellings=("in³", "in^3", "cu in"), display="in³"),
     Unit("cm3", "volume", 1.0 / 16.387064, spellings=("cm³", "cm^3"), display="cm³"),
+    Unit("L", "liquid", 1.0, spellings=("litre", "litres", "liter", "liters")),
+    # The gallon of the United States is 231 cubic inches.
+    Unit("gal", "liquid", 3.785411784, spellings=("gallon", "gallons")),
     Unit("m2", "surface", 1.0, spellings=("m²", "m^2"), display="m²"),
     Unit("deg", "angle", 1.0, spellings=("°", "degrees"), display="°"),
     Unit("N", "force", 1.0),
