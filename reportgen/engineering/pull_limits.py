@@ -1,0 +1,414 @@
+"""What the tension of a pull may be, which limit governs, from which end to pull, and where a further pull point helps.
+
+No code limits a pull: the limits are the makers' of wire, grip and line, and the user's own. All tensions are in
+pounds of force, sidewall pressures in pounds of force per foot of radius.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from reportgen.engineering.pulling import Bend, Element, Pull, Straight, pull, reverse, run_length
+from reportgen.rulebook import standards
+from reportgen.rulebook.rulebook import quantity_of
+from reportgen.working.quantity import Number, Quantity, quantity, work
+
+#: Parts into which a straight is divided in the search for a further pull point.
+_PARTS = 20
+#: Share by which two ends may differ and still count as alike: rounding of a computer alone.
+_ALIKE = 1e-9
+
+
+def conductor_limit(area_cmil: Number, conductors: int, stress: Number) -> Quantity:
+    """Tension that the metal of conductors pulled by their own strands may carry [lbf].
+
+    Parameters
+    ----------
+    area_cmil : float or Quantity
+        Cross-section of one; of unlike sizes the smallest. [cmil]
+    conductors : int
+        That the head holds and that carry the pull: grounds left out are on the safe side. [-]
+    stress : float or Quantity
+        Allowed for the metal [lbf/cmil].
+
+    Raises
+    ------
+    ValueError
+        If there is no conductor.
+
+    Notes
+    -----
+    Above three conductors the load is not shared evenly and the maker's share applies. Source: Southwire, Wire and
+    Cable Pulling Tensions.
+
+    Examples
+    --------
+    >>> conductor_limit(10380, 3, 0.008).value, conductor_limit(10380, 7, 0.008).value
+    (249.12, 465.02)
+    """
+    if conductors < 1:
+        msg = f"{conductors} conductors in the head"
+        raise ValueError(msg)
+    terms: dict[str, Number] = {"S": stress, "n": conductors, "A": quantity(area_cmil, "cmil")}
+    text = "S * n * A"
+    if conductors > standards.number("pull-share-above").number:
+        terms["k"] = quantity_of(standards.number("pull-share-many"), "share of many conductors")
+        text = f"k * {text}"
+    return work("tension that the conductors may carry", "lbf", text, **terms)
+
+
+def device_limit(rating: Number | None = None) -> Quantity:
+    """Tension that a pulling device may carry: its rating, never above the wire maker's cap [lbf].
+
+    Notes
+    -----
+    Source: Southwire, Wire and Cable Pulling Tensions.
+
+    Examples
+    --------
+    >>> device_limit(600).value, device_limit(12000).value
+    (600.0, 10000.0)
+    """
+    cap = quantity_of(standards.number("pull-device-cap"), "cap of any device")
+    if rating is None:
+        return cap
+    return work(
+        "tension that the device may carry",
+        "lbf",
+        "min(T_device, cap)",
+        T_device=quantity(rating, "lbf"),
+        cap=cap,
+    )
+
+
+def tension_by_sidewall(limit: Number, radius_ft: Number) -> Quantity:
+    """Tension at the exit of a bend at which its sidewall pressure reaches a limit [lbf].
+
+    Examples
+    --------
+    >>> tension_by_sidewall(300, 2).value
+    600.0
+    """
+    return work(
+        "tension that the bend allows",
+        "lbf",
+        "P_limit * r",
+        P_limit=quantity(limit, "lbf/ft"),
+        r=quantity(radius_ft, "ft"),
+    )
+
+
+def radius_by_sidewall(tension: Number, limit: Number) -> Quantity:
+    """Least radius of a bend for a tension at its exit [ft].
+
+    Examples
+    --------
+    >>> radius_by_sidewall(3600, 1200).value
+    3.0
+    """
+    return work(
+        "least radius", "ft", "T / P_limit", T=quantity(tension, "lbf"), P_limit=quantity(limit, "lbf/ft")
+    )
+
+
+def longest_straight(limit: Number, weight: Number, friction: Number, correction: Number) -> Quantity:
+    """Length of a level straight at whose end the tension reaches a limit [ft].
+
+    Examples
+    --------
+    >>> longest_straight(340, 0.144, 0.5, 1).value
+    4722.2
+    """
+    return work(
+        "longest straight",
+        "ft",
+        "T_limit / (w * μ * w_c)",
+        T_limit=quantity(limit, "lbf"),
+        w=quantity(weight, "lbf/ft"),
+        μ=friction,
+        w_c=correction,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Limits of one pull.
+
+    Parameters
+    ----------
+    tension : tuple of Quantity
+        Each named after what it protects: conductors, grip, line, the user's own. [lbf]
+    sidewall : Quantity or None
+        The cable maker's, None where it is not stated. [lbf/ft]
+    """
+
+    tension: tuple[Quantity, ...]
+    sidewall: Quantity | None = None
+
+    @property
+    def lowest(self) -> Quantity | None:
+        """Lowest tension limit, None where none is stated [lbf]."""
+        return min(self.tension, key=lambda limit: limit.value, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """How much of a limit a pull takes.
+
+    Parameters
+    ----------
+    where : str
+        Name of the element.
+    value, limit : Quantity
+        Both tensions [lbf] or both pressures [lbf/ft].
+    share : Quantity
+        Value over limit [%].
+    """
+
+    where: str
+    value: Quantity
+    limit: Quantity
+    share: Quantity
+
+
+def uses(one: Pull, limits: Limits) -> tuple[Use, ...]:
+    """What a pull takes of each limit, the governing one first; empty where no limit is stated.
+
+    The greatest tension along the run is held against every tension limit, for the line and the grip see it too
+    or, where the run ends downhill, less.
+    """
+    step = one.hardest
+    found = [_use(step.element.name, step.after, limit.to("lbf")) for limit in limits.tension]
+    bend = one.worst_bend
+    if limits.sidewall is not None and bend is not None and bend.pressure is not None:
+        found.append(_use(bend.element.name, bend.pressure, limits.sidewall.to("lbf/ft")))
+    return tuple(sorted(found, key=lambda use: -use.share.value))
+
+
+def _use(where: str, value: Quantity, limit: Quantity) -> Use:
+    share = work("share of the limit", "%", "100 * x / x_limit", x=value, x_limit=limit)
+    return Use(where, value, limit, share)
+
+
+def stop_value(run: Sequence[Element], limits: Limits) -> Quantity | None:
+    """Tension at the winch at which the pull is stopped, None where no limit is stated [lbf].
+
+    A winch that shows as much as the sharpest bend allows may have that tension in the bend: the last straight in
+    between is left out, on the safe side.
+
+    Examples
+    --------
+    >>> run = [Straight(222), Bend(90, 0.604), Straight(4)]
+    >>> stop_value(run, Limits((Quantity(1062.9, "lbf"),), Quantity(300.0, "lbf/ft"))).value
+    181.2
+    """
+    terms: dict[str, Number] = {
+        f"T_{index}": limit.to("lbf") for index, limit in enumerate(limits.tension, start=1)
+    }
+    radii = [quantity(element.radius, "ft") for element in run if isinstance(element, Bend)]
+    if limits.sidewall is not None and radii:
+        sharpest = min(radii, key=lambda radius: radius.value)
+        terms["T_bend"] = tension_by_sidewall(limits.sidewall, sharpest)
+    if not terms:
+        return None
+    return work("stop value at the winch", "lbf", f"min({', '.join(terms)})", **terms)
+
+
+End = Literal["start", "end", "either"]
+
+
+@dataclass(frozen=True, slots=True)
+class FeedAdvice:
+    """A run pulled both ways, and from which end to feed it.
+
+    Parameters
+    ----------
+    from_start, from_end : tuple of Pull
+        One pull for each coefficient of friction, in the order given.
+    feed : {"start", "end", "either"}
+        Where the reels stand.
+    reason : str
+        With the figures of the highest friction.
+    """
+
+    from_start: tuple[Pull, ...]
+    from_end: tuple[Pull, ...]
+    feed: End
+    reason: str
+
+    @property
+    def better(self) -> tuple[Pull, ...]:
+        """The pulls from the recommended end."""
+        return self.from_end if self.feed == "end" else self.from_start
+
+
+def feed_advice(
+    run: Sequence[Element],
+    weight: Number,
+    frictions: Sequence[Number],
+    correction: Number,
+    limits: Limits | None = None,
+    start: Number = 0.0,
+) -> FeedAdvice:
+    """Both directions of a run for every friction, with the end that pulls easier and why.
+
+    Parameters
+    ----------
+    run : sequence of Straight or Bend
+        From its start to its end.
+    weight, correction : float or Quantity
+        As for :func:`~reportgen.engineering.pulling.pull`. [lbf/ft], [-]
+    frictions : sequence of float or Quantity
+        For instance lubricated, middle and dry; the highest decides. [-]
+    limits : Limits, optional
+        With them the ends are compared by the limit that governs, without by the greatest tension.
+    start : float or Quantity
+        Tension at the feed end [lbf].
+
+    Raises
+    ------
+    ValueError
+        If there is no coefficient of friction, or the run is empty.
+
+    Examples
+    --------
+    >>> advice = feed_advice([Straight(10), Bend(90, 1), Straight(200)], 0.28, [0.35, 0.5], 1.4)
+    >>> advice.feed
+    'start'
+    """
+    if not frictions:
+        msg = "no coefficient of friction"
+        raise ValueError(msg)
+    back = reverse(run)
+    there = tuple(pull(run, weight, friction, correction, start) for friction in frictions)
+    other = tuple(pull(back, weight, friction, correction, start) for friction in frictions)
+    worst = max(range(len(frictions)), key=lambda index: quantity(frictions[index]).value)
+    limits = limits or Limits(())
+    one, two = there[worst], other[worst]
+    first, second = _burden(one, limits), _burden(two, limits)
+    feed: End = "start" if first < second else "end"
+    if abs(first - second) <= _ALIKE * max(first, second):
+        feed = "either"
+    return FeedAdvice(there, other, feed, _reason(feed, one, two, limits))
+
+
+def _burden(one: Pull, limits: Limits) -> float:
+    taken = uses(one, limits)
+    return taken[0].share.value if taken else one.hardest.after.value
+
+
+def _reason(feed: End, one: Pull, two: Pull, limits: Limits) -> str:
+    told = f"at friction {one.friction.keyed}: {_told(one, limits)} fed from the start, {_told(two, limits)} from the end"
+    if feed == "either":
+        return told
+    early = _bends_early(one)
+    if early is None or early != (feed == "start"):
+        return f"{told}; the climbs decide"
+    return f"{told}; the bends lie nearer the {feed}, where the tension that they multiply is still low"
+
+
+def _told(one: Pull, limits: Limits) -> str:
+    taken = uses(one, limits)
+    greatest = one.hardest.after.show(0)
+    return f"{greatest}, {taken[0].share.show(0)} of the governing limit" if taken else greatest
+
+
+def _bends_early(one: Pull) -> bool | None:
+    """Whether the bends lie in the first half of a run, weighed by their angles; None without bends or in balance."""
+    position, moment, angles = 0.0, 0.0, 0.0
+    for step in one.steps:
+        length = step.element.run.value
+        if isinstance(step.element, Bend):
+            angle = quantity(step.element.angle, "deg").value
+            moment, angles = moment + angle * (position + length / 2), angles + angle
+        position += length
+    if not angles or abs(moment / angles - position / 2) <= _ALIKE * position:
+        return None
+    return moment / angles < position / 2
+
+
+@dataclass(frozen=True, slots=True)
+class PullPoint:
+    """Where a further pull point helps most.
+
+    Parameters
+    ----------
+    distance : Quantity
+        From the start of the run. [ft]
+    after : str
+        Element that it stands in or behind.
+    first, second : FeedAdvice
+        The two runs that it makes.
+    hardest : Quantity
+        Greatest tension that is left, at the highest friction. [lbf]
+    before : Quantity
+        Greatest tension without it, from the better end [lbf].
+    """
+
+    distance: Quantity
+    after: str
+    first: FeedAdvice
+    second: FeedAdvice
+    hardest: Quantity
+    before: Quantity
+
+
+def further_pull_point(
+    run: Sequence[Element],
+    weight: Number,
+    friction: Number,
+    correction: Number,
+    limits: Limits | None = None,
+    start: Number = 0.0,
+) -> PullPoint | None:
+    """Best place for a further pull point: between two elements or in a straight; None in a run of one bend.
+
+    Both runs that it makes are fed from their better end. The best place leaves the least of the governing limit
+    taken, or the least tension where no limit is stated; a straight is tried at every twentieth of its length.
+
+    Examples
+    --------
+    >>> found = further_pull_point([Straight(100), Bend(90, 1), Bend(90, 1), Straight(100)], 0.5, 0.5, 1)
+    >>> found.before.value, found.hardest.value
+    (145.3, 25.0)
+    """
+    limits = limits or Limits(())
+    best: tuple[float, PullPoint] | None = None
+    whole = _hardest(feed_advice(run, weight, [friction], correction, limits, start))
+    for head, tail in _cuts(run):
+        first, second = (
+            feed_advice(part, weight, [friction], correction, limits, start) for part in (head, tail)
+        )
+        burden = max(_burden(first.better[0], limits), _burden(second.better[0], limits))
+        # A place that is better by rounding alone is not better: the first of equals stays.
+        if best is None or burden < best[0] * (1 - _ALIKE):
+            left = max(_hardest(first), _hardest(second), key=lambda tension: tension.value)
+            best = burden, PullPoint(run_length(head), head[-1].name, first, second, left, whole)
+    return best[1] if best else None
+
+
+def _hardest(advice: FeedAdvice) -> Quantity:
+    return advice.better[0].hardest.after
+
+
+def _cuts(run: Sequence[Element]) -> list[tuple[list[Element], list[Element]]]:
+    """Every way to cut a run in two that is looked at, from its start to its end."""
+    found: list[tuple[list[Element], list[Element]]] = []
+    for index, element in enumerate(run):
+        before, behind = list(run[:index]), list(run[index + 1 :])
+        if isinstance(element, Straight) and element.run.value > 0:
+            for part in range(1, _PARTS):
+                one, two = _part(element, part / _PARTS), _part(element, 1 - part / _PARTS)
+                found.append(([*before, one], [two, *behind]))
+        if behind:
+            found.append(([*before, element], behind))
+    return found
+
+
+def _part(element: Straight, share: float) -> Straight:
+    length = work("part of the straight", "ft", "k * L", k=share, L=element.run)
+    rise = quantity(element.rise, "ft")
+    climb = work("climb of the part", "ft", "k * h", k=share, h=rise) if rise.value else rise
+    return replace(element, length=length, rise=climb)
