@@ -1,0 +1,1 @@
+"""Wire before the pull: lengths to cut, labels, the spools to buy and the order of cuts."""
