@@ -1,0 +1,1 @@
+"""What a meter should show, and what to make of what it shows."""
