@@ -288,10 +288,17 @@ def feed_advice(
     limits = limits or Limits(())
     one, two = there[worst], other[worst]
     first, second = _burden(one, limits), _burden(two, limits)
+    if _alike(first, second):
+        # A limit taken alike from both ends leaves the choice to the tension.
+        first, second = one.hardest.after.value, two.hardest.after.value
     feed: End = "start" if first < second else "end"
-    if abs(first - second) <= _ALIKE * max(first, second):
+    if _alike(first, second):
         feed = "either"
     return FeedAdvice(there, other, feed, _reason(feed, one, two, limits))
+
+
+def _alike(first: float, second: float) -> bool:
+    return abs(first - second) <= _ALIKE * max(first, second)
 
 
 def _burden(one: Pull, limits: Limits) -> float:

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import median_low
 
-from reportgen.engineering.readings.outcome import Bands, Judgement, Verdict, common_bands, no_verdict
+from reportgen.engineering.readings.outcome import (
+    Bands,
+    Judgement,
+    Verdict,
+    common_bands,
+    no_verdict,
+    not_a_number,
+)
 from reportgen.working.quantity import Quantity, work
 
 
@@ -49,6 +56,8 @@ def judge_current(key: str, series: Mapping[str, CurrentRead], bands: Bands | No
         If the string is not in the series.
     """
     bands, own = bands or common_bands(), series[key]
+    if bad := not_a_number(*(number for one in series.values() for number in (one.reading, one.expected))):
+        return bad
     others = {
         name: one
         for name, one in series.items()

@@ -15,6 +15,7 @@ from reportgen.engineering.readings.outcome import (
     Verdict,
     common_bands,
     no_verdict,
+    not_a_number,
 )
 from reportgen.engineering.readings.voltage import REVERSED
 from reportgen.rulebook import standards
@@ -113,6 +114,8 @@ def judge_legs(
     bands = bands or common_bands()
     plus, minus = quantity(positive, "V"), quantity(negative, "V")
     voltage = quantity(open_circuit, "V")
+    if bad := not_a_number(plus, minus, voltage):
+        return bad
     if not voltage.value > 0:
         return no_verdict(
             "no voltage between the legs", "read the open-circuit voltage first, and its polarity"
@@ -199,6 +202,8 @@ def judge_insulation(
     Source: IEC 62446-1:2016, Table 1, recalled.
     """
     bands, ohms = bands or common_bands(), quantity(resistance, "Mohm")
+    if bad := not_a_number(ohms):
+        return bad
     basis = insulation_basis(open_circuit_stc)
     try:
         asked = standards.insulation_test(basis.value)
@@ -210,6 +215,8 @@ def judge_insulation(
     if test_voltage is None:
         return no_verdict("the test voltage is not stated", f"measure at {volts.show(0)}", *numbers)
     used = quantity(test_voltage, "V")
+    if bad := not_a_number(used):
+        return bad
     told = f"{ohms.show()} at {used.show(0)}"
     # Weak insulation fails at any voltage; sound insulation is proved at the full one alone.
     if ohms.value < least.value:
@@ -228,7 +235,9 @@ def judge_insulation(
 def judge_continuity(resistance: Number, bands: Bands | None = None) -> Judgement:
     """Resistance of a bond from frame to bar, the leads nulled [Ω]."""
     bands, ohms = bands or common_bands(), quantity(resistance, "ohm")
-    if not ohms.value >= 0:
+    if bad := not_a_number(ohms):
+        return bad
+    if ohms.value < 0:
         return no_verdict(f"{ohms.show()}: below nothing", "null the leads and read once more")
     if ohms.value <= bands.continuity_good.value:
         return Judgement(Verdict.ACCEPT, ohms.show())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -118,3 +119,10 @@ def common_bands() -> Bands:
 def no_verdict(reason: str, to_do: str, *numbers: Quantity) -> Judgement:
     """A reading that cannot be judged, with what to measure."""
     return Judgement(Verdict.NONE, reason, numbers, (), to_do)
+
+
+def not_a_number(*readings: Quantity) -> Judgement | None:
+    """Judgement of readings of which one is no finite number; None where all are."""
+    if all(math.isfinite(reading.value) for reading in readings):
+        return None
+    return no_verdict("the reading is not a number", "read once more and state the figure")

@@ -18,6 +18,7 @@ from reportgen.engineering.readings.outcome import (
     Verdict,
     common_bands,
     no_verdict,
+    not_a_number,
 )
 from reportgen.working.quantity import Number, Quantity, quantity, work
 
@@ -70,6 +71,8 @@ def judge_voltage(
         Parts of a module with a bypass diode each [-].
     """
     volts, bands = quantity(reading, "V").named("reading"), bands or common_bands()
+    if bad := not_a_number(volts):
+        return bad
     if expected is None:
         return no_verdict(
             "no expectation: a figure of it is not known",
@@ -178,6 +181,8 @@ def judge_alike(key: str, series: Mapping[str, Read], bands: Bands | None = None
         If the string is not in the series.
     """
     bands, own = bands or common_bands(), series[key]
+    if bad := not_a_number(*(one.reading for one in series.values())):
+        return bad
     others = {name: one for name, one in series.items() if name != key and one.reading.value > 0}
     if not others:
         return no_verdict(
@@ -232,6 +237,8 @@ def judge_ends(
         The common practice stands in.
     """
     bands, there = bands or common_bands(), quantity(input_end, "V").named("reading at the input")
+    if bad := not_a_number(there, *array_end.values()):
+        return bad
     if key not in array_end or not array_end[key].value:
         return no_verdict("no reading at the array end", "read both ends in the same minutes, without load")
     here = array_end[key].to("V").named("reading at the array")

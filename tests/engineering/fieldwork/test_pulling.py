@@ -175,6 +175,20 @@ class TestBetterEnd:
     def test_symmetric_run(self) -> None:
         assert feed_advice([Bend(90, 1), Straight(50), Bend(90, 1)], 0.3, [0.5], 1).feed == "either"
 
+    def test_where_a_bend_is_pressed_alike_the_tension_decides(self) -> None:
+        # Both elbows are passed alike from either end; behind the last one 12 ft climb from the start, 4 ft from the end.
+        run = [
+            Straight(4, -4),
+            Bend(90, 1, Turn.DOWN),
+            Straight(222),
+            Bend(90, 1, Turn.UP),
+            Straight(12, 12),
+        ]
+        advice = feed_advice(run, 0.705, [0.5], MANY, Limits((), Quantity(300.0, "lbf/ft")))
+        assert advice.feed == "end"
+        assert advice.from_start[0].end.value - advice.from_end[0].end.value == pytest.approx(8 * 0.705)
+        assert "climbs decide" in advice.reason
+
     def test_downhill_is_easier(self) -> None:
         # Without bends: 100 ft falling 20 ft, friction 0.5: up 20 + 48.99 = 68.99, down 28.99 lb.
         advice = feed_advice([Straight(100, -20)], 1, [0.5], 1)

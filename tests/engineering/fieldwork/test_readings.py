@@ -477,3 +477,28 @@ def test_every_band_says_that_it_is_recalled() -> None:
 @given(st.integers(1, 30), st.floats(20, 60))
 def test_implied_modules_of_an_exact_reading(count: int, module: float) -> None:
     assert implied_modules(count * module, module).value == pytest.approx(count)
+
+
+NAN = Quantity(math.nan, "V")
+
+
+@pytest.mark.parametrize(
+    "judged",
+    [
+        judge_voltage(math.nan, lit(11)),
+        judge_voltage(math.inf, lit(11)),
+        judge_alike("S1", {"S1": Read(NAN, 11), "S2": Read(Quantity(400.0, "V"), 11)}),
+        judge_ends("S1", {"S1": NAN}, 400, 11),
+        judge_legs(math.nan, -1, 400, 11),
+        judge_legs(1, -1, math.nan, 11),
+        judge_insulation(math.nan, 1000, 400, dry=True),
+        judge_insulation(math.inf, 1000, 400),
+        judge_insulation(50, math.nan, 400),
+        judge_continuity(math.nan),
+        judge_current(
+            "S1", dict.fromkeys(("S1", "S2"), CurrentRead(Quantity(math.nan, "A"), Quantity(8.0, "A")))
+        ),
+    ],
+)
+def test_what_is_no_number_gets_no_verdict(judged: Judgement) -> None:
+    assert judged.verdict is Verdict.NONE
