@@ -169,8 +169,16 @@ class Running:
                 self._changed.wait(min(left, 0.05))
 
     def wait_published(self) -> None:
-        """Wait until the binder holds the folder's present state and the watcher is at rest."""
-        self.wait(lambda: self.is_current() and self.status.state == "idle" and not self.status.stale)
+        """Wait until the binder holds the folder's present state, the watcher is at rest and its event was told.
+
+        The status is written before the event is told, so the one alone does not say that the other is there.
+        """
+        self.wait(
+            lambda: self.is_current()
+            and self.status.state == "idle"
+            and not self.status.stale
+            and self.count(EventKind.PUBLISHED) >= self.status.counters.get(EventKind.PUBLISHED.value, 0)
+        )
 
     def wait_kind(self, kind: EventKind, times: int = 1) -> WatchEvent:
         self.wait(lambda: self.count(kind) >= times)

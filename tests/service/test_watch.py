@@ -331,6 +331,7 @@ def test_fault_14_file_moved_out_of_the_tree(start: Start, project: Path, tmp_pa
     running.wait_published()
     (project / "b.yaml").rename(tmp_path / "b.yaml")
     running.wait(lambda: b"say: two" not in running.html())
+    running.wait_published()
     assert running.last(EventKind.PUBLISHED).changes.removed == ("b.yaml",)
 
 
