@@ -174,10 +174,12 @@ class Running:
         The status is written before the event is told, so the one alone does not say that the other is there.
         """
         self.wait(
-            lambda: self.is_current()
-            and self.status.state == "idle"
-            and not self.status.stale
-            and self.count(EventKind.PUBLISHED) >= self.status.counters.get(EventKind.PUBLISHED.value, 0)
+            lambda: (
+                self.is_current()
+                and self.status.state == "idle"
+                and not self.status.stale
+                and self.count(EventKind.PUBLISHED) >= self.status.counters.get(EventKind.PUBLISHED.value, 0)
+            )
         )
 
     def wait_kind(self, kind: EventKind, times: int = 1) -> WatchEvent:
