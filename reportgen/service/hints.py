@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import logging
 import os
 import select
 import threading
@@ -33,6 +34,10 @@ from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
 from reportgen.service.snapshot import Scope
+
+# The library logs a warning when its reading thread is stopped while an event comes in. It means nothing to a user,
+# and without any handler Python would print it among our own lines.
+logging.getLogger("watchdog").addHandler(logging.NullHandler())
 
 MOST_FOLDERS = 200
 """Folders with events of their own (each takes a thread); what lies in further ones is found by the periodic look."""
