@@ -6,7 +6,9 @@ read are those of the templates. The same page gives the same bytes in every pro
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import gc
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote, urlsplit
@@ -60,9 +62,25 @@ def write_pdf(html: str, *, images: Collection[str] = ()) -> bytes:
         from weasyprint import HTML  # noqa: PLC0415 - half a second and native libraries
     except OSError as missing:
         raise PangoMissing(str(missing)) from missing
-    page = HTML(string=html, base_url=None, url_fetcher=fetcher(images))
-    content = page.write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True, finisher=_finish)
+    with _uncollected():
+        page = HTML(string=html, base_url=None, url_fetcher=fetcher(images))
+        content = page.write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True, finisher=_finish)
     return bytes(content)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """No search for garbage meanwhile: a layout makes a million objects that live to its end.
+
+    It saves a fifth of the time and costs hardly any memory, because next to nothing could be freed.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def fetcher(images: Collection[str] = ()) -> URLFetcher:
