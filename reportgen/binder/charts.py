@@ -18,7 +18,10 @@ from reportgen.binder.elements import Bar, BarTable, Figure, anchor
 from reportgen.working.text import fixed, significant
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_WIDTH = 640.0
+#: Widths of a drawing as wide as the page and of one that shares it with another. [CSS px]
+_WIDTH, _HALF = 640.0, 308.0
+#: A section with no more wires than this is drawn half as wide; distance of the lines of its key. [-, CSS px]
+_FEW, _KEY_LINE = 16, 12.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,46 +323,54 @@ def raceway_section(
     """
     order = sorted(range(len(wires)), key=lambda i: (-wires[i].diameter, i))
     places = pack(bore, [wires[i].diameter for i in order])
-    rows = max(1, math.ceil(len(wires) / (1 if len(wires) <= 14 else 2)))
-    height = max(230.0, 44.0 + 15.0 * rows)
-    drawing = Drawing(key, _WIDTH, height, title, description)
-    radius, x0, y0 = 92.0, 118.0, 112.0
+    half = len(wires) <= _FEW
+    rows = max(1, len(wires) if half else math.ceil(len(wires) / 2))
+    radius = 66.0 if half else 92.0
+    left_out = sum(place is None for place in places)
+    height = max(2 * radius + 22, 36.0 + _KEY_LINE * (rows + bool(left_out)))
+    drawing = Drawing(key, _HALF if half else _WIDTH, height, title, description)
+    x0 = y0 = radius + 9
     scale = 2 * radius / bore
     drawing.circle(x0, y0, radius + 7, "tone")
     drawing.circle(x0, y0, radius, "outline")
-    numbers = {index: n for n, index in enumerate(sorted(order), 1)}
     for index, place in zip(order, places, strict=True):
         if place is None:
             continue
         x, y, r = x0 + place[0] * scale, y0 + place[1] * scale, wires[index].diameter / 2 * scale
         drawing.circle(x, y, r, "hatch" if wires[index].ground else "outline")
-        size = min(9.5, r * 1.05)
+        size = min(9.5, r * 1.15)
         if size >= 5 and not wires[index].ground:
-            drawing.text(x, y + size * 0.36, str(numbers[index]), "label", size, "middle")
-    left_out = [numbers[i] for i, place in zip(order, places, strict=True) if place is None]
-    _section_key(drawing, wires, left_out, bore, unit, rows)
-    return Figure(drawing.markup(), title, description)
+            drawing.text(x, y + size * 0.36, str(index + 1), "label", size, "middle")
+    head = [f"bore {significant(bore, 4)} {unit}"]
+    head += [f"no room for {left_out} {'wire' if left_out == 1 else 'wires'}"] if left_out else []
+    _section_key(drawing, wires, head, unit, rows)
+    return Figure(drawing.markup(), title, description, half)
 
 
 def _section_key(
-    drawing: Drawing,
-    wires: Sequence[SectionWire],
-    left_out: Collection[int],
-    bore: float,
-    unit: str,
-    rows: int,
+    drawing: Drawing, wires: Sequence[SectionWire], head: Sequence[str], unit: str, rows: int
 ) -> None:
-    drawing.text(250, 22, f"bore {significant(bore, 4)} {unit}", "strong", 10.5)
-    if left_out:
-        drawing.text(340, 22, f"no room is left for {len(left_out)} of the wires", "strong", 10.5)
+    """Number, name and diameter of each wire beside the drawing."""
+    narrow = drawing.width < _WIDTH
+    left, wide = (155.0, _HALF) if narrow else (235.0, 200.0)
+    for i, words in enumerate(head):
+        drawing.text(left, 14 + _KEY_LINE * i, words, "strong", 9.5)
+    top = 19.5 + _KEY_LINE * len(head)
     for i, wire in enumerate(wires):
-        x, y = 250.0 + 195.0 * (i // rows), 44.0 + 15.0 * (i % rows)
-        drawing.text(x + 14, y, str(i + 1), "strong", 9.5, "end")
+        x, y = left + wide * (i // rows), top + _KEY_LINE * (i % rows)
         if wire.ground:
-            drawing.circle(x + 26, y - 3.5, 4.5, "hatch")
+            drawing.circle(x + 7, y - 3.3, 4.2, "hatch")
         else:
-            drawing.circle(x + 26, y - 3.5, 4.5, "outline")
-        words = f"{wire.label}, {significant(wire.diameter, 4)} {unit}"
-        while text_width(words, 9.5) > (350 if rows == len(wires) else 155):
-            words = f"{words[:-2]}…"
-        drawing.text(x + 36, y, words, "label", 9.5)
+            drawing.text(x + 11, y, str(i + 1), "strong", 9, "end")
+        room = (drawing.width - x if narrow else wide) - 18
+        drawing.text(
+            x + 16, y, _shortened(wire.label, f", {significant(wire.diameter, 4)} {unit}", room), "label", 9
+        )
+
+
+def _shortened(name: str, rest: str, room: float) -> str:
+    """A name cut so that it and what follows fit; the number that follows is never cut."""
+    shown = name
+    while len(shown) > 1 and text_width(shown + rest, 9) > room:
+        shown = f"{shown[:-2]}…"
+    return shown + rest

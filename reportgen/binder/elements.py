@@ -297,11 +297,13 @@ class Figure:
     """A drawing with its title and what it says in words.
 
     ``svg`` comes from :meth:`reportgen.binder.drawings.svg.Drawing.markup`; a plain string prints as text.
+    Two neighbours that are ``half`` as wide as the page stand abreast.
     """
 
     svg: Markup
     title: str
     description: str = ""
+    half: bool = False
 
 
 @dataclass(frozen=True, slots=True)

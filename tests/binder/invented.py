@@ -164,11 +164,11 @@ def window():
     return window_chart("window", "String window", "12 modules stay below 600 V.", points, limits, {12, 13})
 
 
-def section():
+def section(key: str = "section"):
     """A raceway with nine wires of two sizes."""
     bundle = [SectionWire(f"PV-{i} {'+' if i % 2 else '−'}", 5.8) for i in range(1, 9)]
     return raceway_section(
-        "section",
+        key,
         "R1, trench",
         "Nine wires in a bore of 35 mm.",
         35.05,

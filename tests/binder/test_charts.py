@@ -137,9 +137,16 @@ def test_sections_of_many_wires(count: int) -> None:
     check_texts(raceway_section("s", "t", "d", 52.0, wires))
 
 
+def test_a_long_name_is_cut_and_its_diameter_is_not() -> None:
+    figure = raceway_section("s", "t", "d", 52.0, [SectionWire("w" * 60, 4.166)])
+    (told,) = [b.text for b in boxes(figure) if b.text.startswith("w")]
+    assert told.endswith("…, 4.166 mm")
+
+
 def test_a_section_says_what_found_no_room() -> None:
     figure = raceway_section("s", "t", "d", 10.0, [SectionWire("a", 6.0), SectionWire("b", 6.0)])
-    assert "no room is left for 1 of the wires" in {b.text for b in boxes(figure)}
+    check_texts(figure)
+    assert "no room for 1 wire" in {b.text for b in boxes(figure)}
 
 
 @settings(max_examples=80, deadline=None)
