@@ -12,17 +12,23 @@ from dataclasses import dataclass, replace
 
 from reportgen.binder.assets import text_width
 from reportgen.binder.elements import Blank, FormTable, Table, TableCell
-from reportgen.binder.typeset import long
+from reportgen.binder.typeset import long, unbroken
 from reportgen.design.findings import Outcome
 
 #: Text width of a portrait and of a landscape sheet. [CSS px]
 UPRIGHT, LYING = 642.0, 978.0
-#: Print size of a table [CSS px] and the style class that sets it.
-_SIZES = ((10.67, ""), (9.33, "dense"))
-#: A text no longer than this counts as one word: ``8 AWG``; so does the name of a row. [letters]
-_ONE_WORD, _ROW_NAME = 9, 24
+#: Print sizes of a table, the usual one first [CSS px], and the style class that sets each.
+SIZES = ((10.67, ""), (10.0, "snug"), (9.33, "dense"))
+#: How much higher than in the smallest print a table may be before a smaller print is taken. [-]
+_LOOSE = 1.16
+#: Rows that are enough to judge how many lines a table runs to.
+_ENOUGH = 120
+#: The name of a row no longer than this counts as one word. [letters]
+_ROW_NAME = 24
 #: Width of a field to fill in. [CSS px]
 _FIELD = 62.0
+#: Most that a long text asks of an upright sheet before the table has to lie. [CSS px]
+_ASKED = 260.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +40,7 @@ class Fit:
     upright : bool
         It fits a portrait sheet.
     size : str
-        Style class of its print size.
+        Style class of its print size; ``crowded`` besides where some word must be broken.
     shares : tuple of float
         Width of each column as a share of the table. [%]
     classes : tuple of str
@@ -56,47 +62,86 @@ class _Column:
     area: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """Longest word and width of each text of a column [em of its print]; ``field`` asks for room to write."""
+
+    word: float
+    texts: tuple[float, ...]
+    field: bool
+
+    def column(self, size: float) -> _Column:
+        """The column in a print, with the space beside its texts."""
+        padding = 1.1 * size + 1
+        least = max(self.word * size, _FIELD if self.field else 0.0)
+        most = max([least, *(text * size for text in self.texts)])
+        area = sum(self.texts) * size + padding * len(self.texts) + least
+        return _Column(least + padding, most + padding, area)
+
+
 def fit(table: Table | FormTable) -> Fit:
     """How a table is set, judged by the widths of its words and texts.
 
-    It stands upright in the largest print in which the longest word of each column fits and the fullest rows do
-    not run to many lines.
+    It stands upright if in some print the longest word of each column fits and the fullest rows do not run to
+    many lines, and takes the largest print that does not make it much higher than the smallest would.
     """
-    for size, name in _SIZES:
-        columns = _measure(table, size)
-        least = sum(column.least for column in columns)
-        if least <= UPRIGHT and sum(min(column.most, 260.0) for column in columns) <= 1.45 * UPRIGHT:
-            return _set(table, columns, UPRIGHT, name, upright=True)
-    for size, name in _SIZES:
-        columns = _measure(table, size)
-        if sum(column.least for column in columns) <= LYING:
-            return _set(table, columns, LYING, name, upright=False)
-    return _set(table, columns, LYING, "dense", upright=False)
+    measured = _measure(table)
+    heads = [column.align == "right" for column in table.columns]
+    for room in (UPRIGHT, LYING):
+        fits = [
+            (_lowest(measured, columns, room, size), columns, size, name)
+            for size, name in SIZES
+            for columns in [[item.column(size) for item in measured]]
+            if sum(column.least for column in columns) <= room
+            and (room == LYING or sum(min(column.most, _ASKED) for column in columns) <= 1.45 * UPRIGHT)
+        ]
+        if fits:
+            most = _LOOSE * min(size * lines for (lines, _), _, size, _ in fits)
+            (_, widths), columns, _, name = next(item for item in fits if item[2] * item[0][0] <= most)
+            return _set(heads, columns, widths, name, upright=room == UPRIGHT)
+    size, name = SIZES[-1]
+    columns = [item.column(size) for item in measured]
+    return _set(heads, columns, share_out(columns, LYING), f"{name} crowded", upright=False)
 
 
 def _set(
-    table: Table | FormTable, columns: Sequence[_Column], room: float, size: str, *, upright: bool
+    numeric: Sequence[bool], columns: Sequence[_Column], widths: Sequence[float], size: str, *, upright: bool
 ) -> Fit:
-    widths = share_out(_with_floor(columns, room), room)
     classes = tuple(
-        " ".join(
-            name
-            for name, holds in (("num", head.align == "right"), ("one", width >= column.most - 0.01))
-            if holds
-        )
-        for head, column, width in zip(table.columns, columns, widths, strict=True)
+        " ".join(name for name, holds in (("num", right), ("one", width >= column.most - 0.01)) if holds)
+        for right, column, width in zip(numeric, columns, widths, strict=True)
     )
     total = sum(widths)
     return Fit(upright, size, tuple(round(100 * width / total, 2) for width in widths), classes)
 
 
-def _with_floor(columns: Sequence[_Column], room: float) -> list[_Column]:
-    """Columns wide enough that no text runs to many lines, where there is room for that."""
-    for lines in (1.7, 2.6, 3.6):
-        raised = [replace(column, least=max(column.least, column.most / lines)) for column in columns]
-        if sum(column.least for column in raised) <= room:
-            return raised
-    return list(columns)
+def _lowest(
+    measured: Sequence[_Measured], columns: Sequence[_Column], room: float, size: float
+) -> tuple[int, list[float]]:
+    """Lines of the body and the widths of columns that make it lowest.
+
+    Tried are shares by the amount of text alone, and with the narrowest columns kept to one line.
+    """
+    narrow = sorted(range(len(columns)), key=lambda i: (columns[i].most, i))
+    tries = [share_out(columns, room)]
+    held = list(columns)
+    for i in narrow:
+        held[i] = replace(held[i], least=held[i].most)
+        if sum(column.least for column in held) > room:
+            break
+        tries.append(share_out(held, room))
+    padding = 1.1 * size + 1
+    rows = list(zip(*(item.texts for item in measured), strict=True))
+    # Every so many rows stand for all where there are hundreds.
+    rows = rows[:: 1 + len(rows) // _ENOUGH]
+    counted = [(_lines(rows, widths, padding, size), widths) for widths in tries]
+    return min(counted, key=lambda pair: pair[0])
+
+
+def _lines(rows: Sequence[Sequence[float]], widths: Sequence[float], padding: float, size: float) -> int:
+    """Lines of all rows, each as high as its fullest cell."""
+    ems = [(width - padding) / size * 1.0001 for width in widths]
+    return sum(max(1, *(math.ceil(text / em) for text, em in zip(row, ems, strict=True))) for row in rows)
 
 
 def share_out(columns: Sequence[_Column], room: float) -> list[float]:
@@ -130,31 +175,25 @@ def share_out(columns: Sequence[_Column], room: float) -> list[float]:
     return widths
 
 
-def _measure(table: Table | FormTable, size: float) -> list[_Column]:
-    padding = 1.1 * size + 1
+def _measure(table: Table | FormTable) -> list[_Measured]:
     found = []
     for i, column in enumerate(table.columns):
         cells = [row[i] for row in _cells(table)]
-        whole = _ROW_NAME if i == 0 else _ONE_WORD
-        words = [text_width(word, size, "semibold") for word in f"{column.title} {column.unit}".split()]
-        words += [width for cell in cells for width in _words(cell, size, whole)]
-        if any(isinstance(cell, Blank) and not cell.tick for cell in cells):
-            words.append(_FIELD)
-        texts = [cell_width(cell, size) for cell in cells]
-        least = max(words, default=0.0)
-        most = max([least, *texts])
-        found.append(_Column(least + padding, most + padding, sum(texts) + padding * len(texts) + least))
+        words = [text_width(word, 1, "semibold") for word in f"{column.title} {column.unit}".split()]
+        words += [width for cell in cells for width in _words(cell, whole=_ROW_NAME if i == 0 else 0)]
+        field = any(isinstance(cell, Blank) and not cell.tick for cell in cells)
+        found.append(_Measured(max(words, default=0.0), tuple(cell_width(cell, 1) for cell in cells), field))
     return found
 
 
-def _words(cell: str | TableCell | Blank, size: float, whole: int) -> Iterable[float]:
-    """Widths of what cannot be broken in a cell: its words, an outcome with the word after it."""
+def _words(cell: str | TableCell | Blank, whole: int) -> Iterable[float]:
+    """Widths of what is not broken in a cell: its words, an outcome with the word after it. [em]."""
     text = cell_text(cell)
-    outcome = _outcome_width(cell, size)
-    words = [text] if len(text) <= whole else text.split()
+    outcome = _outcome_width(cell, 1)
+    words = [text] if len(text) <= whole else unbroken(text)
     for i, word in enumerate(words or [""]):
         if not long(word):
-            yield text_width(word, size) + (outcome if not i else 0.0)
+            yield text_width(word, 1) + (outcome if not i else 0.0)
 
 
 def cell_width(cell: str | TableCell | Blank, size: float) -> float:

@@ -11,12 +11,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby, pairwise
-from math import ceil
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from reportgen.binder.assets import FACES, font_uri, template_dir, text_width
+from reportgen.binder.assets import FACES, font_uri, template_dir
+from reportgen.binder.cover import cover
 from reportgen.binder.elements import (
     CLAUSE_RECALLED,
     RECALLED,
@@ -34,11 +34,10 @@ from reportgen.binder.elements import (
     WorkingView,
     chapter_anchor,
     finding_anchor,
-    finding_view,
 )
 from reportgen.binder.fitting import cell_text, fit
 from reportgen.binder.frame import DISCLAIMER, Frame
-from reportgen.binder.typeset import clean, css_string, identifier, long, symbolic, symbols
+from reportgen.binder.typeset import clean, css_string, identifier, long, symbolic, symbols, tied
 from reportgen.design.findings import Finding, Outcome
 
 #: Outcome as a shape beside its word: each has another outline, so a photocopy tells them apart.
@@ -74,16 +73,14 @@ def environment() -> Environment:
     env.filters.update(
         {
             "symbols": symbols,
-            "cover_note": cover_note,
             "symbolic": symbolic,
             "css": css_string,
             "ident": identifier,
             "fitted": fit,
             "text": cell_text,
             "column_groups": _column_groups,
-            "row_groups": lambda rows: [
-                (name, list(run)) for name, run in groupby(rows, key=lambda row: row.group)
-            ],
+            "row_groups": _row_groups,
+            "tied": tied,
             "kind": _kind,
         }
     )
@@ -142,74 +139,19 @@ def render(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding
     findings : sequence of Finding
         All of them; those that do not meet are listed on the cover, worst first.
     """
-    ordered = sorted(findings, key=lambda finding: finding.outcome.rank)
-    counts = Counter(finding.outcome for finding in findings)
     known = frozenset(anchors(chapters))
     env = environment()
     module = env.get_template("elements.html").make_module({"known": known})
-    open_findings = [finding_view(finding) for finding in ordered if finding.outcome is not Outcome.MEETS]
     return env.get_template("binder.html").render(
         frame=frame,
         style=style(),
         parts=module,
         known=known,
-        verdict=verdict(counts),
-        counts=[(outcome, counts[outcome]) for outcome in Outcome],
-        open_findings=open_findings,
-        met=counts[Outcome.MEETS],
+        cover=cover(frame, findings),
+        met=sum(finding.outcome is Outcome.MEETS for finding in findings),
         register=next((chapter_anchor(c.id) for c in chapters if c.id == "findings"), ""),
-        density=_density(frame, open_findings),
         chapters=[_numbered(i, chapter) for i, chapter in enumerate(chapters, 1)],
     )
-
-
-def _density(frame: Frame, findings: Sequence[FindingView]) -> str:
-    """How much of each open finding the cover tells, so that all of them fit on its page."""
-    title = max(1.0, text_width(frame.title, 36, "display") / 600)
-    free = 182.0 - 10.5 * title - 2.7 * (len(frame.facts) + 5)
-    for name, size, told in (("full", 10.67, 2), ("brief", 10.67, 1), ("list", 9.6, 0)):
-        line = size * 1.42 * 25.4 / 96
-        needed = 0.0
-        for view in findings:
-            lines = ceil(text_width(view.headline, size) / 365)
-            note = cover_note(view, told)
-            needed += lines * line + (1.6 if told else 0.9) + 3.1 * ceil(text_width(note, 9.4) / 360)
-        if needed <= free:
-            return name
-    return "list"
-
-
-def cover_note(view: FindingView, told: int) -> str:
-    """What the cover says under the headline of a finding: what to state, whom to ask, what to change.
-
-    ``told`` is 2 for all outcomes, 1 for what fails or is missing, 0 for none.
-    """
-    if told and view.missing:
-        return f"missing: {'; '.join(view.missing)}"
-    if told and view.outcome is Outcome.FAILS:
-        return view.cure
-    if told == 2:
-        asked = view.question.rstrip("?")
-        return view.cure if not asked else "" if asked.lower() in view.headline.lower() else view.question
-    return ""
-
-
-def verdict(counts: Counter[Outcome]) -> str:
-    """What the findings come to, in words.
-
-    Examples
-    --------
-    >>> verdict(Counter({Outcome.MEETS: 3, Outcome.UNKNOWN: 1}))
-    'Nothing fails, 1 is unknown'
-    >>> verdict(Counter())
-    'Nothing was checked'
-    """
-    if not counts.total():
-        return "Nothing was checked"
-    fails = counts[Outcome.FAILS]
-    first = f"{fails} {'check fails' if fails == 1 else 'checks fail'}" if fails else "Nothing fails"
-    unknown = counts[Outcome.UNKNOWN]
-    return f"{first}, {unknown} {'is' if unknown == 1 else 'are'} unknown" if unknown else first
 
 
 def _numbered(number: int, chapter: Chapter) -> Numbered:

@@ -7,6 +7,7 @@ import re
 from markupsafe import Markup, escape
 
 from reportgen.binder.elements import anchor
+from reportgen.working.units import UNITS
 
 _GREEK = {
     "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "Delta": "Δ", "eta": "η", "theta": "θ", "kappa": "κ",
@@ -26,6 +27,12 @@ _CONTROLS = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
 )
 _LONG_WORD = re.compile(r"\S{28}")
+_UNITS = "|".join(re.escape(unit.printed) for unit in UNITS.values() if unit.printed)
+#: What is not broken at the end of a line: a number and its unit, a name with dashes or strokes in it.
+_TIED = re.compile(
+    rf"(?<![\w.])[−-]?\d[\d.,]* (?:{_UNITS}|AWG|kcmil)(?![\w/])[,;:)]?"
+    r"|(?<!\S)(?=\S{3,20}(?!\S))[\w.+]+(?:[/+−-][\w.+−]+)+[,;:)]?"
+)
 
 
 def clean(value: object) -> object:
@@ -85,6 +92,37 @@ def symbolic(text: str) -> Markup:
         parts.append(Markup("<var>{}</var><sub>{}</sub>").format(match["base"], match["below"]))
         end = match.end()
     return Markup("").join([*parts, escape(clean(text[end:]))])
+
+
+def tied(text: str) -> Markup:
+    """A text in which no line ends between a number and its unit, or within a short name such as ``INV-2/A``.
+
+    Examples
+    --------
+    >>> tied("limit 40.0 % in 3 boxes")
+    Markup('limit <span class="one">40.0 %</span> in 3 boxes')
+    """
+    parts, end = [], 0
+    for match in _TIED.finditer(text):
+        parts.append(escape(clean(text[end : match.start()])))
+        parts.append(Markup('<span class="one">{}</span>').format(clean(match[0])))
+        end = match.end()
+    return Markup("").join([*parts, escape(clean(text[end:]))])
+
+
+def unbroken(text: str) -> list[str]:
+    """The parts of a text between which a line may end.
+
+    Examples
+    --------
+    >>> unbroken("fill 40.0 % of R1/riser-press")
+    ['fill', '40.0 %', 'of', 'R1/riser-press']
+    """
+    parts, end = [], 0
+    for match in _TIED.finditer(text):
+        parts += [*text[end : match.start()].split(), match[0]]
+        end = match.end()
+    return parts + text[end:].split()
 
 
 def css_string(text: str) -> Markup:

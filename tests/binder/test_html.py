@@ -7,6 +7,7 @@ import subprocess
 import sys
 from base64 import b64decode
 from collections import Counter
+from dataclasses import replace
 from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
@@ -19,6 +20,7 @@ from hypothesis import strategies as st
 from page_readers import Page, words
 
 from reportgen.binder.assets import font_uri, template_dir, text_width
+from reportgen.binder.cover import cover
 from reportgen.binder.elements import (
     Caution,
     Chapter,
@@ -37,11 +39,13 @@ from reportgen.binder.elements import (
     finding_view,
     row,
 )
-from reportgen.binder.fitting import UPRIGHT, fit
+from reportgen.binder.fitting import SIZES, UPRIGHT, fit
 from reportgen.binder.frame import DISCLAIMER, Frame
 from reportgen.binder.html import SHAPES, faults, render
-from reportgen.binder.typeset import css_string
+from reportgen.binder.typeset import css_string, tied, unbroken
+from reportgen.binder.workings import step_anchors, working_view
 from reportgen.design.findings import Finding, Outcome
+from reportgen.working.quantity import work
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -134,6 +138,68 @@ def test_the_cover_lists_what_does_not_meet_worst_first(parsed: Page) -> None:
     assert "40 checks meet: the full list of findings" in words(parsed.all("header")[0])
 
 
+def test_a_count_of_none_is_set_quietly(parsed: Page) -> None:
+    quiet = Page(render(invented.FRAME, [], [Finding("c", "s", Outcome.ASK, "who decides")]))
+    assert [words(e)[0] for e in quiet.of_class("none")] == ["0"] * 4
+    assert not parsed.of_class("none")
+
+
+def test_no_attribute_is_written_as_text(parsed: Page) -> None:
+    values = [v for e in parsed.elements for v in e.attributes.values() if v is not None]
+    assert len(values) > 1000
+    assert not [value for value in values if value.startswith(('"', "'"))]
+
+
+def test_what_is_worked_elsewhere_names_its_page() -> None:
+    value = invented.cold_voltage()
+    places = step_anchors(value, "first")
+    again = work("again", "V", "2 * U", U=value)
+    elements = (working_view(value, id="first"), working_view(again, id="second", elsewhere=places))
+    page = Page(render(invented.FRAME, [Chapter("c", "t", "", elements)], ()))
+    (link,) = [e for e in page.of_class("pageref") if "main" in e.parents]
+    assert link.attributes["href"] == "#first"
+
+
+def many(count: int, outcome: Outcome = Outcome.FAILS) -> list[Finding]:
+    """As many findings of one check, the last of them the worst."""
+    return [
+        Finding(
+            "drop", f"C{i}", outcome, f"voltage drop of C{i} {3 + i / 10:.1f} %, target 3.0 %", margin=-i / 30
+        )
+        for i in range(1, count + 1)
+    ]
+
+
+def test_equal_headlines_share_a_line() -> None:
+    same = [Finding("start", f"S{i}", Outcome.UNKNOWN, "the start voltage is not stated") for i in (1, 2, 3)]
+    (line,) = cover(invented.FRAME, same).lines
+    assert [name for name, _ in line.others] == ["S2", "S3"]
+    text = words(Page(render(invented.FRAME, [], same)).all("header")[0])
+    assert text.count("the start voltage is not stated") == 1
+    assert "and 2 more of this check: S2; S3" in text
+
+
+@pytest.mark.parametrize("imperial", [False, True])
+def test_very_many_findings_share_a_line_under_the_worst(imperial: bool) -> None:
+    found = [*many(60), *many(24, Outcome.THIN)]
+    made = cover(replace(invented.FRAME, imperial=imperial), found)
+    assert [line.headline[:19] for line in made.lines] == ["voltage drop of C60", "voltage drop of C24"]
+    told = [{line.link, *(link for _, link in line.others)} for line in made.lines]
+    assert [len(anchors) for anchors in told] == [60, 24]
+    assert not any(line.unnamed for line in made.lines)
+
+
+def test_findings_without_room_for_their_names_are_counted() -> None:
+    (line,) = cover(invented.FRAME, many(3000)).lines
+    assert 1 + len(line.others) + line.unnamed == 3000
+    assert line.unnamed > 0
+
+
+def test_few_findings_each_have_a_line() -> None:
+    lines = cover(invented.FRAME, many(9)).lines
+    assert [line.headline for line in lines] == [finding.headline for finding in reversed(many(9))]
+
+
 def test_a_missing_answer_never_reads_as_good() -> None:
     empty = Page(render(invented.FRAME, [], ()))
     assert words(empty.all("h2")[0]) == "Nothing was checked"
@@ -182,6 +248,15 @@ def one_of_each(text: str) -> Chapter:
     return Chapter("c", text, text, elements)
 
 
+def marks(page: Page, within: str = "html") -> list[str]:
+    """Tags of a page, those left out that only keep a number and its unit on one line."""
+    return [
+        e.tag
+        for e in page.elements
+        if (within in e.parents or e.tag == within) and (e.tag, e.attributes.get("class")) != ("span", "one")
+    ]
+
+
 @pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_text_is_shown_as_it_is(text: str) -> None:
     frame = Frame(text, text, text, "2026-01-02", text, text, text, False, ((text, text),))
@@ -190,9 +265,7 @@ def test_hostile_text_is_shown_as_it_is(text: str) -> None:
     )
     shown = Page(html)
     calm = Page(render(frame, [one_of_each("calm")], []))
-    assert Counter(e.tag for e in shown.elements if "main" in e.parents) == Counter(
-        e.tag for e in calm.elements if "main" in e.parents
-    )
+    assert Counter(marks(shown, "main")) == Counter(marks(calm, "main"))
     assert {name for e in shown.elements for name in e.attributes if name.startswith("on")} == set()
     assert "".join(shown.shown).count(text) >= 20
     assert words(shown.all("h1")[0]) == " ".join(text.split())
@@ -202,8 +275,8 @@ def test_hostile_text_is_shown_as_it_is(text: str) -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.text(min_size=1, max_size=25).filter(lambda text: text.strip() and "\r" not in text))
 def test_no_text_makes_markup(text: str) -> None:
-    usual = [e.tag for e in Page(render(invented.FRAME, [one_of_each("calm")], [])).elements]
-    lines = [e.tag for e in Page(render(invented.FRAME, [one_of_each(text)], [])).elements]
+    usual = marks(Page(render(invented.FRAME, [one_of_each("calm")], [])))
+    lines = marks(Page(render(invented.FRAME, [one_of_each(text)], [])))
     extra = len(f"a{text.replace(chr(10), ' ')}".splitlines()) - 1
     assert Counter(lines) - Counter(usual) == Counter({"li": extra, "code": extra} if extra > 0 else {})
 
@@ -222,6 +295,13 @@ def test_a_text_cannot_leave_a_style_string(text: str) -> None:
     assert re.fullmatch(r'"[A-Za-z0-9 \\]*"', string)
     back = re.sub(r"\\([0-9a-f]+) ", lambda match: chr(int(match[1], 16)), string[1:-1])
     assert back == text
+
+
+def test_a_number_stays_with_its_unit_and_a_name_in_one_piece() -> None:
+    said = "hot voltage of E1 522.9 V, top of INV-1/A 550.0 V, 2 poles, 8 AWG at −40 °C"
+    marked = re.findall(r'<span class="one">(.*?)</span>', str(tied(said)))
+    assert marked == ["522.9 V,", "INV-1/A", "550.0 V,", "8 AWG", "−40 °C"]
+    assert " ".join(unbroken(said)) == said
 
 
 def test_a_very_long_word_may_break() -> None:
@@ -256,13 +336,27 @@ def test_a_table_stands_upright_where_it_can() -> None:
     assert [e.attributes["class"] for e in html.of_class("sheet")] == ["sheet lie", "sheet"]
 
 
+def test_narrow_columns_keep_to_one_line_and_long_tables_to_few() -> None:
+    said = "cold voltage of string E1 593.9 V, never to be exceeded at INV-1 600.0 V"
+    table = Table(
+        "x",
+        "",
+        (Column("Finding"), Column("Margin"), Column("Clause")),
+        tuple(row(said, "1 % to spare", "690.7(A)(1) to (3)") for _ in range(30)),
+    )
+    found = fit(table)
+    assert found.upright
+    assert found.classes == ("one", "one", "one")
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.lists(st.text("abc 019", max_size=40), min_size=3, max_size=3), min_size=1, max_size=6))
 def test_columns_share_the_width_and_hold_their_words(texts: list[list[str]]) -> None:
     table = Table("x", "", (Column("a"), Column("b"), Column("c")), tuple(row(*cells) for cells in texts))
     found = fit(table)
     assert sum(found.shares) == pytest.approx(100, abs=0.05)
-    size = 10.67 if not found.size else 9.33
+    sizes = {name: size for size, name in SIZES}
+    size = sizes[found.size.removesuffix(" crowded")]
     for i, share in enumerate(found.shares):
         words_of = [word for cells in texts for word in cells[i].split() if len(word) < 28]
         longest = max((text_width(word, size) for word in words_of), default=0)

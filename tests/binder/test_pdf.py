@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import re
 import socket
 import subprocess
@@ -19,7 +20,7 @@ import pytest
 from page_readers import Page, text_of
 
 from reportgen.binder.assets import font_uri, template_dir
-from reportgen.binder.elements import Chapter, Column, Paragraph, Table, row
+from reportgen.binder.elements import Chapter, Column, Paragraph, SourceText, Table, row
 from reportgen.binder.frame import DISCLAIMER
 from reportgen.binder.html import render
 from reportgen.binder.pdf import FetchRefused, PangoMissing, fetcher, template_file, write_pdf
@@ -128,11 +129,41 @@ def test_all_open_findings_stand_on_the_cover(pdf: bytes) -> None:
     assert all(finding.headline in cover for finding in invented.findings()[:7])
 
 
-@pytest.mark.parametrize("thin", [9, 17, 25])
-def test_many_open_findings_stand_on_the_cover(thin: int) -> None:
+@pytest.mark.parametrize("imperial", [False, True])
+@pytest.mark.parametrize("thin", [9, 17, 25, 40, 200])
+def test_many_open_findings_stand_on_the_cover(thin: int, imperial: bool) -> None:
     found = invented.findings(thin=thin)
-    first, *_ = pages_of(write_pdf(render(invented.FRAME, [], found)))
-    assert all(finding.headline in first for finding in found[: 3 + thin])
+    first, *_ = pages_of(write_pdf(render(replace(invented.FRAME, imperial=imperial), [], found)))
+    flat = " ".join(first.split())
+    assert "40 checks meet" in flat
+    for finding in found[: 3 + thin]:
+        assert finding.headline in flat or re.search(rf"(: |; ){finding.subject}\b", flat), finding.id
+
+
+def test_empty_lines_of_a_listing_have_their_height() -> None:
+    """A line number without a line once printed over the next."""
+    text = "\n".join("x:" if i % 2 else "" for i in range(1, 20))
+    pdf = write_pdf(render(invented.FRAME, [Chapter("c", "t", "", (SourceText("f", text),))], ()))
+    found = run("pdftotext", "-bbox", "-", "-", given=pdf)
+    tops = {n: float(y) for y, n in re.findall(r'yMin="([\d.]+)"[^>]*>(\d+)\.<', found)}
+    steps = [tops[str(i + 1)] - tops[str(i)] for i in range(1, 19)]
+    assert min(steps) == pytest.approx(max(steps), abs=0.05)
+
+
+def test_cross_sections_stand_abreast() -> None:
+    pair = (invented.section("one"), invented.section("two"))
+    pdf = write_pdf(render(invented.FRAME, [Chapter("c", "t", "", pair)], ()))
+    found = run("pdftotext", "-bbox", "-", "-", given=pdf)
+    bores = re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)"[^>]*>bore</word>\s*<word [^>]*>35.05<', found)
+    (left, top), (right, same) = [(float(x), float(y)) for x, y in bores]
+    assert same == pytest.approx(top, abs=0.05)
+    assert right - left > 200
+
+
+def test_the_search_for_garbage_is_on_again(page: str) -> None:
+    assert gc.isenabled()
+    write_pdf("<html lang=en><title>t</title>")
+    assert gc.isenabled()
 
 
 def test_table_heads_are_repeated_and_rows_keep_company(pdf: bytes) -> None:
