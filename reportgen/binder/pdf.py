@@ -7,8 +7,11 @@ read are those of the templates. The same page gives the same bytes in every pro
 from __future__ import annotations
 
 import gc
-from collections.abc import Collection, Iterator
+import re
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
+from functools import partial
+from html import unescape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote, urlsplit
@@ -20,6 +23,10 @@ if TYPE_CHECKING:
 
 #: What a Debian or Ubuntu machine has to have.
 PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
+
+_LINK = re.compile(r'<a [^>]*href="#([^"]+)"[^>]*>(.*?)</a>')
+_TITLE = re.compile(r'<(?:h2|strong) id="([^"]+)-(?:title|name)">(.*?)</(?:h2|strong)>')
+_TAG = re.compile(r"<[^>]*>")
 
 
 class PangoMissing(Exception):
@@ -64,7 +71,9 @@ def write_pdf(html: str, *, images: Collection[str] = ()) -> bytes:
         raise PangoMissing(str(missing)) from missing
     with _uncollected():
         page = HTML(string=html, base_url=None, url_fetcher=fetcher(images))
-        content = page.write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True, finisher=_finish)
+        content = page.write_pdf(
+            pdf_variant="pdf/ua-1", pdf_forms=True, finisher=partial(_finish, _link_names(html))
+        )
     return bytes(content)
 
 
@@ -120,12 +129,28 @@ def template_file(url: str) -> Path:
     raise FetchRefused(msg)
 
 
-def _finish(document: Any, pdf: Any) -> None:
-    """Give every header cell its scope, which readers need to announce columns and rows."""
+def _link_names(html: str) -> dict[str, str]:
+    """What a reader that speaks calls the target of each link: its own title, else the fullest text of a link."""
+    names: dict[str, str] = {}
+    for target, inner in _LINK.findall(html):
+        text = " ".join(unescape(_TAG.sub("", inner)).split())
+        names[target] = max(names.get(target, ""), text, key=len)
+    titles = {
+        target: " ".join(unescape(_TAG.sub("", inner)).split()) for target, inner in _TITLE.findall(html)
+    }
+    return names | {target: title for target, title in titles.items() if target in names}
+
+
+def _finish(link_names: Mapping[str, str], document: Any, pdf: Any) -> None:
+    """Give links their names, and every header cell its scope, which readers need to announce columns and rows."""
     by_reference = {item.reference: item for item in pdf.objects if getattr(item, "number", None) is not None}
     for item in pdf.objects:
-        if not isinstance(item, dict) or item.get("S") != "/TH" or "A" not in item:
+        if not isinstance(item, dict):
             continue
-        row = by_reference.get(item["P"], {})
-        body = by_reference.get(row.get("P"), {})
-        item["A"]["Scope"] = "/Column" if body.get("S") == "/THead" else "/Row"
+        if item.get("Subtype") == "/Link":
+            target = item["Contents"].string
+            item["Contents"].string = link_names.get(target) or target
+        elif item.get("S") == "/TH" and "A" in item:
+            row = by_reference.get(item["P"], {})
+            body = by_reference.get(row.get("P"), {})
+            item["A"]["Scope"] = "/Column" if body.get("S") == "/THead" else "/Row"

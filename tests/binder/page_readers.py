@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import os
+import re
 import subprocess
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
+NUMBER = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w])")
 VOID = {"meta", "input", "col", "br", "img", "link", "wbr"}
 #: Elements whose text is not shown; a drawing's title and description are spoken, not printed.
 UNSHOWN = {"head", "style", "title", "desc", "script"}
+#: What another process needs to import the same package.
+IMPORTS = {"PYTHONPATH": os.environ.get("PYTHONPATH", "")}
 
 
 @dataclass
@@ -63,7 +68,7 @@ def words(element: Element) -> str:
     return " ".join("".join(element.text).split())
 
 
-def text_of(pdf: bytes) -> str:
+def text_of(pdf: bytes, order: str = "-layout") -> str:
     """What a reader finds by searching: the text of a PDF, from the program that viewers share."""
-    done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
+    done = subprocess.run(["pdftotext", order, "-", "-"], input=pdf, capture_output=True, check=True)
     return done.stdout.decode()

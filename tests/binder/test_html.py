@@ -17,9 +17,10 @@ import pytest
 from fontTools.ttLib import TTFont
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from page_readers import Page, words
+from page_readers import IMPORTS, Page, words
 
 from reportgen.binder.assets import font_uri, template_dir, text_width
+from reportgen.binder.charts import loss_bars
 from reportgen.binder.cover import cover
 from reportgen.binder.elements import (
     Caution,
@@ -214,6 +215,12 @@ def test_each_outcome_has_its_word_and_its_own_shape(parsed: Page) -> None:
         assert SHAPES[Outcome(rest[-1])] == shape
 
 
+def test_a_step_of_nothing_has_no_bar() -> None:
+    table = loss_bars("l", "Losses", [("light", 10.0, 1.0), ("snow", 0.0, 0.0)])
+    page = Page(render(invented.FRAME, [Chapter("c", "t", "", (table,))], ()))
+    assert [e.attributes["style"] for e in page.of_class("bar")] == ["width:100.00%"]
+
+
 def test_contents_count_what_is_open(parsed: Page) -> None:
     entries = [words(e) for e in parsed.all("li") if "nav" in e.parents]
     assert entries[0] == "1 Findings ■ 1 fails ○ 1 unknown ◇ 1 ask △ 4 thin Every check and what it came to."
@@ -318,7 +325,7 @@ def test_the_same_bytes_in_another_process(page: str, tmp_path: Path) -> None:
         "from reportgen.binder.html import render\n"
         "sys.stdout.buffer.write(render(invented.FRAME, invented.chapters(), invented.findings()).encode())"
     )
-    env = {"PATH": "/usr/bin:/bin", "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
+    env = {"PATH": "/usr/bin:/bin", "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "7", "LC_ALL": "C", **IMPORTS}
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, check=True, cwd=tmp_path, env=env
     )

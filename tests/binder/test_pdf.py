@@ -17,15 +17,13 @@ from types import ModuleType
 
 import invented
 import pytest
-from page_readers import Page, text_of
+from page_readers import IMPORTS, NUMBER, Page, text_of
 
 from reportgen.binder.assets import font_uri, template_dir
 from reportgen.binder.elements import Chapter, Column, Paragraph, SourceText, Table, row
 from reportgen.binder.frame import DISCLAIMER
 from reportgen.binder.html import render
 from reportgen.binder.pdf import FetchRefused, PangoMissing, fetcher, template_file, write_pdf
-
-NUMBER = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w])")
 
 
 def run(*words: str, given: bytes) -> str:
@@ -91,6 +89,15 @@ def test_tags_bookmarks_dates_and_fields(pdf: bytes, objects: bytes) -> None:
 
 def test_figures_have_words_for_who_cannot_see_them(objects: bytes) -> None:
     assert objects.count(b"/S /Figure\n") == objects.count(b"/Alt (") == 3
+
+
+def test_links_say_where_they_lead(objects: bytes) -> None:
+    pairs = re.findall(rb"/Contents \(([^\n]*)\)\n  /Dest \((.*?)\)", objects)
+    told = {place.decode(): name.decode().replace("\\", "") for name, place in pairs}
+    assert told["chapter-strings"] == "2 String design"
+    assert told["working-S1"] == "cold open-circuit voltage of S1"
+    assert told["finding-drop_3a_C1"].startswith("voltage drop of C1")
+    assert not set(told) & set(told.values())
 
 
 def test_all_fonts_are_embedded(pdf: bytes, tmp_path: Path) -> None:
@@ -260,7 +267,13 @@ def test_the_same_bytes_in_another_process(pdf: bytes, page: str, tmp_path: Path
         "import sys; from reportgen.binder.pdf import write_pdf\n"
         "sys.stdout.buffer.write(write_pdf(sys.stdin.buffer.read().decode()))"
     )
-    env = {"PATH": "/usr/bin:/bin", "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "7", "HOME": str(tmp_path)}
+    env = {
+        "PATH": "/usr/bin:/bin",
+        "TZ": "Pacific/Auckland",
+        "PYTHONHASHSEED": "7",
+        "HOME": str(tmp_path),
+        **IMPORTS,
+    }
     done = subprocess.run(
         [sys.executable, "-c", code],
         input=page.encode(),

@@ -8,13 +8,15 @@ import json
 import os
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
-from page_readers import Page
+from page_readers import NUMBER, Page, text_of
 
 from reportgen.binder.frame import DISCLAIMER
 from reportgen.binder.html import faults
+from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import ORDER, lay_out
 from reportgen.service.build import BuildOptions, run
 from reportgen.service.snapshot import take
@@ -126,3 +128,22 @@ def test_same_bytes_in_another_process_folder_and_time_zone(built, tmp_path) -> 
         f"{name} {hashlib.sha256(data).hexdigest()}\n" for name, data in sorted(built.outputs.items())
     )
     assert told == here
+
+
+@pytest.mark.slow
+def test_the_whole_sample_as_a_pdf(html, tmp_path) -> None:
+    """Every number can be found, the foot is on every page, and the file is sound."""
+    pdf = write_pdf(html)
+    file = tmp_path / "binder.pdf"
+    file.write_bytes(pdf)
+    assert subprocess.run(["qpdf", "--check", str(file)], capture_output=True, check=False).returncode == 0
+    # in the order of the file: by places on the sheet, `0 K` alone in a cell reads as one spaced-out word
+    text = text_of(pdf, "-raw")
+    wanted = Counter(NUMBER.findall(" ".join(Page(html).shown)))
+    assert wanted.total() > 3000
+    assert not wanted - Counter(NUMBER.findall(text))
+    pages = text.split("\f")[:-1]
+    assert len(pages) > 20
+    for number, page in enumerate(pages, 1):
+        assert DISCLAIMER in " ".join(page.split())
+        assert f"page {number} of {len(pages)}" in page
