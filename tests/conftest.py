@@ -10,6 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# A property says what is true, not how fast it is shown: a deadline would fail on a busy machine alone.
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 READ = ("read", "memory")
 
