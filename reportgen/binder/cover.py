@@ -23,7 +23,7 @@ _WAYS = (
 #: How many of the findings that share a line are named where not all can be.
 _NAMED = (10_000, 60, 30, 15, 8, 4, 0)
 #: Room for findings below a title of no length and without facts, A4; a letter sheet is shorter. [mm]
-_ROOM, _SHORTER = 182.0, 17.6
+_ROOM, _SHORTER = 173.0, 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def cover(frame: Frame, findings: Sequence[Finding]) -> Cover:
 
 
 def _fitted(frame: Frame, findings: Sequence[Finding]) -> tuple[str, tuple[Line, ...]]:
-    title = max(1.0, text_width(frame.title, 36, "display") / 600)
+    title = ceil(text_width(frame.title, 36, "display") / 600)
     room = _ROOM - 10.5 * title - 2.7 * (len(frame.facts) + 5) - (_SHORTER if frame.imperial else 0.0)
     for density, size, told, shared in _WAYS:
         for named in _NAMED:
@@ -118,7 +118,7 @@ def _name(finding: Finding) -> str:
 
 def _height(line: Line, size: float, told: int) -> float:
     """Height of a line on the cover, estimated from the widths of its texts. [mm]."""
-    height = ceil(text_width(line.headline, size) / 365) * size * 1.42 * 25.4 / 96
+    height = ceil(text_width(line.headline, size) / 365) * size * 1.34 * 25.4 / 96
     notes = ceil(text_width(line.note, 9.4) / 360)
     if line.others or line.unnamed:
         words = "and 000 more of this check: " + "; ".join(name for name, _ in line.others)

@@ -137,7 +137,7 @@ def test_all_open_findings_stand_on_the_cover(pdf: bytes) -> None:
 
 
 @pytest.mark.parametrize("imperial", [False, True])
-@pytest.mark.parametrize("thin", [9, 17, 25, 40, 200])
+@pytest.mark.parametrize("thin", [6, 9, 13, 17, 21, 25, 29, 40, 200])
 def test_many_open_findings_stand_on_the_cover(thin: int, imperial: bool) -> None:
     found = invented.findings(thin=thin)
     first, *_ = pages_of(write_pdf(render(replace(invented.FRAME, imperial=imperial), [], found)))
