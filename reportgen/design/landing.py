@@ -6,7 +6,7 @@ polarity at an input is therefore a question of connected sets, not of drawing.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from dataclasses import dataclass
 
 from reportgen.design.graph import Graph
@@ -24,7 +24,7 @@ class Arrival:
     switch : str
         Unit passed, empty where the leg lands at the input directly.
     poles : int
-        Poles of the switch in series with this leg.
+        Poles of the switch in series with this leg: the fewest on any way to where it leaves.
     """
 
     conductor: str
@@ -52,28 +52,35 @@ def arrivals(graph: Graph) -> tuple[Arrival, ...]:
         if switch is None:
             found.append(Arrival(wire.id, wanted, (f"{unit}/{terminal}",), "", terminal, 0))
             continue
-        nodes, poles = _follow(graph, unit, switch[1], terminal)
-        ends = {
-            str(graph.project.landing[unit][node]) for node in nodes if node in graph.project.landing[unit]
-        } - {wire.id}
-        found.append(Arrival(wire.id, wanted, tuple(sorted(ends)), unit, terminal, poles))
+        landed_here = {str(node): str(end) for node, end in graph.project.landing[unit].items()}
+        poles_to = _follow(graph, unit, switch[1], terminal)
+        # Terminals where something else than this wire lands: the ways out of the device.
+        out = [node for node in poles_to if landed_here.get(node, wire.id) != wire.id]
+        ends = tuple(sorted({landed_here[node] for node in out}))
+        poles = min((poles_to[node] for node in out), default=0)
+        found.append(Arrival(wire.id, wanted, ends, unit, terminal, poles))
     return tuple(found)
 
 
-def _follow(graph: Graph, unit: str, switch: Switch, start: str) -> tuple[tuple[str, ...], int]:
-    """Terminals connected to ``start`` with the switch closed, and the poles between."""
-    edges: dict[str, list[tuple[str, bool]]] = defaultdict(list)
-    for pair, is_pole in [(pair, True) for pair in switch.joined] + [
-        (pair, False) for pair in graph.project.jumpers.get(unit, [])
-    ]:
-        first, second = map(str, pair)
-        edges[first].append((second, is_pole))
-        edges[second].append((first, is_pole))
-    seen, poles, queue = [start], 0, [start]
+def _follow(graph: Graph, unit: str, switch: Switch, start: str) -> dict[str, int]:
+    """Terminals connected to ``start`` with the switch closed, each with the fewest poles on any way to it.
+
+    The fewest, because poles side by side open one gap and not two: only what every way has to pass is in series.
+    """
+    edges: dict[str, list[tuple[str, int]]] = defaultdict(list)
+    for pairs, poles in ((switch.joined, 1), (graph.project.jumpers.get(unit, []), 0)):
+        for pair in pairs:
+            first, second = map(str, pair)
+            edges[first].append((second, poles))
+            edges[second].append((first, poles))
+    fewest: dict[str, int] = {}
+    # Links cost no pole, so they go to the front of the queue: a terminal is first met by its easiest way.
+    queue = deque([(start, 0)])
     while queue:
-        for neighbour, is_pole in edges[queue.pop()]:
-            if neighbour not in seen:
-                seen.append(neighbour)
-                poles += is_pole
-                queue.append(neighbour)
-    return tuple(seen), poles
+        node, passed = queue.popleft()
+        if node in fewest:
+            continue
+        fewest[node] = passed
+        for neighbour, poles in edges[node]:
+            (queue.append if poles else queue.appendleft)((neighbour, passed + poles))
+    return fewest

@@ -250,3 +250,38 @@ def test_an_ambient_taken_from_the_site_is_an_assumption(sample, design) -> None
 def test_a_rating_of_zero_judges_nothing(sample, edit, design) -> None:
     files = edit(sample, "equipment.yaml", "maximum_dc_voltage: 600 V", "maximum_dc_voltage: 0 V", 1)
     assert outcomes(design(files))["cold-voltage-inverter:E1"] is Outcome.UNKNOWN
+
+
+def rated(sample, design, links: str, landing: str) -> object:
+    """Finding on the switch of string E1, with other links and another landing on it."""
+    text = sample["landing.yaml"].decode()
+    text = text.replace(
+        "SW-E1: &links [[T1, T2], [T3, T4]]\n  SW-E2: *links",
+        f"SW-E1: {links}\n  SW-E2: &links [[T1, T2], [T3, T4]]",
+        1,
+    )
+    text = text.replace("SW-E1: {L1: PV-E1+, L2: INV-1/A+, L3: PV-E1-, L4: INV-1/A-}", f"SW-E1: {landing}", 1)
+    made = design({**sample, "landing.yaml": text.encode()})
+    return next(finding for finding in made.findings if finding.id == "cold-voltage-switch:PV-E1:SW-E1")
+
+
+def test_poles_side_by_side_are_not_poles_in_series(sample, design) -> None:
+    # L1 and L2 linked, T1 and T2 linked: two ways through one pole each, so one pole breaks the leg: 400 V, not 800 V.
+    finding = rated(
+        sample, design, "[[L1, L2], [T1, T2]]", "{L1: PV-E1+, T1: INV-1/A+, L3: PV-E1-, T3: INV-1/A-}"
+    )
+    assert finding.limit.value == 400
+    assert finding.outcome is Outcome.FAILS
+
+
+def test_the_weaker_leg_decides_the_rating_of_the_switch(sample, design) -> None:
+    # Two poles in the positive leg, one in the negative: the negative one has to stand the voltage alone.
+    finding = rated(sample, design, "[[T1, T2]]", "{L1: PV-E1+, L2: INV-1/A+, L3: PV-E1-, T3: INV-1/A-}")
+    assert finding.limit.value == 400
+    assert finding.outcome is Outcome.FAILS
+
+
+def test_a_pole_beyond_the_way_out_does_not_count(sample, design) -> None:
+    # The leg leaves at T1; the pole behind the link to T2 breaks nothing of it.
+    finding = rated(sample, design, "[[T1, T2]]", "{L1: PV-E1+, T1: INV-1/A+, L3: PV-E1-, T3: INV-1/A-}")
+    assert finding.limit.value == 400

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, known
+from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
 from reportgen.project.nodes import span_of
 from reportgen.project.values import NOWHERE
@@ -45,34 +46,37 @@ def _place(facts: Facts, unit: str) -> Span | None:
 
 @check
 def switch_voltage(facts: Facts) -> Iterator[Finding]:
-    """Cold voltage against the rated voltage of the switch for the poles that each leg passes in series."""
+    """Cold voltage against the rated voltage of each switch passed, for the poles in series of its weaker leg."""
     arrivals = {arrival.conductor: arrival for arrival in facts.arrivals}
     for circuit in facts.circuits:
-        arrival = arrivals.get(f"{circuit.id}+")
-        if arrival is None or not arrival.switch:
-            continue
-        found = facts.project.switch_of(arrival.switch)
-        if found is None:
-            continue
-        key, switch = found
-        rating = next(
-            (item.voltage for item in switch.ratings if item.poles_in_series == arrival.poles), None
-        )
-        limit = known(
-            rating, f"rating of switch type {key} with {arrival.poles} poles in series", switch.span
-        )
-        words = Words(
-            f"cold voltage of string {circuit.string.id}",
-            f"rating of {arrival.switch} with {arrival.poles} poles in series",
-        )
-        yield compare(
-            "cold-voltage-switch",
-            circuit.id,
-            circuit.string.governing,
-            limit,
-            words,
-            facts.policies.share("voltage_margin"),
-            part=arrival.switch,
-            cure="use more poles in series as the maker allows, or a switch with a higher rating",
-            cure_span=switch.where("ratings"),
-        )
+        weakest: dict[str, int] = {}
+        for leg in ("+", "-"):
+            arrival = arrivals.get(f"{circuit.id}{leg}")
+            if arrival is not None and arrival.switch:
+                # The leg with fewer poles in series stands the voltage with them alone.
+                weakest[arrival.switch] = min(arrival.poles, weakest.get(arrival.switch, arrival.poles))
+        for unit, poles in weakest.items():
+            yield from _rated(facts, circuit, unit, poles)
+
+
+def _rated(facts: Facts, circuit: CircuitDesign, unit: str, poles: int) -> Iterator[Finding]:
+    found = facts.project.switch_of(unit)
+    if found is None:
+        return
+    key, switch = found
+    rating = next((item.voltage for item in switch.ratings if item.poles_in_series == poles), None)
+    limit = known(rating, f"rating of switch type {key} with {poles} poles in series", switch.span)
+    words = Words(
+        f"cold voltage of string {circuit.string.id}", f"rating of {unit} with {poles} poles in series"
+    )
+    yield compare(
+        "cold-voltage-switch",
+        circuit.id,
+        circuit.string.governing,
+        limit,
+        words,
+        facts.policies.share("voltage_margin"),
+        part=unit,
+        cure="use more poles in series as the maker allows, or a switch with a higher rating",
+        cure_span=switch.where("ratings"),
+    )
