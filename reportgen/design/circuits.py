@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from functools import partial
 
@@ -33,6 +34,14 @@ def design_circuits(
         for key, circuit in graph.project.circuits.items()
         if circuit.kind == "string" and circuit.string is not None and circuit.status != "removed"
     )
+
+
+def by_string(circuits: Sequence[CircuitDesign]) -> dict[str, list[CircuitDesign]]:
+    """Circuits of each string, in their order; most strings have one."""
+    found: dict[str, list[CircuitDesign]] = defaultdict(list)
+    for circuit in circuits:
+        found[circuit.string.id].append(circuit)
+    return found
 
 
 def is_nipple(graph: Graph, rulebook: Rulebook, key: SegmentId) -> bool:
@@ -117,7 +126,7 @@ class _CircuitDesigner:
     def design(self) -> CircuitDesign:
         wet = tuple(name for name, segment in self.hops if segment.place in WET_PLACES)
         marking, rating = self._insulation(bool(wet))
-        column, terminal = self._terminal()
+        column, terminal = self._terminal(rating)
         stretches = tuple(self._stretch(name, segment, rating) for name, segment in self.hops)
         length = conductor_length(self.graph, self.key, self.circuit)
         per_length = self._resistance_per_length()
@@ -179,8 +188,12 @@ class _CircuitDesigner:
             found.append((inverter[0], inverter[1].terminals))
         return found
 
-    def _terminal(self) -> tuple[Known, Known]:
-        """Temperature column of the terminals, and the ampacity in it; the lowest terminal decides."""
+    def _terminal(self, rating: Known) -> tuple[Known, Known]:
+        """Temperature column of the terminals, and the ampacity in it.
+
+        The lowest terminal decides, and the insulation where it is worth less than the terminals: no column is
+        taken that the conductor itself is not made for.
+        """
         lowest: Quantity | None = None
         for unit, terminals in self._terminals():
             stated = terminals.temperature if terminals else None
@@ -201,6 +214,10 @@ class _CircuitDesigner:
                 f"the terminals of circuit {self.key}: no inverter input and no device", self.circuit.span
             )
             return missing, missing
+        if isinstance(rating, Missing):
+            return lowest, rating
+        if rating.value < lowest.value:
+            lowest = rating
         try:
             cell = self.rulebook.ampacity(
                 str(self.cable.material), self.size, _column(self.rulebook, lowest.value)

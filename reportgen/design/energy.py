@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from reportgen.design.circuits import by_string
 from reportgen.design.missing import Missing, missing_of
 from reportgen.design.results import CircuitDesign, StringDesign
 from reportgen.engineering.energy.inputs import (
@@ -84,10 +85,10 @@ def design_energy(
     if isinstance(weather, Missing):
         return EnergyDesign(None, (weather,), ())
     site = project.site
-    by_string = {circuit.string.id: circuit for circuit in circuits}
+    wired = by_string(circuits)
     missing = [*missing_of(*(_need(site, field, "site") for field in ("latitude", "longitude")))]
     for string in strings:
-        missing += _string_needs(project, string, by_string.get(string.id))
+        missing += _string_needs(project, string, wired[string.id])
     for key, kind in project.inverters.items():
         if kind.efficiency_curve and kind.ac_power is None:
             missing.append(
@@ -113,7 +114,7 @@ def design_energy(
                 for key, module in project.modules.items()
                 if any(s.module_id == key for s in strings)
             },
-            [_string(string, by_string[string.id], rulebook) for string in strings],
+            [_string(string, wired[string.id], rulebook) for string in strings],
             _inputs(project, strings),
             _inverters(project),
             Options(),
@@ -131,7 +132,7 @@ def _need(section: object, field: str, where: str) -> object:
     return Missing(f"{field} of {where}", getattr(section, "span", None)) if value is None else value
 
 
-def _string_needs(project: Project, string: StringDesign, circuit: CircuitDesign | None) -> list[Missing]:
+def _string_needs(project: Project, string: StringDesign, circuits: list[CircuitDesign]) -> list[Missing]:
     wanted: list[object] = []
     if string.module is None:
         wanted.append(Missing(f"one module type of string {string.id}"))
@@ -146,7 +147,7 @@ def _string_needs(project: Project, string: StringDesign, circuit: CircuitDesign
         )
     for key in set(string.arrays):
         wanted += [_need(project.arrays[key], field, f"array {key}") for field in ("tilt", "azimuth")]
-    wanted.append(Missing(f"a circuit of string {string.id}") if circuit is None else circuit.resistance)
+    wanted += [item.resistance for item in circuits] or [Missing(f"a circuit of string {string.id}")]
     return list(missing_of(*wanted))
 
 
@@ -185,12 +186,14 @@ def _absolute(coefficient: Quantity, of: Quantity) -> float:
     return coefficient.value / 100 * of.value if coefficient.unit == "%/degC" else coefficient.value
 
 
-def _string(string: StringDesign, circuit: CircuitDesign, rulebook: Rulebook) -> StringSpec:
-    assert isinstance(circuit.resistance, Quantity)
-    alpha = rulebook.resistance_temperature_coefficient(circuit.material).number
-    wire = Wire(circuit.id, circuit.resistance.value, alpha)
+def _string(string: StringDesign, circuits: list[CircuitDesign], rulebook: Rulebook) -> StringSpec:
+    wires = []
+    for circuit in circuits:
+        assert isinstance(circuit.resistance, Quantity)
+        alpha = rulebook.resistance_temperature_coefficient(circuit.material).number
+        wires.append(Wire(circuit.id, circuit.resistance.value, alpha))
     return StringSpec(
-        string.id, string.input, string.arrays[0], string.module_id, int(string.count.value), (wire,)
+        string.id, string.input, string.arrays[0], string.module_id, int(string.count.value), tuple(wires)
     )
 
 

@@ -90,15 +90,6 @@ class Graph:
         return {address: tuple(ids) for address, ids in sorted(found.items())}
 
     @cached_property
-    def circuits_of_string(self) -> Mapping[str, tuple[str, ...]]:
-        """Circuit ids by string id."""
-        found: dict[str, list[str]] = defaultdict(list)
-        for key, circuit in self.project.circuits.items():
-            if circuit.kind == "string" and circuit.string is not None:
-                found[str(circuit.string)].append(key)
-        return {string: tuple(ids) for string, ids in found.items()}
-
-    @cached_property
     def conductors(self) -> tuple[Conductor, ...]:
         """Every wire of every circuit, removed ones left out."""
         return tuple(

@@ -50,11 +50,6 @@ def continuous_current(maximum: Number, factor: Number) -> Quantity:
     return work("current for continuous duty", "A", "k_c * I_max", k_c=factor, I_max=maximum)
 
 
-def summed_current(current: Number, strings: Number, name: str) -> Quantity:
-    """Current of equal strings on one input [A]."""
-    return work(name, "A", "n * I", n=strings, I=current)
-
-
 def mixed_current(currents: list[Quantity], name: str) -> Quantity:
     """Sum of unlike currents on one input [A].
 

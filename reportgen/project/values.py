@@ -24,7 +24,7 @@ from pydantic_core import PydanticCustomError, core_schema
 from reportgen.diagnostics.model import Span
 from reportgen.project.nodes import Map, Scalar
 from reportgen.working.quantity import Given, Quantity
-from reportgen.working.units import DIMENSIONS, UNITS, UnitError, convert, examples, parse
+from reportgen.working.units import DIMENSIONS, UnitError, convert, examples, parse
 
 NOWHERE = Span("")
 
@@ -301,8 +301,3 @@ class Section(BaseModel):
     def where(self, key: str) -> Span:
         """Place of a key of this mapping, or of the mapping itself where the key was not written."""
         return self._keys.get(key, self._span)
-
-
-def unit_of(quantity: Quantity) -> str:
-    """Dimension of a quantity, for the models that accept two."""
-    return UNITS[quantity.unit].dimension

@@ -285,3 +285,46 @@ def test_a_pole_beyond_the_way_out_does_not_count(sample, design) -> None:
     # The leg leaves at T1; the pole behind the link to T2 breaks nothing of it.
     finding = rated(sample, design, "[[T1, T2]]", "{L1: PV-E1+, T1: INV-1/A+, L3: PV-E1-, T3: INV-1/A-}")
     assert finding.limit.value == 400
+
+
+def test_the_terminal_column_is_never_hotter_than_the_conductor(sample, edit, design) -> None:
+    # TW is worth 60 °C: 30 A for 10 AWG at terminals marked 75 °C, not the 35 A of their column.
+    made = design(edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [TW]"))
+    terminal = next(finding for finding in made.findings if finding.id == "ampacity-terminal:PV-R1S")
+    assert terminal.limit.value == 30
+
+
+OUTPUT = """circuits:
+  AC-1: {kind: output, inverter: INV-1, cable: THWN10, size: 8 AWG, conductors: 3, path: [R2/hall]%s}
+"""
+
+
+def test_the_largest_device_in_a_raceway_sizes_its_ground(sample, design) -> None:
+    # An output circuit without a stated device leaves the ground unknown; 70 A ask for 8 AWG (row up to 100 A).
+    made = outcomes(design({**sample, "output.yaml": (OUTPUT % "").encode()}))
+    assert made["ground-size:R2/hall"] is Outcome.UNKNOWN
+    made = outcomes(design({**sample, "output.yaml": (OUTPUT % ", device: 70 A").encode()}))
+    assert made["ground-size:R2/hall"] is Outcome.FAILS
+    assert made["ground-size:R2/riser-yard"] is Outcome.MEETS
+
+
+def test_every_circuit_of_a_string_is_checked(sample, edit, design) -> None:
+    files = edit(
+        sample, "equipment.yaml", "cables:\n", "cables:\n  OLD: {markings: [THWN-2], voltage: 300 V}\n"
+    )
+    files["second.yaml"] = (
+        b"circuits:\n  A-0: {string: E1, cable: OLD, size: 10 AWG, path: [R1], tails: {start: 1 m, end: 1 m}}\n"
+    )
+    made = outcomes(design(files))
+    assert made["cold-voltage-wire:A-0"] is Outcome.FAILS
+    assert made["cold-voltage-wire:PV-E1"] is Outcome.THIN
+
+
+def test_a_switch_without_a_stated_landing_is_unknown(sample, edit, design) -> None:
+    files = edit(
+        sample,
+        "landing.yaml",
+        "L1: PV-E1+, L2: INV-1/A+, L3: PV-E1-, L4: INV-1/A-",
+        "L2: INV-1/A+, L4: INV-1/A-",
+    )
+    assert outcomes(design(files))["cold-voltage-switch:PV-E1:SW-E1"] is Outcome.UNKNOWN

@@ -26,7 +26,7 @@ from reportgen.diagnostics.model import Span
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Quantity, spans_of
-from reportgen.working.text import apart, fixed
+from reportgen.working.text import apart
 
 
 @dataclass(frozen=True)
@@ -140,21 +140,3 @@ def unknown(code: str, subject: str, headline: str, absent: Sequence[Missing], *
         cure=f"state {absent[0].what}",
         cure_span=spans[0] if spans else None,
     )
-
-
-def margin_words(finding: Finding) -> str:
-    """Margin for a page: ``1.0 % left`` or ``0.9 % over``; empty where nothing was compared.
-
-    Examples
-    --------
-    >>> margin_words(Finding("c", "s", Outcome.FAILS, "", margin=-0.009))
-    '0.9 % over'
-    """
-    if finding.margin is None:
-        return ""
-    percent = abs(finding.margin) * 100
-    places = 1
-    while places < 6 and percent and float(f"{percent:.{places}f}") == 0:
-        places += 1
-    side = "left" if finding.margin >= 0 else ("over" if finding.at_most else "short")
-    return f"{fixed(percent, places)} % {side}"

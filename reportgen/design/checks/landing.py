@@ -57,6 +57,11 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
                 weakest[arrival.switch] = min(arrival.poles, weakest.get(arrival.switch, arrival.poles))
         for unit, poles in weakest.items():
             yield from _rated(facts, circuit, unit, poles)
+        for unit in map(str, circuit.circuit.enclosures):
+            if facts.project.switch_of(unit) and unit not in weakest:
+                headline = f"poles of {unit} in series with {circuit.id} are not known"
+                missing = Missing(f"landing of {circuit.id} on {unit}", circuit.circuit.where("enclosures"))
+                yield unknown("cold-voltage-switch", circuit.id, headline, [missing], part=unit)
 
 
 def _rated(facts: Facts, circuit: CircuitDesign, unit: str, poles: int) -> Iterator[Finding]:

@@ -14,6 +14,8 @@ NOT_COVERED = (
     "array wiring in free air, and the conductors inside boxes and devices",
     "volume and dimensions of boxes, supports, cover and thermal movement of raceways",
     "pull tension and cut lengths",
+    "rated current and load breaking of switches, size range and torque of terminals",
+    "PV power limit of inverters",
     "the AC side beyond conductors and voltage drop",
     "battery circuits and their protection",
     "structure, footings, wind and snow loads",

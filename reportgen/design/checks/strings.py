@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
+from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing, known
 from reportgen.design.results import StringDesign
@@ -64,7 +65,7 @@ def strings_end_at_an_input(facts: Facts) -> Iterator[Finding]:
 def cold_voltage(facts: Facts) -> Iterator[Finding]:
     """Cold open-circuit voltage against inverter, module, wire and the voltage limit of the place."""
     thin = facts.policies.share("voltage_margin")
-    wires = {circuit.string.id: circuit for circuit in facts.circuits}
+    wired = by_string(facts.circuits)
     for string in facts.strings:
         value = string.governing
         what = f"cold voltage of string {string.id}"
@@ -81,7 +82,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 cure_span=_count_span(facts, string),
                 notes=_other_methods(string),
             )
-        if circuit := wires.get(string.id):
+        for circuit in wired[string.id]:
             yield compare(
                 "cold-voltage-wire",
                 circuit.id,
