@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from reportgen.engineering.groups import sum_of_groups
 from reportgen.engineering.raceway import arc_length
 from reportgen.rulebook import standards
 from reportgen.rulebook.rulebook import quantity_of
@@ -210,15 +211,8 @@ def weight_of_bundle(groups: Sequence[tuple[int, Quantity]]) -> Quantity:
     >>> weight_of_bundle([(16, Quantity(0.040, "lb/ft")), (1, Quantity(0.065, "lb/ft"))]).value
     0.705
     """
-    if not groups:
-        msg = "no conductor to pull"
-        raise ValueError(msg)
-    terms: dict[str, Number] = {}
-    parts = []
-    for index, (count, mass) in enumerate(groups, start=1):
-        terms |= {f"n_{index}": count, f"m_{index}": mass.to("lb/ft")}
-        parts.append(f"n_{index} * m_{index}")
-    return work("weight of the bundle", "lbf/ft", " + ".join(parts), **terms)
+    in_pounds = [(count, mass.to("lb/ft")) for count, mass in groups]
+    return sum_of_groups("weight of the bundle", "lbf/ft", "m", in_pounds, "no conductor to pull")
 
 
 class Lie(StrEnum):

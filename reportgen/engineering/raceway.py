@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from reportgen.engineering.groups import sum_of_groups
 from reportgen.working.quantity import Number, Quantity, quantity, work
 
 
@@ -41,15 +42,7 @@ def occupied_area(groups: Sequence[tuple[int, Quantity]]) -> Quantity:
     >>> occupied_area([(6, Quantity(0.0211, "in2")), (1, Quantity(0.0211, "in2"))]).value
     0.1477
     """
-    if not groups:
-        msg = "no conductor in the raceway"
-        raise ValueError(msg)
-    terms: dict[str, Number] = {}
-    parts = []
-    for index, (count, area) in enumerate(groups, start=1):
-        terms |= {f"n_{index}": count, f"a_{index}": area}
-        parts.append(f"n_{index} * a_{index}")
-    return work("area of the conductors", "in2", " + ".join(parts), **terms)
+    return sum_of_groups("area of the conductors", "in2", "a", groups, "no conductor in the raceway")
 
 
 def fill(occupied: Number, bore: Number) -> Quantity:

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from reportgen.engineering.problem import Problem
 from reportgen.working.quantity import Quantity, work
 
 
@@ -61,21 +62,8 @@ class Offer:
     available: int | None = None
 
 
-class StockProblem(ValueError):
-    """The pieces cannot be cut from what is on offer.
-
-    Attributes
-    ----------
-    reason : str
-        The fact, lower case, without full stop.
-    help : str
-        The one thing to do.
-    """
-
-    def __init__(self, reason: str, help: str) -> None:
-        super().__init__(f"{reason}; {help}")
-        self.reason = reason
-        self.help = help
+class StockProblem(Problem):
+    """The pieces cannot be cut from what is on offer."""
 
 
 @dataclass(frozen=True, slots=True)

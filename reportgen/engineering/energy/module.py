@@ -24,6 +24,7 @@ from reportgen.engineering.energy.one_curve import (
     saturation_ratio,
     short_circuit,
 )
+from reportgen.engineering.problem import Problem
 
 SPAN = 25.0
 """Temperature step over which the sheet's coefficients are met: 25 °C to 50 °C [K]."""
@@ -35,21 +36,8 @@ crystalline modules of the CEC library of 2019-03-05 span when they are fitted t
 FitStatus = Literal["exact", "isc relaxed", "gamma ignored", "fallback"]
 
 
-class SheetProblem(ValueError):
-    """A data sheet's figures cannot belong to one module.
-
-    Attributes
-    ----------
-    reason : str
-        The fact, lower case, without full stop.
-    help : str
-        The one thing to do.
-    """
-
-    def __init__(self, reason: str, help: str) -> None:
-        super().__init__(f"{reason}; {help}")
-        self.reason = reason
-        self.help = help
+class SheetProblem(Problem):
+    """A data sheet's figures cannot belong to one module."""
 
 
 @dataclass(frozen=True, slots=True)
