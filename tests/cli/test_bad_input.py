@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pvlib
@@ -17,29 +18,22 @@ def content(binder: Path) -> dict[str, bytes]:
     }
 
 
-def spoil_key(folder: Path) -> None:
-    path = folder / "equipment.yaml"
-    path.write_text(path.read_text().replace("open_circuit_voltage:", "open_circiut_voltage:", 1))
+def swap(file: str, old: str, new: str) -> Callable[[Path], None]:
+    """Mistake that stands for one piece of text; the piece has to be there."""
+
+    def spoil(folder: Path) -> None:
+        path = folder / file
+        text = path.read_text()
+        assert old in text, old
+        path.write_text(text.replace(old, new, 1))
+
+    return spoil
 
 
-def spoil_unit(folder: Path) -> None:
-    path = folder / "raceways.yaml"
-    path.write_text(path.read_text().replace("length: 46 m", "length: 46", 1))
-
-
-def spoil_reference(folder: Path) -> None:
-    path = folder / "circuits.yaml"
-    path.write_text(path.read_text().replace("path: [R1, R2/trench-yard", "path: [R7, R2/trench-yard", 1))
-
-
-def spoil_comma(folder: Path) -> None:
-    path = folder / "equipment.yaml"
-    path.write_text(path.read_text().replace("44.1 V", "44,1 V", 1))
-
-
-def spoil_weather_name(folder: Path) -> None:
-    path = folder / "site.yaml"
-    path.write_text(path.read_text().replace("shipped: 723170TYA.CSV", "file: weather.csv", 1))
+spoil_key = swap("equipment.yaml", "open_circuit_voltage:", "open_circiut_voltage:")
+spoil_unit = swap("raceways.yaml", "length: 46 m", "length: 46")
+spoil_reference = swap("circuits.yaml", "path: [R1, R2/trench-yard", "path: [R7, R2/trench-yard")
+spoil_weather_name = swap("site.yaml", "shipped: 723170TYA.CSV", "file: weather.csv")
 
 
 def spoil_weather_cut(folder: Path) -> None:
@@ -48,23 +42,22 @@ def spoil_weather_cut(folder: Path) -> None:
     (folder / "weather.csv").write_bytes(whole[: len(whole) // 2])
 
 
-def spoil_edition(folder: Path) -> None:
-    path = folder / "project.yaml"
-    path.write_text(path.read_text().replace("rulebook: nec2023", "rulebook: nec2032", 1))
+MISTAKES = {
+    "misspelt key": (spoil_key, "equipment.yaml:7:", "did you mean `open_circuit_voltage`?"),
+    "bare number": (spoil_unit, "raceways.yaml:9:", "46 m"),
+    "unknown reference": (spoil_reference, "circuits.yaml:6:", "R1"),
+    "decimal comma": (swap("equipment.yaml", "44.1 V", "44,1 V"), "equipment.yaml:7:", "44.1 V"),
+    "missing weather file": (spoil_weather_name, "site.yaml:", "weather.csv"),
+    "weather file cut short": (spoil_weather_cut, "weather.csv", ""),
+    "unknown edition": (
+        swap("project.yaml", "rulebook: nec2023", "rulebook: nec2032"),
+        "project.yaml:",
+        "nec2023",
+    ),
+}
 
 
-MISTAKES = [
-    (spoil_key, "equipment.yaml:7:", "did you mean `open_circuit_voltage`?"),
-    (spoil_unit, "raceways.yaml:9:", "46 m"),
-    (spoil_reference, "circuits.yaml:6:", "R1"),
-    (spoil_comma, "equipment.yaml:7:", "44.1 V"),
-    (spoil_weather_name, "site.yaml:", "weather.csv"),
-    (spoil_weather_cut, "weather.csv", ""),
-    (spoil_edition, "project.yaml:", "nec2023"),
-]
-
-
-@pytest.mark.parametrize(("spoil", "place", "words"), MISTAKES, ids=[item[0].__name__ for item in MISTAKES])
+@pytest.mark.parametrize(("spoil", "place", "words"), MISTAKES.values(), ids=MISTAKES)
 def test_refused_with_a_place_and_the_old_binder_kept(folder, run, spoil, place, words) -> None:
     assert run("build", folder, "--no-pdf").exit_code == 0
     before = content(folder / "binder")
