@@ -47,7 +47,7 @@ def by_string(circuits: Sequence[CircuitDesign]) -> dict[str, list[CircuitDesign
 def is_nipple(graph: Graph, rulebook: Rulebook, key: SegmentId) -> bool:
     """Whether a stretch is a nipple: the whole raceway between two enclosures short, not one piece of a long one."""
     most = rulebook.number("nipple-length")
-    if any(key in run and graph.open_end(run) for run in graph.runs):
+    if graph.open_end(graph.run_of[key]):
         return False
     return graph.between_enclosures(key).to(most.unit).value <= most.number
 

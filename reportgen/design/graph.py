@@ -151,11 +151,22 @@ class Graph:
             return "starts_at"
         return "" if self.enclosure_after(run[-1]) else "ends_at"
 
+    @cached_property
+    def run_of(self) -> Mapping[SegmentId, tuple[SegmentId, ...]]:
+        """Run between two enclosures that each segment belongs to."""
+        return {key: run for run in self.runs for key in run}
+
+    @cached_property
+    def _run_lengths(self) -> Mapping[tuple[SegmentId, ...], Quantity]:
+        found = {}
+        for run in self.runs:
+            lengths = {f"L_{i}": self.segments[item][1].length for i, item in enumerate(run, start=1)}
+            found[run] = work("length between enclosures", "m", " + ".join(lengths), **lengths)
+        return found
+
     def between_enclosures(self, key: SegmentId) -> Quantity:
         """Length of the whole run between two enclosures that a segment belongs to [m]."""
-        run = next(run for run in self.runs if key in run)
-        lengths = {f"L_{i}": self.segments[item][1].length for i, item in enumerate(run, start=1)}
-        return work("length between enclosures", "m", " + ".join(lengths), **lengths)
+        return self._run_lengths[self.run_of[key]]
 
     @cached_property
     def balances(self) -> tuple[Balance, ...]:
