@@ -10,7 +10,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -161,6 +161,9 @@ def check(
     "--output", type=click.Path(path_type=Path), help="Folder to publish to.  [default: DIR/binder]"
 )
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
+@click.option("--serve", is_flag=True, help="Show the binder in a browser on this machine, and follow it.")
+@click.option("--port", type=click.IntRange(0, 65535), help="Port for --serve.  [default: a free one]")
+@click.option("--print-unit", is_flag=True, help="Print a systemd unit that keeps this watcher running.")
 @click.option(
     "--stop-after", type=click.IntRange(min=1), help="End after so many builds; for scripts and tests."
 )
@@ -171,25 +174,45 @@ def watch(
     folder: Path,
     output: Path | None,
     no_pdf: bool,
+    serve: bool,
+    port: int | None,
+    print_unit: bool,
     stop_after: int | None,
     form: str,
     color: str,
 ) -> None:
     """Watch a project folder and build again on every change.
 
-    Example:  reportgen watch sample_project
+    Example:  reportgen watch sample_project --serve
     """
     from reportgen.service.build import BuildOptions, recipe
     from reportgen.service.lock import AlreadyWatched
     from reportgen.service.publish import PublishRefused
+    from reportgen.service.supervisor import Supervisor, unit_file
     from reportgen.service.watch import watch as run_watch
 
     speaker = _Speaker(folder, form, color)
     target = output or folder / "binder"
-    try:
-        code = run_watch(
-            folder, target, recipe(BuildOptions(pdf=not no_pdf)), speaker.event, stop_after=stop_after
+    if port is not None and not serve:
+        message = "--port says where --serve listens; give both"
+        raise click.UsageError(message)
+    if print_unit:
+        options = (
+            *(["--no-pdf"] if no_pdf else []),
+            *(["--serve", "--port", str(port)] if serve and port else []),
         )
+        click.echo(unit_file(folder, target, options), nl=False)
+        return
+    try:
+        with _preview(target, port, speaker) if serve else nullcontext():
+            code = run_watch(
+                folder,
+                target,
+                recipe(BuildOptions(pdf=not no_pdf)),
+                speaker.event,
+                stop_after=stop_after,
+                supervisor=Supervisor(os.environ),
+            )
     except AlreadyWatched as held:
         click.echo(f"error: {held}", err=True)
         context.exit(held.exit_code)
@@ -319,6 +342,20 @@ class _Speaker:
             self.tell(event.diagnostics, "", "", {})
         if event.detail:
             click.echo(event.detail, err=True)
+
+
+@contextmanager
+def _preview(target: Path, port: int | None, speaker: _Speaker) -> Iterator[None]:
+    """The binder on a port of this machine, and its address on standard error."""
+    from reportgen.service.preview import PreviewServer
+
+    server = PreviewServer(target, port or 0)
+    try:
+        if speaker.form not in _DOCUMENTS:
+            click.echo(f"binder at {server.address}", err=True)
+        yield
+    finally:
+        server.close()
 
 
 @contextmanager

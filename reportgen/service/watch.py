@@ -30,6 +30,7 @@ from reportgen.service.publish import PublishRefused, check_target, publish, rec
 from reportgen.service.recipe import Recipe, Timing
 from reportgen.service.snapshot import FolderReader, Snapshot, changes
 from reportgen.service.status import State, Status, WatchMode, status_errors, status_path, write_status
+from reportgen.service.supervisor import Supervisor
 
 MOST_CANCELS = 3
 """Builds in a row that a newer change may cut short; the next one ends, so that steady saving starves nobody."""
@@ -47,6 +48,7 @@ def watch(
     *,
     timing: Timing | None = None,
     stop_after: int | None = None,
+    supervisor: Supervisor | None = None,
 ) -> ExitCode:
     """Watch a folder until a signal comes; to be called from the main thread.
 
@@ -54,7 +56,7 @@ def watch(
 
     Parameters
     ----------
-    root, target, recipe, on_event, timing, stop_after
+    root, target, recipe, on_event, timing, stop_after, supervisor
         As for :class:`Watcher`.
 
     Returns
@@ -67,7 +69,9 @@ def watch(
     AlreadyWatched, PublishRefused, OSError
         See :meth:`Watcher.run`.
     """
-    watcher = Watcher(root, target, recipe, on_event, timing=timing, stop_after=stop_after)
+    watcher = Watcher(
+        root, target, recipe, on_event, timing=timing, stop_after=stop_after, supervisor=supervisor
+    )
     with _signals(watcher):
         return watcher.run()
 
@@ -108,6 +112,8 @@ class Watcher:
         Times of the loop.
     stop_after : int, optional
         End after so many builds that ended, published or not.
+    supervisor : Supervisor, optional
+        Service manager to keep informed; by default there is none.
     """
 
     def __init__(
@@ -119,6 +125,7 @@ class Watcher:
         *,
         timing: Timing | None = None,
         stop_after: int | None = None,
+        supervisor: Supervisor | None = None,
     ) -> None:
         self.root = Path(os.path.abspath(root))  # noqa: PTH100  (links stay, ".." goes)
         self.target = target.resolve()
@@ -126,6 +133,7 @@ class Watcher:
         self._on_event = on_event
         self._timing = timing or Timing()
         self._stop_after = stop_after
+        self._supervisor = supervisor or Supervisor({})
         self._status_path = status_path(self.target)
         self._wake = Wake()
         self._debounce = Debounce(self._timing.quiet_s, self._timing.longest_s)
@@ -213,6 +221,7 @@ class Watcher:
             snapshot = self._wanted = self._reader.take()
             self._source.follow(self._reader.folders)
         self._emit(WatchEvent(EventKind.STARTED, f"watching by {self._mode}"))
+        self._supervisor.ready(f"watching {self.root}")
         self._next_rescan = time.monotonic() + self._timing.rescan_s
         known = read_manifest(self.target)
         self._look_at_published()
@@ -229,6 +238,7 @@ class Watcher:
             self._begin(snapshot)
 
     def _turn(self) -> None:
+        self._supervisor.beat()
         self._wake.wait(self._pause(time.monotonic()))
         if self.stopping:
             return
@@ -255,6 +265,7 @@ class Watcher:
         return max(0.0, min(times))
 
     def _end(self) -> None:
+        self._supervisor.stopping()
         self._source.disarm()
         job, self._job = self._job, None
         if job is not None:
@@ -479,6 +490,7 @@ class Watcher:
         self._counters[event.kind] += 1
         self._message = event.message
         self._write_status()  # first, so that whoever acts on the event finds it there
+        self._supervisor.status(f"{event.kind}: {event.message}")
         self._on_event(event)
 
     def _write_status(self) -> None:
