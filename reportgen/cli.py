@@ -20,7 +20,10 @@ from reportgen import __version__
 from reportgen.service.exit_codes import ExitCode
 
 if TYPE_CHECKING:
+    import threading
+
     from reportgen.diagnostics.model import Diagnostic
+    from reportgen.service.batch import Record
     from reportgen.service.events import WatchEvent
 
 _FORMATS = click.Choice(["full", "concise", "json", "sarif", "github"])
@@ -223,6 +226,73 @@ def watch(
 
 
 @cli.command()
+@click.argument(
+    "folders",
+    metavar="DIR...",
+    nargs=-1,
+    required=True,
+    type=click.Path(file_okay=False, path_type=Path),
+)
+@click.option("--jobs", type=click.IntRange(min=1), help="Builds at a time.  [default: one a core]")
+@click.option(
+    "--results",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Append one line of JSON a folder; what it holds already is not built again.",
+)
+@click.option("--scheduler", metavar="ADDRESS", help="Build on the Dask cluster of this scheduler.")
+@click.option("--time-limit", type=click.FloatRange(min=1), default=600.0, help="Longest build.  [s]")
+@click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
+@click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@click.pass_context
+def batch(
+    context: click.Context,
+    folders: tuple[Path, ...],
+    jobs: int | None,
+    results: Path | None,
+    scheduler: str | None,
+    time_limit: float,
+    no_pdf: bool,
+    strict: bool,
+) -> None:
+    """Build many project folders, each into its own binder; one that is bad does not stop the rest.
+
+    Example:  reportgen batch projects/* --results results.jsonl
+    """
+    import threading
+
+    from reportgen.service import batch as many
+    from reportgen.service.build import BuildOptions
+    from reportgen.service.cluster import ClusterMissing, ClusterRunner
+
+    stop = threading.Event()
+    runner: many.LocalRunner | ClusterRunner
+    if scheduler is None:
+        runner = many.LocalRunner(time_limit)
+        width = len(os.sched_getaffinity(0))
+    else:
+        try:
+            runner = ClusterRunner(scheduler, time_limit)
+        except ClusterMissing as missing:
+            click.echo(f"error: {missing}", err=True)
+            context.exit(ExitCode.CANNOT_READ_OR_WRITE)
+        width = 2 * runner.width  # one builds while the next is on its way
+    with _stopping(stop), _counted(len(set(folders))) as tell:
+        records = many.batch(
+            folders,
+            runner,
+            BuildOptions(pdf=not no_pdf, strict=strict),
+            jobs=jobs or width,
+            results=results,
+            on_record=tell,
+            stop=stop,
+        )
+    told = ", ".join(f"{number} {came}" for came, number in many.counts(records).items())
+    left = len({folder.resolve() for folder in folders}) - len(records)
+    click.echo("; ".join(filter(None, (told, f"{left} not begun or cut short" if left else ""))), err=True)
+    context.exit(ExitCode.INTERRUPTED if stop.is_set() else many.exit_code(records))
+
+
+@cli.command()
 @_folder
 @_messages
 @click.pass_context
@@ -342,6 +412,40 @@ class _Speaker:
             self.tell(event.diagnostics, "", "", {})
         if event.detail:
             click.echo(event.detail, err=True)
+
+
+@contextmanager
+def _stopping(stop: threading.Event) -> Iterator[None]:
+    """Set the event on the first Ctrl-C or SIGTERM, so that results are kept; the second ends at once."""
+    import signal
+
+    def answer(number: int, _frame: object) -> None:
+        if stop.is_set():
+            os._exit(ExitCode.INTERRUPTED)
+        stop.set()
+
+    before = {number: signal.signal(number, answer) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+@contextmanager
+def _counted(total: int) -> Iterator[Callable[[Record, bool], None]]:
+    """One line a folder on standard error, numbered."""
+    number = 0
+
+    def tell(record: Record, again: bool) -> None:
+        nonlocal number
+        number += 1
+        took = "as recorded" if again else f"{record.seconds:.1f} s"
+        click.echo(f"[{number}/{total}] {record.folder}: {record.came}, {took}; {record.summary}", err=True)
+        for message in record.messages if not again else ():
+            click.echo(f"    {message}", err=True)
+
+    yield tell
 
 
 @contextmanager

@@ -115,17 +115,28 @@ def run_child(result: Connection, log: Connection, build: str, snapshot: Snapsho
     os.dup2(log.fileno(), 1)
     os.dup2(log.fileno(), 2)
     log.close()
-    outcome = _outcome(build, snapshot, options)
+    came = outcome(build, snapshot, options)
     with contextlib.suppress(OSError, ValueError):
         sys.stdout.flush()
         sys.stderr.flush()
-    data = pickle.dumps(outcome)
+    data = pickle.dumps(came)
     view = memoryview(len(data).to_bytes(HEADER, "big") + data)
     while view:
         view = view[os.write(result.fileno(), view) :]
 
 
-def _outcome(build: str, snapshot: Snapshot, options: object) -> JobResult:
+def outcome(build: str, snapshot: Snapshot, options: object) -> JobResult:
+    """What comes of one build, whatever it raises; the time it took is for the caller to measure.
+
+    Parameters
+    ----------
+    build : str
+        The build function as ``module:name``.
+    snapshot : Snapshot
+        All that it gets of the inputs.
+    options : object
+        Its second argument.
+    """
     try:
         module, _, name = build.partition(":")
         function: Callable[[Snapshot, object], BuiltLike] = getattr(importlib.import_module(module), name)

@@ -149,6 +149,19 @@ def parse_manifest(data: bytes) -> Manifest | None:
     return Manifest(hashes, *words)
 
 
+def check_names_inputs(outputs: Mapping[str, bytes], input_digest: str) -> None:
+    """Refuse outputs that say they came from other inputs than those that were given.
+
+    Raises
+    ------
+    ValueError
+        If their manifest is missing, damaged, or names another digest.
+    """
+    known = parse_manifest(outputs.get(MANIFEST, b""))
+    if known is None or known.input_digest != input_digest:
+        raise ValueError(f"the build's {MANIFEST} does not name the inputs it was given")
+
+
 def read_manifest(target: Path) -> Manifest | None:
     """Manifest of a published folder; None when there is none, or none of ours."""
     try:

@@ -125,7 +125,7 @@ def unit_file(folder: Path, target: Path, options: tuple[str, ...] = (), executa
         "NoNewPrivileges=yes",
         "ProtectSystem=strict",
         f"ReadWritePaths={writable}",
-        "ReadWritePaths=%C",
+        "ReadWritePaths=-%C",  # the lock lies there; made at the first start
         "",
         "[Install]",
         "WantedBy=default.target",

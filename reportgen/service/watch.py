@@ -25,7 +25,7 @@ from reportgen.service.exit_codes import ExitCode
 from reportgen.service.hints import Debounce, HintSource, Wake
 from reportgen.service.job import Job
 from reportgen.service.lock import FolderLock
-from reportgen.service.manifest import MANIFEST, parse_manifest, read_manifest, verify
+from reportgen.service.manifest import MANIFEST, check_names_inputs, read_manifest, verify
 from reportgen.service.publish import PublishRefused, check_target, publish, recover
 from reportgen.service.recipe import Recipe, Timing
 from reportgen.service.snapshot import FolderReader, Snapshot, changes
@@ -459,7 +459,7 @@ class Watcher:
         if snapshot.refused:  # whatever the build made of the rest
             return EventKind.REFUSED, "input refused", snapshot.problems
         try:
-            _check_built(result, snapshot)
+            check_names_inputs(result.outputs, snapshot.digest)
             publish(result.outputs, self.target, project=self.root)
         except PublishRefused as refusal:
             return EventKind.CANNOT_WRITE, str(refusal), (refusal.diagnostic,)
@@ -513,12 +513,6 @@ class Watcher:
         # a full disk must not end the watcher: the next status that can be written tells
         with contextlib.suppress(OSError):
             write_status(self._status_path, status)
-
-
-def _check_built(result: JobResult, snapshot: Snapshot) -> None:
-    known = parse_manifest(result.outputs.get(MANIFEST, b""))
-    if known is None or known.input_digest != snapshot.digest:
-        raise ValueError(f"the build's {MANIFEST} does not name the inputs it was given")
 
 
 def _trouble(code: str, message: str) -> Diagnostic:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Span
+from reportgen.service.build import BuildOptions
 from reportgen.service.events import ENDINGS, EventKind, WatchEvent
 from reportgen.service.manifest import manifest, read_manifest, verify
 from reportgen.service.recipe import Recipe, Timing
@@ -222,3 +223,16 @@ def contents(folder: Path) -> dict[str, bytes]:
 def leftovers(folder: Path) -> list[str]:
     """Staging folders and drafts of ours in a folder."""
     return sorted(path.name for path in folder.iterdir() if path.name.startswith("."))
+
+
+@dataclass(frozen=True)
+class FakeOptions(BuildOptions):
+    """Options of the real build, with the log that the fake one writes and its pace."""
+
+    log: str = ""
+    slow_s: float = 0.0
+
+
+def build_many(snapshot: Snapshot, options: FakeOptions) -> FakeBuilt:
+    """The same build for options that are no mapping."""
+    return build(snapshot, {"log": options.log, "slow_s": options.slow_s})
