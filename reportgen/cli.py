@@ -76,6 +76,10 @@ def _folder(command: Callable[..., Any]) -> Callable[..., Any]:
     return click.argument("folder", metavar="DIR", type=kind)(command)
 
 
+def _keeping(command: Callable[..., Any]) -> Callable[..., Any]:
+    return click.option("--no-cache", is_flag=True, help="Keep nothing from one build to the next.")(command)
+
+
 def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
     command = click.option(
         "--color",
@@ -96,6 +100,7 @@ def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
 )
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@_keeping
 @_messages
 @click.pass_context
 def build(
@@ -104,6 +109,7 @@ def build(
     output: Path | None,
     no_pdf: bool,
     strict: bool,
+    no_cache: bool,
     form: str,
     color: str,
 ) -> None:
@@ -117,7 +123,7 @@ def build(
     target = output or folder / "binder"
     speaker = _Speaker(folder, form, color)
     with _progress(form) as stage:
-        outcome = build_once(folder, target, BuildOptions(pdf=not no_pdf, strict=strict), stage)
+        outcome = build_once(folder, target, BuildOptions(not no_pdf, strict, not no_cache), stage)
     words = (
         f"binder written to {target}"
         if outcome.published
@@ -170,6 +176,7 @@ def check(
 @click.option(
     "--stop-after", type=click.IntRange(min=1), help="End after so many builds; for scripts and tests."
 )
+@_keeping
 @_messages
 @click.pass_context
 def watch(
@@ -181,6 +188,7 @@ def watch(
     port: int | None,
     print_unit: bool,
     stop_after: int | None,
+    no_cache: bool,
     form: str,
     color: str,
 ) -> None:
@@ -211,7 +219,7 @@ def watch(
             code = run_watch(
                 folder,
                 target,
-                recipe(BuildOptions(pdf=not no_pdf)),
+                recipe(BuildOptions(not no_pdf, cache=not no_cache)),
                 speaker.event,
                 stop_after=stop_after,
                 supervisor=Supervisor(os.environ),
@@ -243,6 +251,7 @@ def watch(
 @click.option("--time-limit", type=click.FloatRange(min=1), default=600.0, help="Longest build.  [s]")
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@_keeping
 @click.pass_context
 def batch(
     context: click.Context,
@@ -253,6 +262,7 @@ def batch(
     time_limit: float,
     no_pdf: bool,
     strict: bool,
+    no_cache: bool,
 ) -> None:
     """Build many project folders, each into its own binder; one that is bad does not stop the rest.
 
@@ -280,7 +290,7 @@ def batch(
         records = many.batch(
             folders,
             runner,
-            BuildOptions(pdf=not no_pdf, strict=strict),
+            BuildOptions(not no_pdf, strict, cache=not no_cache and scheduler is None),
             jobs=jobs or width,
             results=results,
             on_record=tell,

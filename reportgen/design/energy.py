@@ -76,8 +76,9 @@ def design_energy(
     weather : WeatherYear or Missing
         Hours of the typical year, or why there are none.
     cache : ArrayCache, optional
-        Store for sun position and irradiance on the planes.
+        Store for sun position, irradiance on the planes, and whole years.
     """
+    from reportgen.design.energy_store import kept_year  # noqa: PLC0415
     from reportgen.engineering.energy.diode import NoConvergence  # noqa: PLC0415
     from reportgen.engineering.energy.module import SheetProblem  # noqa: PLC0415
     from reportgen.engineering.energy.year import run_year  # noqa: PLC0415 - pvlib, only where a year is wanted
@@ -102,24 +103,21 @@ def design_energy(
         points = sorted((point.azimuth.value, point.elevation.value) for point in site.horizon)
         horizon = Horizon(tuple(a for a, _ in points), tuple(e for _, e in points))
     used = {key for string in strings for key in string.arrays}
+    told = (
+        Site(site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon),
+        [_orientation(key, project.arrays[key], project) for key in sorted(used)],
+        {
+            key: _sheet(module)
+            for key, module in project.modules.items()
+            if any(s.module_id == key for s in strings)
+        },
+        [_string(string, wired[string.id], rulebook) for string in strings],
+        _inputs(project, strings),
+        _inverters(project),
+        Options(),
+    )
     try:
-        result = run_year(
-            weather,
-            Site(
-                site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon
-            ),
-            [_orientation(key, project.arrays[key], project) for key in sorted(used)],
-            {
-                key: _sheet(module)
-                for key, module in project.modules.items()
-                if any(s.module_id == key for s in strings)
-            },
-            [_string(string, wired[string.id], rulebook) for string in strings],
-            _inputs(project, strings),
-            _inverters(project),
-            Options(),
-            cache,
-        )
+        result = kept_year(cache, weather, told, lambda: run_year(weather, *told, cache))
     except (SheetProblem, NoConvergence) as problem:
         # The data sheets passed the reader one by one, but no module curve runs through their figures.
         return EnergyDesign(None, (Missing(f"module figures that belong together: {problem}"),), ())

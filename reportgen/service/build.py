@@ -24,6 +24,7 @@ from reportgen.service.recipe import Recipe
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
+    from reportgen.engineering.energy.inputs import ArrayCache
     from reportgen.engineering.energy.weather import WeatherYear
 
 Progress = Callable[[str], object]
@@ -39,10 +40,13 @@ class BuildOptions:
         Write ``binder.pdf``.
     strict : bool
         Thin, unknown and ask count as failing for the exit code.
+    cache : bool
+        Keep what is costly from one build to the next, in the user's cache folder; it changes no output.
     """
 
     pdf: bool = True
     strict: bool = False
+    cache: bool = False
 
     @property
     def text(self) -> str:
@@ -148,24 +152,36 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     progress("design")
     design = assemble(project, rulebook, snapshot.digest)
     progress("energy")
-    design, files = _with_energy(design, snapshot)
+    design, files = _with_energy(design, snapshot, cached=options.cache)
     progress("pages")
     return _write(design, files, options, progress, snapshot.problems)
 
 
-def _with_energy(design: Design, snapshot: Snapshot) -> tuple[Design, dict[str, bytes]]:
+def _with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[Design, dict[str, bytes]]:
     from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
+    from reportgen.service.cache import user_cache  # noqa: PLC0415 - numpy
 
     files = dict(snapshot.files)
-    weather, extra = _weather(design.project, snapshot)
+    cache = user_cache() if cached else None
+    weather, extra = _weather(design.project, snapshot, cache)
     files |= extra
     facts = design.facts
-    energy = design_energy(design.project, design.rulebook, facts.strings, facts.circuits, weather)
+    energy = design_energy(
+        design.project,
+        design.rulebook,
+        facts.strings,
+        facts.circuits,
+        weather,
+        cache,
+    )
     return replace(design, energy=energy), files
 
 
-def _weather(project: Project, snapshot: Snapshot) -> tuple[WeatherYear | Missing, dict[str, bytes]]:
+def _weather(
+    project: Project, snapshot: Snapshot, cache: ArrayCache | None
+) -> tuple[WeatherYear | Missing, dict[str, bytes]]:
     """Weather of the year, and the bytes of a shipped file so that it is hashed like any other input."""
+    from reportgen.design.energy_store import kept_weather  # noqa: PLC0415
     from reportgen.engineering.energy.weather import (  # noqa: PLC0415 - pandas
         WeatherProblem,
         check_site,
@@ -187,7 +203,7 @@ def _weather(project: Project, snapshot: Snapshot) -> tuple[WeatherYear | Missin
         else:
             data = shipped_weather(name)
             extra[f"pvlib/data/{name}"] = data
-        weather = parse_weather(name, data)
+        weather = kept_weather(cache, name, data, parse_weather)
     except WeatherProblem as problem:
         raise InputRefused([_refused(name, place, problem, in_folder=bool(source.file))]) from problem
     site = project.site

@@ -10,11 +10,11 @@ from __future__ import annotations
 import fcntl
 import hashlib
 import os
-import tempfile
 from pathlib import Path
 from types import TracebackType
 
 from reportgen.service.exit_codes import ExitCode
+from reportgen.service.places import private_folder
 
 
 class AlreadyWatched(Exception):
@@ -56,7 +56,7 @@ class FolderLock:
     def path(self) -> Path:
         """Where the lock file lies."""
         name = hashlib.blake2b(os.fsencode(self.target), digest_size=16).hexdigest()
-        return _private_folder() / f"{name}.lock"
+        return private_folder("locks") / f"{name}.lock"
 
     def acquire(self) -> None:
         """Take the lock, without waiting.
@@ -103,18 +103,3 @@ def _pid(text: bytes) -> int | None:
         return int(text)
     except ValueError:
         return None
-
-
-def _private_folder() -> Path:
-    """Private folder for locks; always the same one for a user, or two watchers would not meet."""
-    base = os.environ.get("XDG_CACHE_HOME", "")
-    cache = Path(base) if base.startswith("/") else Path.home() / ".cache"
-    for folder in (cache / "reportgen" / "locks", Path(tempfile.gettempdir()) / f"reportgen-{os.getuid()}"):
-        try:
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        except OSError:
-            continue
-        status = folder.lstat()
-        if status.st_uid == os.getuid() and os.access(folder, os.W_OK | os.X_OK):
-            return folder
-    raise PermissionError(13, "no private folder for the lock", str(cache))

@@ -1,0 +1,158 @@
+"""Weather and simulated years put into arrays and taken out again, so that nothing is read or simulated twice."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass, replace
+from types import NoneType, UnionType
+from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
+
+from reportgen.engineering.energy.inputs import ArrayCache
+from reportgen.engineering.energy.results import YearResult
+
+if TYPE_CHECKING:
+    from reportgen.engineering.energy.weather import WeatherYear
+
+_Kept = TypeVar("_Kept")
+_TEXT = "figures"
+_HOURLY = "hourly "
+
+
+def kept_weather(
+    cache: ArrayCache | None, name: str, data: bytes, parse: Callable[[str, bytes], WeatherYear]
+) -> WeatherYear:
+    """The year of weather in a file from the cache, else parsed and kept.
+
+    Parameters
+    ----------
+    cache : ArrayCache or None
+        Where years are kept; None parses.
+    name, data : str, bytes
+        The file.
+    parse : callable
+        Reads it.
+    """
+    from reportgen.engineering.energy.weather import WeatherYear  # noqa: PLC0415
+
+    if cache is None:
+        return parse(name, data)
+    key = f"weather {name} {hashlib.sha256(data).hexdigest()}"
+    found = _taken(cache, key, _weather_from, WeatherYear)
+    if found is None:
+        found = parse(name, data)
+        cache.put(key, _weather_arrays(found))
+    return found
+
+
+def kept_year(
+    cache: ArrayCache | None, weather: WeatherYear, told: object, simulate: Callable[[], YearResult]
+) -> YearResult:
+    """The year from the cache, else simulated and kept.
+
+    Parameters
+    ----------
+    cache : ArrayCache or None
+        Where years are kept; None simulates.
+    weather : WeatherYear
+        The year of weather.
+    told : object
+        Everything else that the simulation is told: frozen dataclasses of plain numbers, whose text is their content.
+    simulate : callable
+        The simulation.
+    """
+    if cache is None:
+        return simulate()
+    key = f"year {_digest(weather)} {hashlib.sha256(repr(told).encode()).hexdigest()}"
+    found = _taken(cache, key, _year_from, YearResult)
+    if found is None:
+        found = simulate()
+        cache.put(key, _year_arrays(found))
+    return found
+
+
+def _taken(
+    cache: ArrayCache, key: str, read: Callable[[type[_Kept], Mapping[str, Any]], _Kept], kind: type[_Kept]
+) -> _Kept | None:
+    """What is kept under a key; None where nothing is, or it has another layout than today's."""
+    arrays = cache.get(key)
+    try:
+        return None if arrays is None else read(kind, arrays)
+    except (KeyError, TypeError, ValueError):
+        return None
+
+
+def _digest(weather: WeatherYear) -> str:
+    """Of every series and word of a year of weather."""
+    total = hashlib.sha256()
+    for field in fields(weather):
+        value = getattr(weather, field.name)
+        total.update(field.name.encode())
+        if isinstance(value, np.ndarray):
+            total.update(str(value.dtype).encode() + np.ascontiguousarray(value).tobytes())
+        else:
+            total.update(repr(value).encode())
+    return total.hexdigest()
+
+
+def _weather_arrays(weather: WeatherYear) -> dict[str, Any]:
+    values = {field.name: getattr(weather, field.name) for field in fields(weather)}
+    arrays = {name: value for name, value in values.items() if isinstance(value, np.ndarray)}
+    return arrays | {_TEXT: _text({name: values[name] for name in values if name not in arrays})}
+
+
+def _weather_from(kind: type[WeatherYear], arrays: Mapping[str, Any]) -> WeatherYear:
+    plain = json.loads(arrays[_TEXT].tobytes())
+    plain["warnings"] = tuple(tuple(pair) for pair in plain["warnings"])
+    return kind(**plain, **{name: values for name, values in arrays.items() if name != _TEXT})
+
+
+def _year_arrays(result: YearResult) -> dict[str, Any]:
+    arrays: dict[str, Any] = {_TEXT: _text(_plain(replace(result, hourly=None)))}
+    return arrays | {f"{_HOURLY}{name}": values for name, values in (result.hourly or {}).items()}
+
+
+def _year_from(kind: type[YearResult], arrays: Mapping[str, Any]) -> YearResult:
+    result: YearResult = _made(kind, json.loads(arrays[_TEXT].tobytes()))
+    hourly = {name.removeprefix(_HOURLY): values for name, values in arrays.items() if name != _TEXT}
+    return replace(result, hourly=hourly or None)
+
+
+def _text(plain: object) -> Any:
+    """JSON as an array of bytes; it keeps every bit of a float, and not-a-number as such."""
+    return np.frombuffer(json.dumps(plain).encode(), dtype=np.uint8)
+
+
+def _plain(thing: object) -> object:
+    """A dataclass as lists of its fields' values."""
+    if is_dataclass(thing) and not isinstance(thing, type):
+        return [_plain(getattr(thing, field.name)) for field in fields(thing)]
+    if isinstance(thing, tuple | list):
+        return [_plain(item) for item in thing]
+    if isinstance(thing, Mapping):
+        return {key: _plain(value) for key, value in thing.items()}
+    return thing
+
+
+def _made(kind: Any, plain: Any) -> Any:
+    """A value of an annotated type from its plain form."""
+    origin, arguments = get_origin(kind), get_args(kind)
+    if isinstance(kind, type) and is_dataclass(kind):
+        hints = get_type_hints(kind)
+        names = [field.name for field in fields(kind)]
+        if len(names) != len(plain):
+            raise ValueError(f"{kind} has other fields")
+        return kind(*(_made(hints[name], value) for name, value in zip(names, plain, strict=True)))
+    if origin in (Union, UnionType):
+        if plain is None and NoneType in arguments:
+            return None
+        return _made(next(item for item in arguments if item is not NoneType), plain)
+    if origin is tuple:
+        parts = arguments[:1] * len(plain) if arguments[-1] is Ellipsis else arguments
+        return tuple(_made(part, value) for part, value in zip(parts, plain, strict=True))
+    if isinstance(plain, dict):
+        return {key: _made(arguments[1], value) for key, value in plain.items()}
+    return plain
