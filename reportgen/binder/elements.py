@@ -355,6 +355,21 @@ class Fields:
     caption: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class TaskCard:
+    """One sheet to carry outside: black on white, on a page of its own, complete without the rest of the binder.
+
+    ``elements`` are the plain ones of a page: no working, finding, heading or other card.
+    """
+
+    id: str
+    title: str
+    elements: tuple[
+        Table | Caution | Paragraph | Listing | Facts | Figure | FormTable | Fields,
+        ...,
+    ]
+
+
 Element = (
     Table
     | BarTable
@@ -369,6 +384,7 @@ Element = (
     | Heading
     | FormTable
     | Fields
+    | TaskCard
 )
 
 

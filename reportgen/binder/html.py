@@ -31,6 +31,7 @@ from reportgen.binder.elements import (
     Row,
     SourceText,
     Table,
+    TaskCard,
     WorkingView,
     chapter_anchor,
     finding_anchor,
@@ -224,12 +225,22 @@ def _kind(element: object) -> str:
     return type(element).__name__
 
 
+def _flat(elements: Iterable[Element]) -> Iterator[Element]:
+    """Elements, those inside a card behind it."""
+    for element in elements:
+        yield element
+        if isinstance(element, TaskCard):
+            yield from element.elements
+
+
 def anchors(chapters: Iterable[Chapter]) -> Iterator[str]:
     """Every place of the binder that a link can point at, repeated where two things share a name."""
     for chapter in chapters:
         yield chapter_anchor(chapter.id)
-        for element in chapter.elements:
+        for element in _flat(chapter.elements):
             match element:
+                case TaskCard(id=place):
+                    yield identifier(place)
                 case Heading(anchor=place) if place:
                     yield place
                 case Table():
@@ -247,7 +258,7 @@ def anchors(chapters: Iterable[Chapter]) -> Iterator[str]:
 def links(chapters: Iterable[Chapter], findings: Iterable[Finding] = ()) -> Iterator[str]:
     """Every anchor that something in the binder points at."""
     for chapter in chapters:
-        for element in chapter.elements:
+        for element in _flat(chapter.elements):
             match element:
                 case Table():
                     yield from (cell.link for row in element.rows for cell in row.cells if cell.link)

@@ -98,7 +98,7 @@ def pull_sections(graph: Graph) -> tuple[PullSection, ...]:
 
 
 def _section(graph: Graph, run: tuple[SegmentId, ...]) -> PullSection:
-    bends = [angle.named(f"bend in {item}") for item in run for angle in graph.segments[item][1].bends]
+    bends = [bend.angle.named(f"bend in {item}") for item in run for bend in graph.segments[item][1].bends]
     return PullSection(
         run[0].raceway,
         graph.enclosure_before(run[0]) or "start",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import Field
 
@@ -115,6 +115,22 @@ class String(Section):
     fuse: Ref | None = Field(None, description="Fuse type in this string, where there is one")
 
 
+class Bend(Section):
+    """A bend of a raceway; written as an angle alone, or with its place, radius and direction."""
+
+    alone: ClassVar[str | None] = "angle"
+
+    angle: Angle = Field(description="By which the direction changes")
+    at: Length | None = Field(
+        None, description="From the start of the segment to the middle of the bend, along the pipe"
+    )
+    radius: Length | None = Field(None, description="Centreline radius, where it differs from `bend_radius`")
+    turn: Annotated[str, OneOf("level", "up", "down")] | None = Field(
+        None,
+        description="In a level plane, or between level and a slope above or below it, seen from the start",
+    )
+
+
 class RacewaySegment(Section):
     """A stretch of raceway of one kind, size and surroundings."""
 
@@ -128,7 +144,10 @@ class RacewaySegment(Section):
     sun: Flag | None = Field(None, description="In direct sunlight")
     height_above_roof: Length | None = Field(None, description="Clear height above the roof surface")
     cover: Length | None = Field(None, description="Cover from the top of the pipe to grade")
-    bends: list[Angle] = Field(default_factory=list, description="Every bend, offset and kick in order")
+    bends: list[Bend] = Field(
+        default_factory=list,
+        description="Every bend, offset and kick in order, each an angle or `{angle: 90 deg, at: 12 m, radius: 250 mm, turn: up}`",
+    )
     bend_radius: Length | None = Field(None, description="Centreline radius of its bends")
     rise: Length | None = Field(None, description="Climb from start to end, downhill negative")
     ends_at: Ref | None = Field(None, description="Box at its far end, which makes it a pull point")

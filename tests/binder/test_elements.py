@@ -9,7 +9,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.binder.elements import Column, Table, anchor, finding_view, margin_text, row
+from reportgen.binder.elements import (
+    Chapter,
+    Column,
+    Table,
+    TableCell,
+    TaskCard,
+    anchor,
+    finding_view,
+    margin_text,
+    row,
+)
+from reportgen.binder.html import anchors, faults
 from reportgen.design.findings import Finding, Outcome
 
 
@@ -42,3 +53,12 @@ def test_anchors_keep_names_apart(one: list[str], other: list[str]) -> None:
 def test_a_row_must_fill_the_columns() -> None:
     with pytest.raises(ValueError, match="1 cells in table 'x' of 2 columns"):
         Table("x", "", (Column("a"), Column("b")), (row("only"),))
+
+
+def test_what_a_task_card_holds_can_be_linked_to() -> None:
+    table = Table("inner", "Inner", (Column("A"),), (row("x", anchor="place"),))
+    linked = Table("outer", "Outer", (Column("A"),), (row(TableCell("x", link="place")),))
+    pages = Chapter("c", "C", "", (linked, TaskCard("card", "Card", (table,))))
+    assert not faults([pages])
+    assert {"card", "inner", "place"} <= set(anchors([pages]))
+    assert faults([Chapter("c", "C", "", (TaskCard("card", "Card", (table, table)),))])

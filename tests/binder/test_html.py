@@ -37,6 +37,7 @@ from reportgen.binder.elements import (
     SourceText,
     Table,
     TableCell,
+    TaskCard,
     finding_view,
     row,
 )
@@ -251,6 +252,16 @@ def one_of_each(text: str) -> Chapter:
         FormTable("f", text, (Column("A"), Column("B")), ((text, text),)),
         Figure(text, text, text),  # type: ignore[arg-type]
         finding_view(finding),
+        TaskCard(
+            "k",
+            text,
+            (
+                Paragraph(text),
+                Facts(((text.replace("_", " "), text),), text),
+                Listing((text,)),
+                Caution(text, text),
+            ),
+        ),
     )
     return Chapter("c", text, text, elements)
 
