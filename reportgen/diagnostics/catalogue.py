@@ -9,7 +9,12 @@ import textwrap
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
-from reportgen.diagnostics import catalogue_design, catalogue_input, catalogue_service
+from reportgen.diagnostics import (
+    catalogue_design,
+    catalogue_input,
+    catalogue_raceways,
+    catalogue_service,
+)
 from reportgen.diagnostics.entry import Entry
 from reportgen.diagnostics.nearest import nearest
 
@@ -58,7 +63,7 @@ def joined(*parts: Iterable[Entry]) -> Mapping[str, Entry]:
 
 
 CATALOGUE: Mapping[str, Entry] = joined(
-    catalogue_input.ENTRIES, catalogue_service.ENTRIES, catalogue_design.ENTRIES
+    catalogue_input.ENTRIES, catalogue_service.ENTRIES, catalogue_design.ENTRIES, catalogue_raceways.ENTRIES
 )
 
 

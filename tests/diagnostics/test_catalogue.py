@@ -11,7 +11,12 @@ import pytest
 
 import reportgen
 from reportgen.design.findings import Outcome
-from reportgen.diagnostics import catalogue_design, catalogue_input, catalogue_service
+from reportgen.diagnostics import (
+    catalogue_design,
+    catalogue_input,
+    catalogue_raceways,
+    catalogue_service,
+)
 from reportgen.diagnostics.catalogue import CATALOGUE, UnknownCode, explain, joined
 from reportgen.diagnostics.entry import Entry
 
@@ -76,7 +81,8 @@ def test_no_entry_is_dead() -> None:
 
 
 def test_no_code_stands_twice() -> None:
-    total = sum(len(part.ENTRIES) for part in (catalogue_input, catalogue_service, catalogue_design))
+    parts = (catalogue_input, catalogue_service, catalogue_design, catalogue_raceways)
+    total = sum(len(part.ENTRIES) for part in parts)
     assert len(CATALOGUE) == total
     entry = Entry("a-code", "", "", "", "")
     with pytest.raises(ValueError, match="two entries"):

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
+from reportgen.design.raceways import jam, rounded_count
+from reportgen.design.results import StretchDesign
 from reportgen.rulebook.rulebook import quantity_of
 
 
@@ -19,7 +22,7 @@ def fill(facts: Facts) -> Iterator[Finding]:
             yield Finding("raceway-fill", str(stretch.id), Outcome.MEETS, f"{stretch.id} is empty")
             continue
         total = len(stretch.conductors)
-        yield compare(
+        made = compare(
             "raceway-fill",
             str(stretch.id),
             stretch.fill,
@@ -30,6 +33,36 @@ def fill(facts: Facts) -> Iterator[Finding]:
             cure_span=stretch.segment.where("size"),
             notes=(f"carry current: {stretch.carrying}; take space: {total}",),
         )
+        yield _rounded(facts, stretch, made) if made.outcome is Outcome.FAILS else made
+
+
+def _rounded(facts: Facts, stretch: StretchDesign, made: Finding) -> Finding:
+    """Soften a fill just over the share where the count of conductors of one size may be rounded up."""
+    alike = rounded_count(facts.graph, facts.rulebook, stretch)
+    total = len(stretch.conductors)
+    if alike is None or total > alike.rounded:
+        return made
+    told = f"{made.headline.removesuffix(TOO_MUCH)}: permitted for conductors all of one size, {alike.quotient.show(2)} rounded up"
+    note = f"{alike.whole} by area, {alike.rounded} by rounding up; a single conductor of another size ends the permission"
+    return replace(made, outcome=Outcome.THIN, headline=told, notes=(*made.notes, note))
+
+
+@check
+def jamming(facts: Facts) -> Iterator[Finding]:
+    """Three conductors of one size whose ratio to the bore lets them wedge; silent in every other case."""
+    for stretch in facts.stretches:
+        ratio = jam(facts.graph, facts.rulebook, stretch)
+        if ratio is not None:
+            yield Finding(
+                "raceway-jam",
+                str(stretch.id),
+                Outcome.THIN,
+                f"three conductors of one size in {stretch.id}, jam ratio {ratio.show(2)}: they may wedge side by side at a bend",
+                value=ratio,
+                cure="use another pipe or wire size, or pull with care and lubricant",
+                cure_span=stretch.segment.where("size"),
+                notes=("advice of the code, not a limit; it says nothing for any other number or mix",),
+            )
 
 
 @check
