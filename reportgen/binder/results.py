@@ -9,6 +9,7 @@ from typing import Any
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding
 from reportgen.design.missing import Missing
+from reportgen.design.readings import StringRead
 from reportgen.working.quantity import Quantity
 
 #: Raised whenever a reader of an older file would misread a newer one.
@@ -92,6 +93,7 @@ def results_json(design: Design, version: str) -> bytes:
             item.conductor: {"reaches": list(item.reaches), "meant_for": item.wanted, "poles": item.poles}
             for item in facts.arrivals
         },
+        "readings": [_reading(read) for read in facts.readings.reads],
         "energy": _energy(design),
         "assumptions": [
             {
@@ -127,6 +129,31 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "recalled": finding.recalled,
         "sources": [span.short for span in finding.sources],
         "needs_run": finding.needs_run,
+    }
+
+
+def _reading(read: StringRead) -> dict[str, Any]:
+    return {
+        "series": read.series,
+        "date": read.date,
+        "at": read.point,
+        "string": read.string,
+        "open_circuit_voltage": _value(read.volts),
+        "expected": _value(read.expected.voltage) if read.expected else None,
+        "uncertainty": _value(read.expected.uncertainty) if read.expected else None,
+        "judged": {
+            item.kind: {
+                "verdict": str(item.judgement.verdict),
+                "reason": item.judgement.reason,
+                "modules_by_others": item.named,
+                "superseded_by": item.superseded,
+                "mistakes": [
+                    {"says": mistake.says, "predicted": _value(mistake.predicted)}
+                    for mistake in item.judgement.mistakes
+                ],
+            }
+            for item in read.judged
+        },
     }
 
 

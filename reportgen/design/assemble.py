@@ -11,6 +11,7 @@ from reportgen.design import checks as _registers_checks
 from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits
+from reportgen.design.comparisons import design_readings
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
@@ -117,6 +118,7 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
         pull_sections(graph),
         design_grounds(graph, rulebook, circuits),
         arrivals(graph),
+        design_readings(project, by_id),
     )
     found = [_with_clause(finding, rulebook) for check in CHECKS for finding in check(facts)]
     found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))

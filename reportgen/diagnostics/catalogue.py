@@ -13,6 +13,7 @@ from reportgen.diagnostics import (
     catalogue_design,
     catalogue_input,
     catalogue_raceways,
+    catalogue_readings,
     catalogue_service,
 )
 from reportgen.diagnostics.entry import Entry
@@ -63,7 +64,11 @@ def joined(*parts: Iterable[Entry]) -> Mapping[str, Entry]:
 
 
 CATALOGUE: Mapping[str, Entry] = joined(
-    catalogue_input.ENTRIES, catalogue_service.ENTRIES, catalogue_design.ENTRIES, catalogue_raceways.ENTRIES
+    catalogue_input.ENTRIES,
+    catalogue_service.ENTRIES,
+    catalogue_design.ENTRIES,
+    catalogue_raceways.ENTRIES,
+    catalogue_readings.ENTRIES,
 )
 
 

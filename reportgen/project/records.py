@@ -57,6 +57,9 @@ class Reading(Section):
     cell_temperature: Temperature | None = Field(None, description="Module back temperature")
     irradiance: Irradiance | None = Field(None, description="In the plane of the modules")
     sky: Text | None = Field(None, description="Clear, hazy, cloudy")
+    dry: Flag | None = Field(
+        None, description="Modules, wires and ground were dry; decides an insulation reading that is repeated"
+    )
     strings: dict[Ref, StringReading] = Field(description="Readings by string id")
 
 

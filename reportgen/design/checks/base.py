@@ -14,6 +14,7 @@ from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.policies import Policies
+from reportgen.design.readings import ReadingsDesign
 from reportgen.design.results import (
     CircuitDesign,
     GroundDesign,
@@ -44,6 +45,7 @@ class Facts:
     sections: tuple[PullSection, ...]
     grounds: tuple[GroundDesign, ...]
     arrivals: tuple[Arrival, ...]
+    readings: ReadingsDesign
 
 
 TOO_MUCH = ", too much"

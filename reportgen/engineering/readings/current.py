@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from statistics import median_low
 
 from reportgen.engineering.readings.outcome import (
     Bands,
     Judgement,
     Verdict,
     common_bands,
+    measure_among,
     no_verdict,
     not_a_number,
 )
@@ -67,7 +67,7 @@ def judge_current(key: str, series: Mapping[str, CurrentRead], bands: Bands | No
         return no_verdict(
             "nothing to compare the current with", "read a second string and the light of each minute"
         )
-    middle = median_low(sorted((one.ratio.value, name) for name, one in others.items()))[1]
+    middle = measure_among(key, {name: one.ratio.value for name, one in {**others, key: own}.items()})
     usual = others[middle].ratio
     deviation = work("deviation from the others", "%", "100 * (r / r_other - 1)", r=own.ratio, r_other=usual)
     numbers = (own.ratio, usual, deviation)

@@ -231,7 +231,7 @@ class Expectation:
 
 
 def expectation(
-    count: int,
+    count: Number,
     voltage: Number,
     coefficient: Quantity,
     cell_c: Number,
@@ -246,14 +246,15 @@ def expectation(
     ValueError
         If there is no light or no module.
     """
-    if count < 1:
-        msg = f"a string of {count} modules"
+    modules = quantity(count)
+    if modules.value < 1:
+        msg = f"a string of {modules.value:g} modules"
         raise ValueError(msg)
     expected = expected_voltage(count, voltage, coefficient, cell_c, irradiance, thermal)
     sure = voltage_uncertainty(
         count, voltage, coefficient, irradiance, thermal, errors or common_errors(), expected
     )
-    return Expectation(count, expected, sure, quantity(irradiance, "W/m2"))
+    return Expectation(int(modules.value), expected, sure, quantity(irradiance, "W/m2"))
 
 
 def implied_modules(reading: Number, per_module: Number) -> Quantity:
@@ -320,9 +321,27 @@ def count_from_neighbour(
         V_other=quantity(neighbour_reading, "V"),
         N_other=neighbour_count,
     )
+    return NamedCount(implied, named_count(implied, near))
+
+
+def named_count(implied: Quantity, near: Number | None = None) -> int | None:
+    """Whole number of modules that an implied one stands for; None where it lies between two [-].
+
+    Parameters
+    ----------
+    implied : Quantity
+        As computed. [-]
+    near : float or Quantity, optional
+        How far from a whole number still names it; the good band stands in [modules].
+
+    Examples
+    --------
+    >>> named_count(Quantity(8.97)), named_count(Quantity(8.5))
+    (9, None)
+    """
     slack = standards.number("reading-voltage-good").number if near is None else quantity(near).value
     nearest = round(implied.value)
-    return NamedCount(implied, nearest if nearest > 0 and abs(implied.value - nearest) <= slack else None)
+    return nearest if nearest > 0 and abs(implied.value - nearest) <= slack else None
 
 
 def band(expected: Number, percent: Number) -> tuple[Quantity, Quantity]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from statistics import median_low
 
 from reportgen.rulebook import standards
 from reportgen.rulebook.rulebook import quantity_of
@@ -119,6 +121,29 @@ def common_bands() -> Bands:
 def no_verdict(reason: str, to_do: str, *numbers: Quantity) -> Judgement:
     """A reading that cannot be judged, with what to measure."""
     return Judgement(Verdict.NONE, reason, numbers, (), to_do)
+
+
+def measure_among(key: str, values: Mapping[str, float]) -> str:
+    """Which other string one is held against: the middle one of all, so that a single odd neighbour decides nothing.
+
+    Parameters
+    ----------
+    key : str
+        The string judged; where it is the middle itself, the other next to it.
+    values : mapping of str to float
+        What is compared, by string, two at least.
+
+    Examples
+    --------
+    >>> measure_among("S2", {"S1": 7.6, "S2": 8.5, "S3": 8.6}), measure_among("S1", {"S1": 7.6, "S2": 8.5})
+    ('S3', 'S2')
+    """
+    others = sorted((value, name) for name, value in values.items() if name != key)
+    if len(others) > 1:
+        middle = median_low(sorted([*others, (values[key], key)]))[1]
+        if middle != key:
+            return middle
+    return min(others, key=lambda item: (abs(item[0] - values[key]), item))[1]
 
 
 def not_a_number(*readings: Quantity) -> Judgement | None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from statistics import median_low
 
 from reportgen.engineering.readings.expectation import Expectation, implied_modules
 from reportgen.engineering.readings.outcome import (
@@ -17,6 +16,7 @@ from reportgen.engineering.readings.outcome import (
     Mistake,
     Verdict,
     common_bands,
+    measure_among,
     no_verdict,
     not_a_number,
 )
@@ -188,7 +188,7 @@ def judge_alike(key: str, series: Mapping[str, Read], bands: Bands | None = None
         return no_verdict(
             "no other string to compare with", "read a second string of like modules in the same minutes"
         )
-    middle = median_low(sorted((one.per_module.value, name) for name, one in others.items()))[1]
+    middle = measure_among(key, {name: one.per_module.value for name, one in {**others, key: own}.items()})
     usual = others[middle].per_module
     deviation = work(
         "deviation from the others", "%", "100 * (v / v_other - 1)", v=own.per_module, v_other=usual

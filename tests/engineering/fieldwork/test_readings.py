@@ -224,16 +224,25 @@ class TestStringAgainstString:
     @pytest.mark.parametrize(
         ("own", "verdict"),
         [
-            (446.5, Verdict.ACCEPT),
-            (446.7, Verdict.QUESTION),
-            (453.9, Verdict.QUESTION),
-            (454.1, Verdict.STOP),
+            (447.6, Verdict.ACCEPT),
+            (447.7, Verdict.QUESTION),
+            (455.0, Verdict.QUESTION),
+            (455.1, Verdict.STOP),
             (400.0, Verdict.STOP),
         ],
     )
     def test_bands(self, own: float, verdict: Verdict) -> None:
-        # Against S2 (the lower median), 40 V a module: 446.6 / 440 = 1.5 %, 454.0 / 440 = 3.18 %.
+        # Against S3 (the middle of the three): 1.5 % of 441 V end at 447.615 V, 3.18 % at 455.032 V.
         assert judge_alike("S1", self.series(own)).verdict is verdict
+
+    @pytest.mark.parametrize("odd", [400.0, 480.0])
+    def test_one_odd_neighbour_does_not_condemn_the_others(self, odd: float) -> None:
+        series = {**self.series(440.5), "S2": Read(Quantity(odd, "V"), 11)}
+        assert [judge_alike(key, series).verdict for key in ("S1", "S2", "S3")] == [
+            Verdict.ACCEPT,
+            Verdict.STOP,
+            Verdict.ACCEPT,
+        ]
 
     def test_missing_module_is_named(self) -> None:
         assert said(judge_alike("S1", self.series(400.0)))[0] == "one module is missing"
