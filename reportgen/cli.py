@@ -419,7 +419,7 @@ class _Speaker:
         said = f": {event.message}" if event.message != event.kind else ""
         click.echo(f"{event.kind}{said}{what}{took}{stale}{gained}{lost}", err=True)
         if event.kind in ENDINGS and event.diagnostics:
-            self.tell(event.diagnostics, "", "", {})
+            self.tell(event.diagnostics, "", "", event.files)
         if event.detail:
             click.echo(event.detail, err=True)
 

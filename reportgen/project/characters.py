@@ -12,6 +12,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from reportgen.diagnostics.model import Sink, Span
+from reportgen.working.units import comma
 
 #: Largest file that is read, in bytes.
 MAX_BYTES = 2_000_000
@@ -188,3 +189,16 @@ def _refuse_tabs(text: Text, sink: Sink) -> None:
         found += 1
         if found == MAX_PLACES:
             return
+
+
+def decimal_comma(whole: str, rest: str) -> tuple[str, str]:
+    """Message and cure for a number whose decimal comma ended it inside brackets.
+
+    Examples
+    --------
+    >>> decimal_comma("37", "1 V")[1]
+    'write the number with a point: `37.1 V`'
+    """
+    text = f"{whole},{rest[:20]}"
+    reason, cure = comma(text)
+    return f"`{text}` {reason}, and inside brackets a comma ends the value", cure

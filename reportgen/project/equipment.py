@@ -9,6 +9,7 @@ from pydantic import Field
 from reportgen.project.values import (
     Age,
     Area,
+    ConductorSize,
     Current,
     CurrentCoefficient,
     Duration,
@@ -30,8 +31,6 @@ from reportgen.project.values import (
     Whole,
 )
 
-#: Conductor sizes as written: ``10 AWG``, ``1/0 AWG``, ``250 kcmil``; also ``6 mm2`` for metric cables.
-ConductorSize = Annotated[Text, Field(json_schema_extra={"examples": ["10 AWG", "1/0 AWG", "250 kcmil"]})]
 Status = Annotated[str, OneOf("new", "existing", "removed")]
 
 

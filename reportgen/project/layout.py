@@ -6,19 +6,22 @@ from typing import Annotated, ClassVar
 
 from pydantic import Field
 
-from reportgen.project.equipment import ConductorSize, Status
+from reportgen.project.equipment import Status
 from reportgen.project.values import (
     Angle,
+    ConductorSize,
     Current,
     Flag,
     Ident,
     Irradiation,
     Length,
+    Money,
     OneOf,
     Plain,
     Ref,
     Section,
     Share,
+    SignedLength,
     Temperature,
     Text,
     Voltage,
@@ -56,7 +59,7 @@ class Site(Section):
     place: Text | None = Field(None, description="Name of the place")
     latitude: Angle | None = Field(None, description="North positive")
     longitude: Angle | None = Field(None, description="East positive")
-    elevation: Length | None = Field(None, description="Height above sea level")
+    elevation: SignedLength | None = Field(None, description="Height above sea level")
     utc_offset: Plain | None = Field(None, description="Hours ahead of UTC in standard time, west negative")
     record_low: Temperature | None = Field(None, description="Lowest air temperature on record")
     mean_annual_minimum: Temperature | None = Field(None, description="Mean of the yearly minima")
@@ -149,7 +152,7 @@ class RacewaySegment(Section):
         description="Every bend, offset and kick in order, each an angle or `{angle: 90 deg, at: 12 m, radius: 250 mm, turn: up}`",
     )
     bend_radius: Length | None = Field(None, description="Centreline radius of its bends")
-    rise: Length | None = Field(None, description="Climb from start to end, downhill negative")
+    rise: SignedLength | None = Field(None, description="Climb from start to end, downhill negative")
     ends_at: Ref | None = Field(None, description="Box at its far end, which makes it a pull point")
     fixed_ends: Flag | None = Field(
         None, description="Fixed at both ends, so that thermal movement has to go somewhere"
@@ -269,5 +272,5 @@ class SpoolOffer(Section):
     cable: Ref = Field(description="Make of wire")
     size: ConductorSize = Field(description="Conductor size")
     length: Length = Field(description="Length on the spool")
-    price: Plain | None = Field(None, description="Price of the spool")
+    price: Money | None = Field(None, description="Price of the spool")
     available: Whole | None = Field(None, description="How many are to be had")

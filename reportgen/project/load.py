@@ -13,8 +13,10 @@ from reportgen.diagnostics.nearest import listing, nearest
 from reportgen.project.characters import MAX_PLACES, Text
 from reportgen.project.mistakes import Telling, core_type
 from reportgen.project.model import Project
+from reportgen.project.money import check_money
 from reportgen.project.nodes import Map, Scalar, Seq
 from reportgen.project.reader import read_yaml
+from reportgen.project.records import Prices
 from reportgen.project.references import check_files, check_ids, check_references
 
 _YAML = (".yaml", ".yml")
@@ -62,6 +64,7 @@ def load_project(files: Mapping[str, bytes]) -> Project:
     if complete:
         check_references(tree, sink, hidden)
     check_files(tree, files, sink)
+    check_money(tree, str(Prices.model_fields["currency"].default), sink)
     if project is None or sink.has_errors:
         raise InputRefused(sink.sorted())
     return project

@@ -18,13 +18,14 @@ from pydantic.fields import FieldInfo
 
 from reportgen.diagnostics.model import Severity, Sink, Span
 from reportgen.diagnostics.nearest import listing, nearest
-from reportgen.project.characters import CURLY, DASHES, named, odd_characters
+from reportgen.project.characters import CURLY, DASHES, decimal_comma, named, odd_characters
 from reportgen.project.nodes import Map, Scalar, Seq
 
 #: Mistakes told in one run; a folder with more of them has one cause that shows among the first.
 MAX_TOLD = 300
 
 _LOST = re.compile(r"[ ]+(#(?=[\w./])[^ ]*)")
+_AFTER_COMMA = re.compile(r",(?P<rest>\d[^,\[\]{}#]*)", re.ASCII)
 _SHAPES = {"model_type": "a mapping", "dict_type": "a mapping", "list_type": "a list"}
 #: Keys of equipment and raceways below which ids are defined.
 _HOLDS_IDS = {"units", "inputs", "segments"}
@@ -220,6 +221,9 @@ class Telling:
         elif "message" in context:
             span = place.span if not place.short else first_line(node)
             notes = _odd_notes(node) if isinstance(node, Scalar) else ()
+            if kind == "bad-quantity" and isinstance(node, Scalar) and (comma := self._comma(node)):
+                self._add(kind, *comma)
+                return
             self._add(kind, str(context["message"]), span, context.get("hint"), notes)
         else:
             self._add(
@@ -280,6 +284,16 @@ class Telling:
         message = f"{name} has no value, because `{word}` begins a comment"
         help = f'write `"{word}"` in quotes, or drop the `#`'
         self._add("value-missing", message, span, help)
+
+    def _comma(self, node: Scalar) -> tuple[str, Span, str] | None:
+        """Message, place and cure where an item of a list in brackets was cut at its decimal comma."""
+        span = node.span
+        rest = _AFTER_COMMA.match(self.line(span), span.end_column - 1)
+        if node.quoted or rest is None or not re.fullmatch(r"[+-]?\d+", node):
+            return None
+        message, help = decimal_comma(str(node), rest["rest"].rstrip())
+        end = span.end_column + 1 + len(rest["rest"].rstrip())
+        return message, Span(span.file, span.line, span.column, span.line, end), help
 
     def _shape(self, place: Place, wanted: str) -> None:
         found = (

@@ -16,6 +16,7 @@ from reportgen.diagnostics.model import Sink, Span
 from reportgen.project.characters import (
     CURLY,
     Text,
+    decimal_comma,
     decode,
     first_odd_blank,
     forbidden,
@@ -38,6 +39,7 @@ PARSERS: tuple[type, ...] = (*((yaml.CSafeLoader,) if yaml.__with_libyaml__ else
 
 _WITH_C: tuple[type, ...] = (yaml.CSafeLoader,) if yaml.__with_libyaml__ else ()
 _VEIL = "\ue03f"
+_INTEGER = re.compile(r"[+-]?\d+", re.ASCII)
 _INNER = re.compile(r"(?<=[^\s,\[\]{}])\?")
 
 
@@ -287,9 +289,9 @@ class _Builder:
         items: dict[Scalar, object] = {}
         value: object = None
         while not isinstance(item := self.next(), yaml.MappingEndEvent):
-            key = self._key(item)
+            before, key = value, self._key(item)
             value = self.node(self.next(), key)
-            if key is None:
+            if key is None or (event.flow_style and self._decimal_comma(before, key, value)):
                 continue
             if key in items:
                 first = next(known for known in items if known == key)
@@ -312,6 +314,20 @@ class _Builder:
         if event.flow_style:
             return Map(items, self._between(event.start_mark, item.end_mark))
         return Map(items, self._up_to(event, value))
+
+    def _decimal_comma(self, before: object, key: Scalar, value: object) -> bool:
+        """Report `{voltage: 37,1 V}`, where the comma ends the value and `1 V` looks like a key without one."""
+        if not (isinstance(before, Scalar) and isinstance(value, Scalar) and value.is_null):
+            return False
+        whole, rest = before.span, key.span
+        if key.quoted or before.quoted or not (_INTEGER.fullmatch(before) and key[:1].isdecimal()):
+            return False
+        if (whole.end_line, whole.end_column + 1) != (rest.line, rest.column):
+            return False
+        span = Span(self.file, whole.line, whole.column, rest.end_line, rest.end_column)
+        message, help = decimal_comma(str(before), str(key))
+        self._error("bad-quantity", message, span, help)
+        return True
 
     def _key(self, event: Any) -> Scalar | None:
         if type(event) is yaml.ScalarEvent:

@@ -16,6 +16,7 @@ from reportgen.project.values import (
     Irradiance,
     Length,
     LinearForce,
+    Money,
     OneOf,
     Plain,
     Ref,
@@ -67,8 +68,8 @@ class Prices(Section):
     """Money, in one currency."""
 
     currency: Text = Field("USD", description="Currency of every price")
-    energy: Plain | None = Field(None, description="Value of one kWh")
-    module: Plain | None = Field(None, description="Price of one further module")
+    energy: Money | None = Field(None, description="Value of one kWh")
+    module: Money | None = Field(None, description="Price of one further module")
 
 
 class Stock(Section):

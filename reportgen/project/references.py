@@ -118,7 +118,7 @@ def check_references(tree: Map, sink: Sink, hidden: Collection[str] = ()) -> Non
         known: Ids = {}
         for name in row.to:
             known |= sets[name]
-        for trail, value in _values(tree, row.path):
+        for trail, value in values_at(tree, row.path):
             if value.is_null or str(value) in known or value.span in taken:
                 continue
             taken.add(value.span)
@@ -133,7 +133,7 @@ def check_files(tree: Map, files: Iterable[str], sink: Sink) -> None:
     """Refuse the name of a file that the folder does not hold."""
     names = [*files]
     for path in FILES:
-        for _, value in _values(tree, path):
+        for _, value in values_at(tree, path):
             wanted = posixpath.normpath(str(value).replace("\\", "/"))
             if value.is_null or wanted in names:
                 continue
@@ -246,7 +246,8 @@ def _walk(
             yield from _walk(value, rest, trail)
 
 
-def _values(tree: Map, path: tuple[str, ...]) -> Iterator[tuple[tuple[Scalar, ...], Scalar]]:
+def values_at(tree: Map, path: tuple[str, ...]) -> Iterator[tuple[tuple[Scalar, ...], Scalar]]:
+    """Scalars at a path, each with the keys that lead to it."""
     for trail, value in _walk(tree, path, ()):
         if isinstance(value, Scalar):
             yield trail, value
@@ -302,7 +303,7 @@ def _check_terminals(tree: Map, taken: set[Span | None], sink: Sink) -> None:
                 by_unit |= {str(unit): terminals for unit, _ in _at(body, ("units", "*"))}
     for paths, owners in ((_TERMINALS_BY_UNIT, by_unit), (_TERMINALS_BY_TYPE, by_type)):
         for path in paths:
-            for trail, value in _values(tree, path):
+            for trail, value in values_at(tree, path):
                 known = owners.get(str(trail[1]))
                 if known is None or str(value) in known or value.is_null or value.span in taken:
                     continue
@@ -318,4 +319,4 @@ def _check_terminals(tree: Map, taken: set[Span | None], sink: Sink) -> None:
 
 
 def _values_of(node: object, path: tuple[str, ...]) -> Iterator[tuple[tuple[Scalar, ...], Scalar]]:
-    return _values(node, path) if isinstance(node, Map) else iter(())
+    return values_at(node, path) if isinstance(node, Map) else iter(())

@@ -24,7 +24,8 @@ from pydantic_core import PydanticCustomError, core_schema
 from reportgen.diagnostics.model import Span
 from reportgen.project.nodes import Map, Scalar
 from reportgen.working.quantity import Given, Quantity
-from reportgen.working.units import DIMENSIONS, UnitError, convert, examples, parse
+from reportgen.working.units import DIMENSIONS, SAMPLES, UnitError, examples, measure
+from reportgen.working.wire_sizes import LEAST_KCMIL, metric_size, normal_size, size_text
 
 NOWHERE = Span("")
 
@@ -51,52 +52,53 @@ def _scalar(value: object, wanted: str) -> Scalar:
     raise mistake("wrong-shape", f"{kind} stands where {wanted} is wanted", f"write {wanted}")
 
 
-def _quantity_validator(dimensions: tuple[str, ...]) -> Callable[[object], Quantity]:
-    base = DIMENSIONS[dimensions[0]][0].symbol
+def _quantity_validator(dimensions: tuple[str, ...], *, signed: bool) -> Callable[[object], Quantity]:
     words = dimensions[0].replace("_", " ")
     article = "an" if words[0] in "aeiou" else "a"
 
-    def validate(value: object) -> Quantity:
-        if isinstance(value, Quantity):
-            return value
-        text = _scalar(value, f"{article} {words} such as {examples(dimensions)}")
+    def validate(written: object) -> Quantity:
+        if isinstance(written, Quantity):
+            return written
+        text = _scalar(written, f"{article} {words} such as {examples(dimensions)}")
         try:
-            number, unit = parse(text, dimensions)
+            value, unit = measure(text, dimensions)
         except UnitError as error:
             raise mistake("bad-quantity", f"{words} {text.shown} {error.reason}", error.hint) from error
-        if unit.symbol == "degC" or unit.dimension == "temperature":
-            celsius = convert(number, unit.symbol, "degC")
-            if celsius < -273.15:
-                raise mistake(
-                    "bad-quantity",
-                    f"temperature {text.shown} is below absolute zero",
-                    "check the sign and the unit",
-                )
-        # A coefficient or limit may be given in either of two dimensions; only the first one is converted.
-        target = base if unit.dimension == dimensions[0] else DIMENSIONS[unit.dimension][0].symbol
-        return Quantity(convert(number, unit.symbol, target), target, Given(str(text), text.span))
+        if unit == "degC" and value < -273.15:
+            raise mistake(
+                "bad-quantity",
+                f"temperature {text.shown} is below absolute zero",
+                "check the sign and the unit",
+            )
+        if value < 0 and not signed:
+            raise mistake("bad-quantity", f"{words} {text.shown} is negative", "check the sign")
+        # A coefficient or limit may be given in either of two dimensions; each keeps the base unit of its own.
+        return Quantity(value, unit, Given(str(text), text.span))
 
     return validate
 
 
-def _quantity_type(*dimensions: str) -> Any:
-    units = [
-        spelling
-        for d in dimensions
-        for u in DIMENSIONS[d]
-        for spelling in (u.symbol, *u.spellings)
-        if spelling
-    ]
-    pattern = r"^\s*[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?\s*(" + "|".join(map(re.escape, units)) + r")\s*$"
+def _quantity_type(*dimensions: str, signed: bool = True) -> Any:
+    units = [spelling for d in dimensions for u in DIMENSIONS[d] for spelling in u.accepted if spelling]
+    # The longest spelling first, so that none is cut short by another.
+    listed = "|".join(map(re.escape, sorted(units, key=len, reverse=True)))
+    sign = "[+-]?" if signed else "[+]?"
+    pattern = rf"^\s*{sign}(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?\s*({listed})\s*$"
     if "length" in dimensions:
-        pattern = rf"{pattern}|^\d+\s*ft\s+\d+(\.\d+)?\s*in$"
-    schema = {"type": "string", "pattern": pattern, "examples": [f"12 {DIMENSIONS[dimensions[0]][0].symbol}"]}
-    schema["x-quantity"] = " or ".join(dimensions)
-    return Annotated[Quantity, BeforeValidator(_quantity_validator(dimensions)), WithJsonSchema(schema)]
+        pattern = rf"{pattern}|^\s*\d+\s*ft\s+\d+(\.\d+)?\s*in\s*$"
+    schema = {
+        "type": "string",
+        "pattern": pattern,
+        "examples": [text for d in dimensions for text in SAMPLES[d]],
+        "x-quantity": list(dimensions),
+    }
+    validator = BeforeValidator(_quantity_validator(dimensions, signed=signed))
+    return Annotated[Quantity, validator, WithJsonSchema(schema)]
 
 
 if TYPE_CHECKING:
     Length: TypeAlias = Quantity
+    SignedLength: TypeAlias = Quantity
     Temperature: TypeAlias = Quantity
     TemperatureDifference: TypeAlias = Quantity
     Voltage: TypeAlias = Quantity
@@ -120,7 +122,8 @@ if TYPE_CHECKING:
     Speed: TypeAlias = Quantity
     Share: TypeAlias = Quantity
 else:
-    Length = _quantity_type("length")
+    Length = _quantity_type("length", signed=False)
+    SignedLength = _quantity_type("length")
     Temperature = _quantity_type("temperature")
     TemperatureDifference = _quantity_type("temperature_difference")
     Voltage = _quantity_type("voltage")
@@ -227,6 +230,35 @@ def _date(value: object) -> Scalar:
     return text
 
 
+def _conductor_size(value: object) -> Scalar:
+    text = _scalar(value, "a conductor size such as `10 AWG`")
+    if (metric := metric_size(text)) is not None:
+        return Scalar(metric, text.span, text.quoted)
+    try:
+        normal = normal_size(text)
+    except ValueError:
+        number = re.search(r"\d+(?:/0)?", text, re.ASCII)
+        meant = f"{number[0]} AWG" if number and int(number[0].removesuffix("/0")) <= 40 else "10 AWG"
+        hint = f"write for instance `{meant}`, `1/0 AWG`, `250 kcmil` or `6 mm2`"
+        raise mistake("bad-quantity", f"{text.shown} is no conductor size", hint) from None
+    if text.strip().isdigit() and int(normal) < LEAST_KCMIL:
+        # Of a bare 10, 16 or 25 nobody can say whether it is a gauge or square millimetres.
+        hint = f"write `{normal} AWG`, or `{normal} mm2` for a metric cable"
+        raise mistake("bad-quantity", f"conductor size {text.shown} has no unit", hint)
+    return Scalar(size_text(normal), text.span, text.quoted)
+
+
+def _money(value: object) -> Quantity:
+    if isinstance(value, Quantity):
+        return value
+    text = _scalar(value, "an amount such as `0.14`")
+    number, _, code = text.strip().partition(" ")
+    if not _PLAIN.fullmatch(number) or not re.fullmatch(r"(?:[A-Z]{3})?", code.strip()):
+        hint = "write the number with a point, alone or before the currency: `0.14` or `0.14 USD`"
+        raise mistake("bad-number", f"{text.shown} is not an amount of money", hint)
+    return Quantity(float(number), "", Given(str(text), text.span))
+
+
 class OneOf(WithJsonSchema):
     """Mark of a field that takes a word out of a short list and refuses others with the list."""
 
@@ -249,16 +281,60 @@ class OneOf(WithJsonSchema):
         return core_schema.no_info_plain_validator_function(validate)
 
 
-Whole = Annotated[Count, BeforeValidator(_count), WithJsonSchema({"type": "integer", "minimum": 0})]
-Plain = Annotated[Quantity, BeforeValidator(_plain_number), WithJsonSchema({"type": "number"})]
+# An editor reads `12` as a number and `"12"` as a text; here both are the same word, so each schema takes both.
+Whole = Annotated[
+    Count,
+    BeforeValidator(_count),
+    WithJsonSchema({"type": ["integer", "string"], "minimum": 0, "pattern": rf"^(?:{_WHOLE.pattern})$"}),
+]
+Plain = Annotated[
+    Quantity,
+    BeforeValidator(_plain_number),
+    WithJsonSchema({"type": ["number", "string"], "pattern": rf"^(?:{_PLAIN.pattern})$"}),
+]
+#: An amount in the currency of `prices`; its code may stand behind it, and then has to be that one.
+Money = Annotated[
+    Quantity,
+    BeforeValidator(_money),
+    WithJsonSchema(
+        {
+            "type": ["number", "string"],
+            "pattern": rf"^(?:{_PLAIN.pattern})( [A-Z]{{3}})?$",
+            "examples": [0.14, "0.14 USD"],
+            "x-quantity": ["money"],
+        }
+    ),
+]
+#: Conductor sizes as printed on wire: ``10 AWG``, ``1/0 AWG``, ``250 kcmil``; ``6 mm2`` for metric cables.
+ConductorSize = Annotated[
+    str,
+    BeforeValidator(_conductor_size),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "pattern": r"^\s*(\d{1,2}\s*[Aa][Ww][Gg]|[1-4]/0(\s*[Aa][Ww][Gg])?|[2-9]\d\d|[12]\d{3}"
+            r"|([2-9]\d\d|[12]\d{3})\s*([Kk][Cc][Mm][Ii][Ll]|MCM)|\d{1,4}(\.\d{1,2})?\s*mm(2|²|\^2))\s*$",
+            "examples": ["10 AWG", "1/0 AWG", "250 kcmil", "6 mm2"],
+            "x-quantity": ["conductor size"],
+        }
+    ),
+]
 Flag = Annotated[bool, BeforeValidator(_flag), WithJsonSchema({"enum": ["yes", "no", True, False]})]
-Text = Annotated[str, BeforeValidator(_text), WithJsonSchema({"type": "string"})]
+Text = Annotated[str, BeforeValidator(_text), WithJsonSchema({"type": ["string", "number", "boolean"]})]
 Ident = Annotated[
-    str, BeforeValidator(_ident), WithJsonSchema({"type": "string", "pattern": f"^{_IDENT.pattern}$"})
+    str,
+    BeforeValidator(_ident),
+    WithJsonSchema({"type": ["string", "integer"], "pattern": f"^{_IDENT.pattern}$"}),
 ]
 #: A reference to an id of another section; resolved after every file is read.
-Ref = Annotated[str, BeforeValidator(_ref), WithJsonSchema({"type": "string"})]
-Date = Annotated[str, BeforeValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
+Ref = Annotated[
+    str,
+    BeforeValidator(_ref),
+    WithJsonSchema({"type": ["string", "integer"], "pattern": f"^{_REF.pattern}$"}),
+]
+Date = Annotated[
+    str, BeforeValidator(_date), WithJsonSchema({"type": "string", "pattern": f"^{_DATE.pattern}$"})
+]
 
 
 class Section(BaseModel):

@@ -8,37 +8,19 @@ from __future__ import annotations
 
 import re
 
-_SIZE = re.compile(r"(?P<number>\d+)(?P<aught>/0)?\s*(?P<unit>AWG|kcmil|MCM)?", re.IGNORECASE)
+from reportgen.working.wire_sizes import LEAST_KCMIL, normal_size, size_text, size_unit
+
+__all__ = [
+    "compare_sizes",
+    "normal_size",
+    "normal_trade_size",
+    "size_index",
+    "size_text",
+    "size_unit",
+    "trade_size_number",
+]
+
 _TRADE = re.compile(r"(?:(?P<whole>\d+)(?:[- ](?P<part>\d/\d))?|(?P<fraction>\d/\d))(?:\s*in)?")
-
-#: Finest wire and largest aught of the American wire gauge; least area given in kcmil (ASTM B258).
-_FINEST_AWG, _LARGEST_AUGHT, _LEAST_KCMIL = 40, 4, 250
-
-
-def normal_size(text: str) -> str:
-    """Conductor size as the tables spell it: ``10``, ``1/0`` or ``250``.
-
-    Raises
-    ------
-    ValueError
-        If the text is no AWG or kcmil size.
-
-    Examples
-    --------
-    >>> normal_size("10 AWG"), normal_size("1/0"), normal_size("250 kcmil")
-    ('10', '1/0', '250')
-    """
-    match = _SIZE.fullmatch(text.strip())
-    if match is None:
-        msg = f"`{text}` is not an AWG or kcmil size"
-        raise ValueError(msg)
-    number, aught, unit = int(match["number"]), bool(match["aught"]), (match["unit"] or "").lower()
-    kcmil = not aught and number >= _LEAST_KCMIL
-    gauge = 1 <= number <= (_LARGEST_AUGHT if aught else _FINEST_AWG)
-    if not (kcmil or gauge) or (unit == "awg" and kcmil) or (unit in {"kcmil", "mcm"} and not kcmil):
-        msg = f"`{text}` is not an AWG or kcmil size"
-        raise ValueError(msg)
-    return f"{number}/0" if aught else str(number)
 
 
 def size_index(text: str) -> int:
@@ -55,7 +37,7 @@ def size_index(text: str) -> int:
     if size.endswith("/0"):
         return int(size[:-2])
     number = int(size)
-    return number if number >= _LEAST_KCMIL else -number
+    return number if number >= LEAST_KCMIL else -number
 
 
 def compare_sizes(one: str, other: str) -> int:
@@ -68,23 +50,6 @@ def compare_sizes(one: str, other: str) -> int:
     """
     a, b = size_index(one), size_index(other)
     return (a > b) - (a < b)
-
-
-def size_unit(text: str) -> str:
-    """Unit that a size is printed with: ``AWG`` or ``kcmil``."""
-    size = normal_size(text)
-    return "kcmil" if size.isdigit() and int(size) >= _LEAST_KCMIL else "AWG"
-
-
-def size_text(text: str) -> str:
-    """Conductor size as a page prints it.
-
-    Examples
-    --------
-    >>> size_text("10"), size_text("4/0"), size_text("500")
-    ('10 AWG', '4/0 AWG', '500 kcmil')
-    """
-    return f"{normal_size(text)} {size_unit(text)}"
 
 
 def normal_trade_size(text: str) -> str:

@@ -74,6 +74,8 @@ class WatchEvent:
         Traceback of a defect; what the build printed, shortened.
     exit_code : int
         The build's own exit code, when published.
+    files : mapping of str to bytes
+        The inputs that the diagnostics point into.
     """
 
     kind: EventKind
@@ -87,6 +89,7 @@ class WatchEvent:
     detail: str = ""
     log: str = ""
     exit_code: int = 0
+    files: Mapping[str, bytes] = field(default_factory=dict, repr=False)
 
     @property
     def errors(self) -> int:

@@ -442,6 +442,7 @@ class Watcher:
             result.detail,
             result.log,
             result.exit_code,
+            snapshot.files,
         )
 
     def _outcome(

@@ -122,3 +122,13 @@ def test_watch_follows_an_edit(folder: Path) -> None:
     assert process.returncode == 0, told
     assert results.read_bytes() != before
     assert "module-balance:EAST" in told
+
+
+def test_watch_shows_the_line_of_a_mistake(folder: Path, change) -> None:
+    change("raceways.yaml", "length: 46 m", "length: 46")
+    environment = {**os.environ, "XDG_CACHE_HOME": str(folder.parent / "cache")}
+    command = [sys.executable, "-m", "reportgen", "watch", str(folder), "--no-pdf", "--stop-after", "1"]
+    done = subprocess.run(command, capture_output=True, env=environment, text=True, check=False, timeout=60)
+    assert "raceways.yaml:9:" in done.stderr
+    assert "\n9 | " in done.stderr
+    assert " ^^" in done.stderr

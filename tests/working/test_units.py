@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.working.units import DIMENSIONS, UNITS, UnitError, convert, examples, parse
+from reportgen.working.units import DIMENSIONS, SAMPLES, UNITS, UnitError, convert, examples, measure, parse
 
 PAIRS = [(one, other) for units in DIMENSIONS.values() for one in units for other in units]
 
@@ -110,6 +111,39 @@ def test_accepted(text: str, value: float, unit: str) -> None:
     assert (number, found.symbol) == (value, unit)
 
 
+@pytest.mark.parametrize(("text", "unit"), [("60 ºC", "degC"), ("60 ˚F", "degF"), ("0.5 \u2126", "ohm")])
+def test_characters_that_look_like_a_unit_are_read_as_it(text: str, unit: str) -> None:
+    assert parse(text, (UNITS[unit].dimension,))[1].symbol == unit
+
+
+@given(st.integers(0, 10**7), st.integers(0, 4), st.sampled_from(["ft", "in", "mm", "cm", "km"]))
+def test_a_length_has_the_same_bits_in_either_system(digits: int, places: int, unit: str) -> None:
+    number = Decimal(digits).scaleb(-places)
+    metres = number * {"ft": Decimal("0.3048"), "in": Decimal("0.0254")}.get(
+        unit, Decimal(1).scaleb({"mm": -3, "cm": -2, "km": 3}.get(unit, 0))
+    )
+    assert measure(f"{number:f} {unit}", ("length",)) == (float(metres), "m")
+
+
+@given(st.integers(-(10**5), 10**5), st.integers(0, 3))
+def test_a_temperature_has_the_same_bits_in_either_scale(digits: int, places: int) -> None:
+    celsius = Decimal(digits).scaleb(-places)
+    fahrenheit = celsius * Decimal("1.8") + 32
+    assert measure(f"{fahrenheit:f} degF", ("temperature",)) == (float(celsius), "degC")
+
+
+@pytest.mark.parametrize("text", ["1e-999999999 ft", "0e99999999 ft", "1e300 ft", "1e-300 in"])
+def test_an_exponent_costs_no_memory(text: str) -> None:
+    assert math.isfinite(measure(text, ("length",))[0])
+
+
+@pytest.mark.parametrize("dimension", DIMENSIONS)
+def test_the_samples_of_a_dimension_are_read(dimension: str) -> None:
+    assert SAMPLES[dimension]
+    for text in SAMPLES[dimension]:
+        assert parse(text, (dimension,))[1].dimension == dimension
+
+
 def test_pounds_are_what_the_place_wants() -> None:
     assert parse("3 lb", ("force",))[1].symbol == "lbf"
     assert parse("3 lb", ("mass",))[1].symbol == "lbm"
@@ -130,7 +164,12 @@ def test_the_first_dimension_that_knows_the_unit_is_taken() -> None:
     [
         ("210", "length", "has no unit", "`210 m`"),
         ("1,5 m", "length", "has a decimal comma", "`1.5 m`"),
-        ("1,234.5 m", "length", "has a decimal comma", "point"),
+        ("1,234.5 m", "length", "has commas between its digits", "`1234.5 m`"),
+        ("1,234 ft", "length", "has a comma, for a point or for thousands", "`1234 ft` or `1.234 ft`"),
+        ("3 Ft", "length", "has the unknown unit `Ft`", "did you mean `3 ft`?"),
+        ("12 amperess", "current", "has the unknown unit `amperess`", "did you mean `12 amperes`?"),
+        # Lower case decides between milli and mega; the first letter is the user's.
+        ("5 MOHM", "resistance", "has the unknown unit `MOHM`", "did you mean `5 Mohm`?"),
         ("12 A", "length", "is a current, not a length", "`ft`"),
         ("12 furlong", "length", "has the unknown unit `furlong`", "`ft`"),
         ("12 MM", "length", "has the unknown unit `MM`", "`mm`"),
