@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from reportgen import __version__
+from reportgen.authoring.commands import COMMANDS
 from reportgen.service.exit_codes import ExitCode
 
 if TYPE_CHECKING:
@@ -69,6 +70,10 @@ def cli() -> None:
 
     Start with:  reportgen build sample_project
     """
+
+
+for _command in COMMANDS:
+    cli.add_command(_command)
 
 
 def _folder(command: Callable[..., Any]) -> Callable[..., Any]:

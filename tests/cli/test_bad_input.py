@@ -43,10 +43,10 @@ def spoil_weather_cut(folder: Path) -> None:
 
 
 MISTAKES = {
-    "misspelt key": (spoil_key, "equipment.yaml:7:", "did you mean `open_circuit_voltage`?"),
-    "bare number": (spoil_unit, "raceways.yaml:9:", "46 m"),
-    "unknown reference": (spoil_reference, "circuits.yaml:6:", "R1"),
-    "decimal comma": (swap("equipment.yaml", "44.1 V", "44,1 V"), "equipment.yaml:7:", "44.1 V"),
+    "misspelt key": (spoil_key, "equipment.yaml:8:", "did you mean `open_circuit_voltage`?"),
+    "bare number": (spoil_unit, "raceways.yaml:10:", "46 m"),
+    "unknown reference": (spoil_reference, "circuits.yaml:7:", "R1"),
+    "decimal comma": (swap("equipment.yaml", "44.1 V", "44,1 V"), "equipment.yaml:8:", "44.1 V"),
     "missing weather file": (spoil_weather_name, "site.yaml:", "weather.csv"),
     "weather file cut short": (spoil_weather_cut, "weather.csv", ""),
     "unknown edition": (

@@ -129,6 +129,6 @@ def test_watch_shows_the_line_of_a_mistake(folder: Path, change) -> None:
     environment = {**os.environ, "XDG_CACHE_HOME": str(folder.parent / "cache")}
     command = [sys.executable, "-m", "reportgen", "watch", str(folder), "--no-pdf", "--stop-after", "1"]
     done = subprocess.run(command, capture_output=True, env=environment, text=True, check=False, timeout=60)
-    assert "raceways.yaml:9:" in done.stderr
-    assert "\n9 | " in done.stderr
+    assert "raceways.yaml:10:" in done.stderr
+    assert "\n10 | " in done.stderr
     assert " ^^" in done.stderr
