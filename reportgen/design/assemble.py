@@ -17,6 +17,7 @@ from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
 from reportgen.design.landing import arrivals
 from reportgen.design.policies import policies_of
+from reportgen.design.predictions import design_predictions
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.diagnostics.catalogue import CATALOGUE
@@ -119,6 +120,7 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
         design_grounds(graph, rulebook, circuits),
         arrivals(graph),
         design_readings(project, by_id),
+        design_predictions(graph, by_id),
     )
     found = [_with_clause(finding, rulebook) for check in CHECKS for finding in check(facts)]
     found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))

@@ -26,9 +26,7 @@ from reportgen.engineering.readings.outcome import Bands, Judgement, Verdict, co
 from reportgen.engineering.readings.voltage import REVERSED, judge_voltage
 from reportgen.project.equipment import Module
 from reportgen.project.model import Project
-from reportgen.project.nodes import span_of
 from reportgen.project.records import Reading, StringReading
-from reportgen.project.values import NOWHERE
 from reportgen.rulebook import standards
 from reportgen.working.quantity import Assumed, Quantity, work
 
@@ -253,11 +251,13 @@ class _Shop:
             missing.append(Missing(f"irradiance above zero in series {key}", series.span))
         module = string.module
         if module is None:
-            missing.append(Missing(f"one module type of string {string.id}", span_of(string.id, NOWHERE)))
+            missing.append(
+                Missing(f"one module type of string {string.id}", self.project.strings[string.id].span)
+            )
         else:
             missing += self._sheet(string.module_id, module)
         if string.count.value < 1:
-            missing.append(Missing(f"count of string {string.id}", span_of(string.id, NOWHERE)))
+            missing.append(Missing(f"count of string {string.id}", self.project.strings[string.id].span))
         if missing or module is None or not isinstance(cell, Quantity) or not isinstance(light, Quantity):
             return None, tuple(missing)
         return self._of_count(key, series, string.module_id, string.count, cell, light), ()
@@ -391,7 +391,7 @@ class _Shop:
         address = str(self.strings[key].input)
         found = self.project.input_of(address) if address else None
         if found is None:
-            return [Missing(f"input of string {key}", span_of(key, NOWHERE))]
+            return [Missing(f"input of string {key}", self.project.strings[key].span)]
         unit, kind, _ = found
         if kind.pv_legs is None:
             return [Missing(f"pv_legs of the inverter type of {unit}", kind.span)]

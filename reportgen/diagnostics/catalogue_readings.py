@@ -5,8 +5,10 @@ from __future__ import annotations
 from reportgen.diagnostics.entry import Entry
 
 
-def _finding(code: str, title: str, what: str, why: str, cure: str, example: str = "") -> Entry:
-    return Entry(code, title, what, why, cure, example, "finding", None)
+def _finding(
+    code: str, title: str, what: str, why: str, cure: str, example: str = "", rule: str | None = None
+) -> Entry:
+    return Entry(code, title, what, why, cure, example, "finding", rule)
 
 
 ENTRIES: tuple[Entry, ...] = (
@@ -66,5 +68,20 @@ ENTRIES: tuple[Entry, ...] = (
         "Compares the latest voltage of a string at a point with the first one there, both over what their light and temperature call for.",
         "A bypassed part of a module stays within the band of a single reading and shows as a change.",
         "Measure at the same point with the same care; look for a bypassed or exchanged module where the change is real.",
+    ),
+    _finding(
+        "landing-reading",
+        "reading predicted for the landing as drawn",
+        "Follows every wire over terminals, closed poles and links, and tells what a voltmeter at each input will show.",
+        "Crossed poles reverse a pair, exchange two strings, or put two positives on one input, which then reads nothing although both strings are live.",
+        "Land each lead as the switch's own poles ask, not straight across; the commissioning chapter has the table.",
+    ),
+    _finding(
+        "switch-opens",
+        "both legs parted by the open switch",
+        "Follows the landing with every switch open and names each leg that still reaches the input.",
+        "A leg that stays connected keeps the input at the voltage of the array while the handle says off.",
+        "Let both legs pass poles of the switch, and put no link around it.",
+        rule="disconnect",
     ),
 )

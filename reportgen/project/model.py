@@ -15,6 +15,7 @@ from reportgen.project.layout import Array, Circuit, Info, Raceway, RacewaySegme
 from reportgen.project.records import (
     AsBuilt,
     Before,
+    Commissioning,
     Document,
     LocalRule,
     Prices,
@@ -48,6 +49,9 @@ class Project(Section):
         default_factory=dict, description="Device unit, pairs of terminals joined by a link"
     )
     readings: dict[Ident, Reading] = Field(default_factory=dict, description="What was measured")
+    commissioning: Commissioning | None = Field(
+        None, description="Dates and conditions of the commissioning sheet"
+    )
     prices: Prices | None = Field(None, description="Money")
     stock: Stock | None = Field(None, description="What can be bought, and pull data")
     local: dict[Ident, LocalRule] = Field(default_factory=dict, description="Rules of the authority at hand")

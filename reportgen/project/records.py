@@ -64,6 +64,23 @@ class Reading(Section):
     strings: dict[Ref, StringReading] = Field(description="Readings by string id")
 
 
+class Commissioning(Section):
+    """What the commissioning sheet is made for."""
+
+    dates: list[Date] = Field(
+        default_factory=list, description="Days to measure on; the sheet gives the hours with enough sun"
+    )
+    cell_temperatures: list[Temperature] = Field(
+        default_factory=list, description="Cell temperatures that expected readings are tabled for"
+    )
+    irradiances: list[Irradiance] = Field(
+        default_factory=list, description="Irradiances that expected readings are tabled for"
+    )
+    cell_temperature: Temperature | None = Field(
+        None, description="Cell temperature, in full sun, that predicted readings are stated for"
+    )
+
+
 class Prices(Section):
     """Money, in one currency."""
 

@@ -14,6 +14,7 @@ from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.policies import Policies
+from reportgen.design.predictions import PredictionsDesign
 from reportgen.design.readings import ReadingsDesign
 from reportgen.design.results import (
     CircuitDesign,
@@ -46,6 +47,7 @@ class Facts:
     grounds: tuple[GroundDesign, ...]
     arrivals: tuple[Arrival, ...]
     readings: ReadingsDesign
+    predictions: PredictionsDesign
 
 
 TOO_MUCH = ", too much"
