@@ -16,10 +16,12 @@ from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
 from reportgen.design.landing import arrivals
+from reportgen.design.movement import design_movement
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.strings import design_inputs, design_strings
+from reportgen.design.surroundings import design_surroundings
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -121,6 +123,8 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
         arrivals(graph),
         design_readings(project, by_id),
         design_predictions(graph, by_id),
+        surroundings=design_surroundings(graph, rulebook, by_id),
+        movement=design_movement(graph, rulebook),
     )
     found = [_with_clause(finding, rulebook) for check in CHECKS for finding in check(facts)]
     found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))

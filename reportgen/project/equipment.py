@@ -20,6 +20,7 @@ from reportgen.project.values import (
     OneOf,
     Power,
     PowerCoefficient,
+    Ref,
     Section,
     Share,
     Temperature,
@@ -187,14 +188,37 @@ class Switch(Section):
     source: Text | None = Field(None, description="Data sheet these values come from")
 
 
+class BoxEntry(Section):
+    """One opening of a box: a raceway, or conductors through a gland."""
+
+    unit: Ref | None = Field(None, description="Unit it belongs to, where the type has several")
+    raceway: Ref | None = Field(None, description="Raceway segment that ends here, for instance `R1/trench`")
+    conductors: list[Ref] = Field(
+        default_factory=list, description="Conductors that come in by a gland, by id"
+    )
+    wall: Annotated[str, OneOf("left", "right", "top", "bottom", "back")] = Field(
+        description="Wall seen from the front; left to right is the length, top to bottom the width"
+    )
+    row: Whole | None = Field(None, description="Row of entries in that wall; one row where left out")
+    size: Text | None = Field(None, description="Trade size of the opening, where no raceway says it")
+    clamps_from: Length | None = Field(None, description="Thinnest cable that the gland clamps")
+    clamps_to: Length | None = Field(None, description="Thickest cable that the gland clamps")
+    to_other_entry: Length | None = Field(
+        None, description="Nearest edge to edge to the entry by which the same conductors leave"
+    )
+
+
 class Box(Section):
     """A box type (pull box, junction box, combiner) and its installed units."""
 
-    kind: Annotated[str, OneOf("pull box", "junction box", "combiner box")] = Field(
+    kind: Annotated[str, OneOf("pull box", "junction box", "combiner box", "conduit body")] = Field(
         description="What it is for"
     )
     units: dict[Ident, Installed] = Field(description="Installed units of this type, by id")
     volume: Volume | None = Field(None, description="Volume marked on the box")
+    standard_box: Text | None = Field(
+        None, description="Standard metal box as the volume table lists it, for instance `4x2-1/8-square`"
+    )
     length: Length | None = Field(None, description="Inside length, in the direction of a straight pull")
     width: Length | None = Field(None, description="Inside width")
     depth: Length | None = Field(None, description="Inside depth")
@@ -202,6 +226,13 @@ class Box(Section):
     splices: Flag | None = Field(None, description="Conductors are spliced in it")
     terminals: Terminals | None = Field(None, description="Terminal blocks, where there are any")
     terminal_ids: list[Ident] = Field(default_factory=list, description="Terminals by id, in order")
+    terminal_blocks: Whole | None = Field(None, description="Assemblies of terminal blocks in it")
+    internal_clamps: Flag | None = Field(None, description="Cable clamps inside the box")
+    yokes: Whole | None = Field(None, description="Devices on yokes in it, each up to 50 mm (2 in) wide")
+    marked_for_conductors: Flag | None = Field(
+        None, description="Listed and marked by its maker for the number and size of these conductors"
+    )
+    entries: list[BoxEntry] = Field(default_factory=list, description="Openings and what comes in by them")
     source: Text | None = Field(None, description="Data sheet these values come from")
 
 
@@ -210,6 +241,7 @@ class CableSize(Section):
 
     size: ConductorSize = Field(description="Conductor size")
     diameter: Length | None = Field(None, description="Outside diameter")
+    bend_radius: Length | None = Field(None, description="Smallest bend that the maker allows, at its inside")
     area: Area | None = Field(None, description="Conductor cross-section, for metric sizes")
     mass: LinearMass | None = Field(None, description="Mass per length")
 

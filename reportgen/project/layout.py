@@ -151,6 +151,35 @@ class RacewaySegment(Section):
         default_factory=list,
         description="Every bend, offset and kick in order, each an angle or `{angle: 90 deg, at: 12 m, radius: 250 mm, turn: up}`",
     )
+    surface: (
+        Annotated[
+            str,
+            OneOf(
+                "open ground",
+                "concrete",
+                "slab",
+                "building",
+                "road or parking",
+                "dwelling driveway",
+                "airport",
+                "rock",
+            ),
+        ]
+        | None
+    ) = Field(
+        None,
+        description="What lies above a buried stretch; concrete is 50 mm (2 in) thick, a slab 100 mm (4 in) with no vehicles",
+    )
+    trench_depth: Length | None = Field(None, description="From grade to the bottom of the trench")
+    bedding: Length | None = Field(None, description="Sand or fill under the pipe")
+    outside_diameter: Length | None = Field(None, description="Outside diameter of the pipe, from its maker")
+    support_spacing: Length | None = Field(None, description="Greatest distance between two supports")
+    first_support: Length | None = Field(
+        None, description="Greatest distance from a box or fitting to the next support"
+    )
+    bends_made: Annotated[str, OneOf("factory elbows", "one-shot bender", "other bender")] | None = Field(
+        None, description="How its bends are made"
+    )
     bend_radius: Length | None = Field(None, description="Centreline radius of its bends")
     rise: SignedLength | None = Field(None, description="Climb from start to end, downhill negative")
     ends_at: Ref | None = Field(None, description="Box at its far end, which makes it a pull point")
@@ -159,6 +188,13 @@ class RacewaySegment(Section):
     )
     temperature_swing: Plain | None = Field(
         None, description="Yearly swing of pipe temperature in degrees Celsius"
+    )
+    expansion_travel: Length | None = Field(
+        None,
+        description="Travel of all expansion fittings in this stretch together; zero where there is none",
+    )
+    settlement_fitting: Flag | None = Field(
+        None, description="A fitting or loop takes up settlement and frost where it leaves the ground"
     )
     status: Status | None = Field(None, description="Where it differs from the raceway's own status")
     short_segment_claimed: Flag = Field(False, description="The exception for a short hot stretch is claimed")

@@ -41,6 +41,9 @@ class Reference:
 _DEVICES = ("inverter unit", "switch unit", "box unit", "fuse unit")
 
 REFERENCES: tuple[Reference, ...] = (
+    Reference(("boxes", "*", "entries", "*", "unit"), ("box unit",)),
+    Reference(("boxes", "*", "entries", "*", "raceway"), ("raceway segment",)),
+    Reference(("boxes", "*", "entries", "*", "conductors", "*"), ("conductor",)),
     Reference(("arrays", "*", "module"), ("module",)),
     Reference(("strings", "*", "array"), ("array",)),
     Reference(("strings", "*", "parts", "*", "array"), ("array",)),

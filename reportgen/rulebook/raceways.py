@@ -43,6 +43,27 @@ class Support:
 
 
 @dataclass(frozen=True, slots=True)
+class RacewayUse:
+    """Where a kind of raceway may go.
+
+    Parameters
+    ----------
+    burial, damage : str
+        ``permitted``, ``not`` or ``ask``: in earth without concrete, where subject to physical damage.
+    cover : str
+        Column of the cover table that holds for it.
+    bend_table, expansion_table : bool
+        Whether the radii of field bends, and the table of thermal movement, hold for it.
+    """
+
+    burial: str
+    damage: str
+    cover: str
+    bend_table: bool
+    expansion_table: bool
+
+
+@dataclass(frozen=True, slots=True)
 class BoxAllowance:
     """What an item takes in a box, in conductor volumes.
 
@@ -217,6 +238,30 @@ class RacewayTables(Book):
         rows = (row for row in table.rows if (row["kind"], row["run"]) == (kind, run) and covers(row))
         row, where = next(rows, None), f"{kind} {size}, {run} run"
         return Support(self.found(table, row, "spacing", where), self.found(table, row, "first", where))
+
+    def raceway_use(self, kind: str) -> RacewayUse:
+        """Where a kind of raceway may go, recalled.
+
+        Raises
+        ------
+        OutsideTable
+            If the table does not list the kind.
+
+        Notes
+        -----
+        Source: NFPA 70, 300.5(D)(4), Table 300.5(A) and the .10 and .12 sections of each raceway article.
+        """
+        table = self.table("raceway-uses")
+        row = table.find(kind)
+        if row is None:
+            raise self.outside(table, kind)
+        return RacewayUse(
+            row["burial"],
+            row["damage"],
+            row["cover"],
+            row["bend_table"] == "yes",
+            row["expansion_table"] == "yes",
+        )
 
     def locations(self) -> tuple[str, ...]:
         """Locations that the cover table lists, in its order."""

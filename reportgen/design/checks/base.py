@@ -13,6 +13,7 @@ from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Known, Missing, missing_of
+from reportgen.design.movement import MovementDesign
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
 from reportgen.design.readings import ReadingsDesign
@@ -24,6 +25,7 @@ from reportgen.design.results import (
     StretchDesign,
     StringDesign,
 )
+from reportgen.design.surroundings import Surroundings
 from reportgen.diagnostics.model import Span
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -48,6 +50,8 @@ class Facts:
     arrivals: tuple[Arrival, ...]
     readings: ReadingsDesign
     predictions: PredictionsDesign
+    surroundings: Surroundings
+    movement: tuple[MovementDesign, ...]
 
 
 TOO_MUCH = ", too much"

@@ -1,0 +1,337 @@
+"""What surrounds a raceway: cover, kinds that may be buried, supports, bend radius, thermal movement, risers.
+
+A verdict is given only where every case that the folder leaves open comes to the same; else it is unknown, and the
+key that decides is named.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.graph import SegmentId
+from reportgen.design.missing import Missing
+from reportgen.design.movement import MovementDesign
+from reportgen.design.surroundings import CoverDesign, RadiusDesign, SupportDesign
+from reportgen.rulebook.rulebook import quantity_of
+from reportgen.working.quantity import Quantity
+
+
+@check
+def cover(facts: Facts) -> Iterator[Finding]:
+    """Earth above a buried stretch against what its kind and the place above it ask for."""
+    for item in facts.surroundings.covers:
+        yield _with_voltage(facts, item, _cover(item))
+
+
+def _cover(item: CoverDesign) -> Finding:
+    subject = str(item.id)
+    words = Words(f"cover of {subject}", f"least cover, {_place(item.places)}")
+    if isinstance(item.actual, Missing):
+        return unknown(
+            "raceway-cover", subject, f"{words.value} is not judged against {words.limit}", [item.actual]
+        )
+    needed = item.most
+    least = min((limit for _, limit in item.places), key=lambda limit: limit.value)
+    if needed.value <= 0:
+        return Finding(
+            "raceway-cover",
+            subject,
+            Outcome.MEETS,
+            f"{subject} lies under a building, where no cover is asked for",
+        )
+    if len(item.places) > 1 and least.value <= item.actual.value < needed.value:
+        missing = Missing(f"surface of {subject}, or traffic of its raceway", item.segment.span)
+        headline = f"cover of {subject} {item.actual.show(1)} is enough in some places and not in others"
+        notes = tuple(f"{_words(row)}: {limit.show(0)}" for row, limit in item.places)
+        return replace(unknown("raceway-cover", subject, headline, [missing]), notes=notes)
+    trench = item.trench
+    cure = (
+        "lay it deeper" if isinstance(trench, Missing) else f"lay it in a trench of at least {trench.show(1)}"
+    )
+    return compare(
+        "raceway-cover",
+        subject,
+        item.actual,
+        needed,
+        words,
+        0.0,
+        at_most=False,
+        cure=f"{cure}, or in another kind of pipe",
+        cure_span=item.segment.where("cover"),
+    )
+
+
+def _with_voltage(facts: Facts, item: CoverDesign, made: Finding) -> Finding:
+    """The table of cover holds up to a voltage; above it, or where it is not known, nothing meets."""
+    if item.voltage is None or made.outcome not in {Outcome.MEETS, Outcome.THIN}:
+        return made
+    limit = quantity_of(facts.rulebook.number("cover-voltage"), "voltage up to which the table holds")
+    if isinstance(item.voltage, Missing):
+        return unknown(
+            "raceway-cover", made.subject, f"voltage in {made.subject} is not known", [item.voltage]
+        )
+    if item.voltage.value <= limit.value:
+        return made
+    beyond = Missing(f"cover for more than {limit.show(0)}, from the authority", item.segment.span)
+    return unknown("raceway-cover", made.subject, f"{made.subject} holds {item.voltage.show(0)}", [beyond])
+
+
+def _place(places: Sequence[tuple[str, Quantity]]) -> str:
+    return _words(places[0][0]) if len(places) == 1 else "by the place that asks for most"
+
+
+def _words(row: str) -> str:
+    return "open ground" if row == "other" else row.replace("-", " ")
+
+
+@check
+def burial(facts: Facts) -> Iterator[Finding]:
+    """Kinds of pipe that are not made to lie in earth."""
+    for item in facts.surroundings.covers:
+        subject, kind = str(item.id), item.segment.kind
+        if item.use.burial == "permitted":
+            continue
+        if item.use.burial == "ask":
+            yield Finding(
+                "raceway-burial",
+                subject,
+                Outcome.ASK,
+                f"{kind} lies in earth at {subject}",
+                question=f"Is this {kind} listed and marked for direct burial, or protected against corrosion as you ask?",
+            )
+        else:
+            yield Finding(
+                "raceway-burial",
+                subject,
+                Outcome.FAILS,
+                f"{kind} lies in earth at {subject}, which it is not made for",
+                cure="use rigid plastic or threaded steel conduit underground",
+                cure_span=item.segment.where("kind"),
+            )
+
+
+@check
+def damage(facts: Facts) -> Iterator[Finding]:
+    """Risers out of the ground: whether they are exposed to damage is for the authority."""
+    for item in facts.surroundings.risers:
+        subject, kind = str(item.id), item.segment.kind
+        if item.use.damage == "permitted":
+            yield Finding(
+                "raceway-damage", subject, Outcome.MEETS, f"riser {subject} is {kind}, which stands knocks"
+            )
+        elif facts.project.raceways[item.id.raceway].physical_damage and item.use.damage == "not":
+            yield Finding(
+                "raceway-damage",
+                subject,
+                Outcome.FAILS,
+                f"riser {subject} is {kind} where it is exposed to physical damage",
+                cure="use thick-walled plastic or threaded steel conduit there",
+                cure_span=item.segment.where("kind"),
+            )
+        else:
+            yield Finding(
+                "raceway-damage",
+                subject,
+                Outcome.ASK,
+                f"riser {subject} is {kind}, which is not for places exposed to physical damage",
+                question=f"Is the riser {subject} exposed to physical damage?",
+            )
+
+
+@check
+def settlement(facts: Facts) -> Iterator[Finding]:
+    """Risers fixed to a structure while the ground under them moves."""
+    open_risers: dict[str, list[str]] = defaultdict(list)
+    for item in facts.surroundings.risers:
+        if item.segment.settlement_fitting:
+            told = f"a fitting takes up settlement and frost at {item.id}"
+            yield Finding("raceway-settlement", item.id.raceway, Outcome.MEETS, told, item.id.segment)
+        else:
+            open_risers[item.id.raceway].append(item.id.segment)
+    for raceway, names in open_risers.items():
+        yield Finding(
+            "raceway-settlement",
+            raceway,
+            Outcome.ASK,
+            f"nothing takes up settlement or frost where {raceway} leaves the ground: {', '.join(names)}",
+            question="Does the ground settle or heave here, so that a slip fitting, a loop or a flexible piece is needed?",
+        )
+
+
+@check
+def supports(facts: Facts) -> Iterator[Finding]:
+    """Spacing of supports above ground and distance of the first one; what is not stated is one line a raceway."""
+    silent: dict[str, list[SupportDesign]] = defaultdict(list)
+    for item in facts.surroundings.supports:
+        segment = item.segment
+        if segment.support_spacing is None or segment.first_support is None:
+            silent[item.id.raceway].append(item)
+        pairs = (
+            ("supports", segment.support_spacing, item.spacing, "spacing of supports"),
+            ("first", segment.first_support, item.first, "first support from a box or fitting"),
+        )
+        for part, actual, limit, words in pairs:
+            if actual is None:
+                continue
+            made = compare(
+                "raceway-support",
+                str(item.id),
+                actual.to("ft"),
+                limit,
+                Words(f"{words} of {item.id}", "greatest", 1),
+                0.0,
+                part=part,
+                cure="add supports",
+                cure_span=segment.where("support_spacing"),
+            )
+            yield _straight_run(item, made) if part == "supports" else made
+    for raceway, items in silent.items():
+        missing = [
+            Missing(f"support_spacing and first_support of {item.id}", item.segment.span) for item in items
+        ]
+        needed = tuple(
+            f"{item.id}: at most {item.spacing.show(1)} apart, the first within {item.first.show(1)}"
+            for item in items
+            if isinstance(item.spacing, Quantity) and isinstance(item.first, Quantity)
+        )
+        made = unknown("raceway-support", raceway, f"supports of {raceway} are not stated", missing)
+        yield replace(made, notes=needed)
+
+
+def _straight_run(item: SupportDesign, made: Finding) -> Finding:
+    """Threaded pipe may be held farther apart on straight runs: a question, because nobody stated the couplings."""
+    actual = made.value
+    if made.outcome is not Outcome.FAILS or item.straight is None or actual is None:
+        return made
+    if item.segment.bends or actual.value > item.straight.value:
+        return made
+    return replace(
+        made,
+        outcome=Outcome.ASK,
+        question=f"Is {item.id} a straight run with threaded couplings, so that {item.straight.show(0)} are permitted?",
+    )
+
+
+@check
+def bend_radius(facts: Facts) -> Iterator[Finding]:
+    """Radius of each bend against the least of a field bend and against what the maker of the wire asks for."""
+    silent: dict[str, list[SegmentId]] = defaultdict(list)
+    for item in facts.surroundings.radii:
+        if isinstance(item.radius, Missing):
+            silent[item.id.raceway].append(item.id)
+            continue
+        yield _radius(item)
+        if item.wire_limit is not None:
+            yield compare(
+                "raceway-wire-bend",
+                str(item.id),
+                item.inside,
+                item.wire_limit,
+                Words(f"inside of bend {item.number} in {item.id}", f"least bend of {item.wire}"),
+                0.0,
+                at_most=False,
+                part=f"bend {item.number}",
+                cure="use a wider bend",
+                cure_span=item.segment.where("bend_radius"),
+            )
+    for raceway, keys in silent.items():
+        missing = [
+            Missing(f"bend_radius of {key}", facts.graph.segments[key][1].span) for key in dict.fromkeys(keys)
+        ]
+        yield unknown("raceway-bend-radius", raceway, f"radius of bends in {raceway} is not stated", missing)
+
+
+def _radius(item: RadiusDesign) -> Finding:
+    made = item.segment.bends_made
+    subject, part = str(item.id), f"bend {item.number}"
+    words = Words(f"radius of bend {item.number} in {subject}", "least radius")
+    limit = item.other if made == "other bender" else item.one_shot
+    judged = compare(
+        "raceway-bend-radius",
+        subject,
+        item.radius,
+        limit,
+        words,
+        0.0,
+        at_most=False,
+        part=part,
+        cure="bend it wider, or use a factory elbow",
+        cure_span=item.segment.where("bend_radius"),
+    )
+    strict = item.other
+    if made is not None or judged.outcome is not Outcome.MEETS or not isinstance(strict, Quantity):
+        return judged
+    assert isinstance(item.radius, Quantity)
+    if item.radius.value >= strict.value:
+        return replace(judged, limit=strict, margin=item.radius.value / strict.value - 1)
+    missing = Missing(f"bends_made of {subject}", item.segment.span)
+    headline = f"{words.value} {item.radius.show(1)} is enough for a factory elbow or one-shot bender, not for others"
+    return unknown("raceway-bend-radius", subject, headline, [missing], part=part)
+
+
+@check
+def thermal_movement(facts: Facts) -> Iterator[Finding]:
+    """Change of length of straight plastic runs above ground, and whether fittings take it up."""
+    for item in facts.movement:
+        yield _movement(item)
+
+
+def _movement(item: MovementDesign) -> Finding:
+    first, last = item.segments[0], item.segments[-1]
+    where = str(first) if first == last else f"{first} to {last.segment}"
+    code, subject = "raceway-expansion", item.raceway
+    if item.free:
+        return Finding(
+            code, subject, Outcome.MEETS, f"{where} is stated not to be fixed at both ends", item.part
+        )
+    if isinstance(item.change, Missing):
+        return unknown(code, subject, f"movement of {where} is not known", [item.change], part=item.part)
+    told = f"{where} changes by {item.change.show(2)} over {item.length.show(1)}"
+    notes = (
+        () if isinstance(item.longest, Missing) else (f"a fitting is needed from {item.longest.show(1)} on",)
+    )
+    if item.change.value < item.trigger.value:
+        made = Finding(
+            code,
+            subject,
+            Outcome.MEETS,
+            f"{told}, less than {item.trigger.show(2)}: no fitting needed",
+            item.part,
+        )
+        return replace(made, value=item.change, limit=item.trigger, notes=notes)
+    if item.travel is not None and item.travel.value > 0:
+        words = Words(f"change of {where}", "travel of its fittings", 2)
+        judged = compare(
+            code,
+            subject,
+            item.change,
+            item.travel,
+            words,
+            0.0,
+            part=item.part,
+            cure="add an expansion fitting",
+        )
+        return replace(judged, notes=notes)
+    key = "expansion_travel" if item.sure else "the place (`at`) of each bend, and expansion_travel,"
+    if item.travel is not None and item.sure:
+        return Finding(
+            code,
+            subject,
+            Outcome.FAILS,
+            f"{told} and has no expansion fitting",
+            item.part,
+            value=item.change,
+            limit=item.trigger,
+            cure="put in an expansion fitting, or leave one end free to move",
+            notes=notes,
+        )
+    missing = Missing(f"{key} of {where}")
+    sure = "" if item.sure else " at most"
+    headline = (
+        f"{where} changes by {item.change.show(2)}{sure}, from {item.trigger.show(2)} on a fitting is needed"
+    )
+    return replace(unknown(code, subject, headline, [missing], part=item.part), notes=notes)

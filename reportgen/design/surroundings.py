@@ -1,0 +1,301 @@
+"""What surrounds a stretch of raceway: earth above it, supports under it, the radius of its bends.
+
+Where the folder leaves something open, every case that it leaves open is worked out; a check gives a verdict only
+where all of them agree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from reportgen.design.graph import Graph, SegmentId
+from reportgen.design.missing import Known, Missing, derive, first_missing
+from reportgen.design.results import StringDesign
+from reportgen.engineering import cover as physics
+from reportgen.project.layout import RacewaySegment
+from reportgen.rulebook.raceways import RacewayUse
+from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
+from reportgen.working.quantity import Quantity, work
+
+#: Row of the cover table for each word of the key `surface`.
+_ROW_OF_SURFACE = {
+    "open ground": "other",
+    "concrete": "under-2in-concrete",
+    "slab": "under-4in-slab",
+    "building": "under-building",
+    "road or parking": "roads-and-parking",
+    "dwelling driveway": "dwelling-driveway",
+    "airport": "airport-runway",
+    "rock": "solid-rock",
+}
+#: Rows that traffic alone leaves open: nothing drives there, or nobody said whose driveway it is.
+_DRIVEN_ON = ("roads-and-parking", "dwelling-driveway", "airport-runway")
+
+
+@dataclass(frozen=True, slots=True)
+class CoverDesign:
+    """Earth above a buried stretch.
+
+    Attributes
+    ----------
+    actual : Quantity or Missing
+        Cover as stated, or from the trench; the lesser where both are known. [in]
+    places : tuple of (str, Quantity)
+        Least cover in every place that the folder leaves open. [in]
+    use : RacewayUse
+        Whether the kind may lie in earth.
+    voltage : Quantity or Missing or None
+        Highest voltage in the stretch; None where it holds no live conductor. [V]
+    trench : Quantity or Missing
+        Least depth of the trench, by the place that asks for most. [in]
+    """
+
+    id: SegmentId
+    segment: RacewaySegment
+    actual: Known
+    places: tuple[tuple[str, Quantity], ...]
+    use: RacewayUse
+    voltage: Known | None
+    trench: Known
+
+    @property
+    def most(self) -> Quantity:
+        """Least cover where the place asks for most [in]."""
+        return max((limit for _, limit in self.places), key=lambda limit: limit.value)
+
+
+@dataclass(frozen=True, slots=True)
+class SupportDesign:
+    """Supports of a stretch above ground: greatest spacing and distance of the first one [ft].
+
+    Attributes
+    ----------
+    straight : Quantity or None
+        Greatest spacing on straight runs with threaded couplings, where the edition has one. [ft]
+    """
+
+    id: SegmentId
+    segment: RacewaySegment
+    spacing: Known
+    first: Known
+    straight: Quantity | None
+
+
+@dataclass(frozen=True, slots=True)
+class RadiusDesign:
+    """Radius of one bend.
+
+    Attributes
+    ----------
+    radius : Quantity or Missing
+        To the centre line. [in]
+    one_shot, other : Quantity or Missing
+        Least radius of a field bend, by the two ways of making it. [in]
+    inside : Quantity or Missing
+        To the inner wall. [in]
+    wire : str
+        Make and size of the conductor whose maker asks for most; empty where no maker states a radius.
+    wire_limit : Quantity or None
+        What that maker asks for. [in]
+    """
+
+    id: SegmentId
+    segment: RacewaySegment
+    number: int
+    radius: Known
+    one_shot: Known
+    other: Known
+    inside: Known
+    wire: str
+    wire_limit: Quantity | None
+
+
+@dataclass(frozen=True, slots=True)
+class Riser:
+    """Stretch above ground next to a buried one."""
+
+    id: SegmentId
+    segment: RacewaySegment
+    use: RacewayUse
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """Cover, supports, bends and risers of every raceway that stands or will stand."""
+
+    covers: tuple[CoverDesign, ...]
+    supports: tuple[SupportDesign, ...]
+    radii: tuple[RadiusDesign, ...]
+    risers: tuple[Riser, ...]
+
+
+def standing_segments(graph: Graph) -> list[tuple[SegmentId, RacewaySegment]]:
+    """Stretches that are new or stay; removed ones left out."""
+    return [
+        (key, segment)
+        for key, (raceway, segment) in graph.segments.items()
+        if (segment.status or raceway.status) != "removed"
+    ]
+
+
+def design_surroundings(
+    graph: Graph, rulebook: Rulebook, strings: Mapping[str, StringDesign]
+) -> Surroundings:
+    """Surroundings of every stretch, in the order of the folder."""
+    segments = standing_segments(graph)
+    buried = {key for key, segment in segments if segment.place == "underground"}
+    return Surroundings(
+        tuple(_cover(graph, rulebook, key, segment, strings) for key, segment in segments if key in buried),
+        tuple(_support(rulebook, key, segment) for key, segment in segments if key not in buried),
+        tuple(
+            _radius(graph, rulebook, key, segment, number)
+            for key, segment in segments
+            for number in range(1, len(segment.bends) + 1)
+        ),
+        tuple(
+            Riser(key, segment, rulebook.raceway_use(str(segment.kind)))
+            for key, segment in segments
+            if key not in buried and _beside(graph, key) & buried
+        ),
+    )
+
+
+def _beside(graph: Graph, key: SegmentId) -> set[SegmentId]:
+    names = list(graph.segments[key][0].segments)
+    place = names.index(key.segment)
+    return {SegmentId(key.raceway, name) for name in names[max(0, place - 1) : place + 2]} - {key}
+
+
+def _rows(graph: Graph, rulebook: Rulebook, key: SegmentId) -> tuple[str, ...]:
+    """Rows of the cover table that the folder leaves open for a stretch."""
+    raceway, segment = graph.segments[key]
+    if segment.surface is not None:
+        return (_ROW_OF_SURFACE[str(segment.surface)],)
+    if raceway.traffic == "driveway":
+        dwelling = graph.project.project.building == "dwelling"
+        return ("dwelling-driveway", "roads-and-parking") if dwelling else ("roads-and-parking",)
+    if raceway.traffic == "road":
+        return ("roads-and-parking",)
+    if raceway.traffic == "none":
+        return tuple(row for row in rulebook.locations() if row not in _DRIVEN_ON)
+    return rulebook.locations()
+
+
+def _cover(
+    graph: Graph,
+    rulebook: Rulebook,
+    key: SegmentId,
+    segment: RacewaySegment,
+    strings: Mapping[str, StringDesign],
+) -> CoverDesign:
+    use = rulebook.raceway_use(str(segment.kind))
+    places = tuple(
+        (row, quantity_of(rulebook.cover(row, use.cover), "least cover"))
+        for row in _rows(graph, rulebook, key)
+    )
+    by_trench = _from_trench(segment)
+    stated = segment.cover.to("in").named("cover as stated") if segment.cover is not None else None
+    actual: Known = stated if stated is not None else by_trench
+    if stated is not None and isinstance(by_trench, Quantity) and by_trench.value < stated.value:
+        actual = by_trench
+    most = max((limit for _, limit in places), key=lambda limit: limit.value)
+    diameter = _stated(segment.outside_diameter, f"outside_diameter of {key}", segment)
+    bedding = _stated(segment.bedding, f"bedding of {key}", segment)
+    trench = derive(lambda d, b: physics.least_trench(most, d, b), diameter, bedding)
+    if isinstance(actual, Missing):
+        actual = Missing(f"cover of {key}", segment.span)
+    return CoverDesign(key, segment, actual, places, use, _voltage(graph, key, strings), trench)
+
+
+def _stated(value: Quantity | None, what: str, segment: RacewaySegment) -> Known:
+    return Missing(what, segment.span) if value is None else value.to("in")
+
+
+def _from_trench(segment: RacewaySegment) -> Known:
+    parts = [
+        _stated(getattr(segment, name), name, segment)
+        for name in ("trench_depth", "outside_diameter", "bedding")
+    ]
+    return derive(physics.cover, *parts)
+
+
+def _voltage(graph: Graph, key: SegmentId, strings: Mapping[str, StringDesign]) -> Known | None:
+    """Highest voltage in a stretch; the first that is not known where one is missing."""
+    found: list[Known] = []
+    for name in dict.fromkeys(wire.circuit for wire in graph.in_segment[key]):
+        circuit = graph.project.circuits[name]
+        if circuit.kind == "string":
+            string = strings.get(str(circuit.string))
+            found.append(string.governing if string else Missing(f"string of circuit {name}", circuit.span))
+        elif circuit.kind == "output":
+            found.append(circuit.voltage or Missing(f"voltage of circuit {name}", circuit.span))
+    missing = first_missing(*found)
+    known = [value for value in found if isinstance(value, Quantity)]
+    return missing or max(known, key=lambda value: value.value, default=None)
+
+
+def _support(rulebook: Rulebook, key: SegmentId, segment: RacewaySegment) -> SupportDesign:
+    kind, size = str(segment.kind), str(segment.size)
+    try:
+        general = rulebook.support(kind, size)
+    except OutsideTable as outside:
+        missing = Missing(f"a table value: {outside}", segment.where("kind"))
+        return SupportDesign(key, segment, missing, missing, None)
+    try:
+        straight = quantity_of(
+            rulebook.support(kind, size, straight=True).spacing, "greatest spacing, straight run"
+        )
+    except OutsideTable:
+        straight = None
+    spacing = quantity_of(general.spacing, "greatest spacing of supports")
+    return SupportDesign(key, segment, spacing, quantity_of(general.first, "first support"), straight)
+
+
+def _radius(
+    graph: Graph, rulebook: Rulebook, key: SegmentId, segment: RacewaySegment, number: int
+) -> RadiusDesign:
+    own = segment.bends[number - 1].radius or segment.bend_radius
+    radius: Known = (
+        Missing(f"bend_radius of {key}", segment.span)
+        if own is None
+        else own.to("in").named(f"radius of bend {number} in {key}")
+    )
+    one_shot = _least_radius(rulebook, segment, one_shot=True)
+    other = _least_radius(rulebook, segment, one_shot=False)
+    wire, wire_limit = _wire_radius(graph, key)
+    inside = derive(_inside, radius, _bore(rulebook, segment))
+    return RadiusDesign(key, segment, number, radius, one_shot, other, inside, wire, wire_limit)
+
+
+def _bore(rulebook: Rulebook, segment: RacewaySegment) -> Known:
+    try:
+        return quantity_of(rulebook.bore(str(segment.kind), str(segment.size)).id_in, "inside diameter")
+    except OutsideTable as outside:
+        return Missing(f"a table value: {outside}", segment.where("size"))
+
+
+def _inside(radius: Quantity, bore: Quantity) -> Quantity:
+    return work("radius at the inner wall", "in", "r - D / 2", r=radius, D=bore)
+
+
+def _least_radius(rulebook: Rulebook, segment: RacewaySegment, *, one_shot: bool) -> Known:
+    if not rulebook.raceway_use(str(segment.kind)).bend_table:
+        return Missing(f"least bend radius of {segment.kind}, from its maker", segment.where("kind"))
+    try:
+        cell = rulebook.bend_radius(str(segment.size), one_shot=one_shot)
+    except OutsideTable as outside:
+        return Missing(f"a table value: {outside}", segment.where("size"))
+    return quantity_of(cell, "least radius of a field bend")
+
+
+def _wire_radius(graph: Graph, key: SegmentId) -> tuple[str, Quantity | None]:
+    """Conductor of a stretch whose maker asks for the widest bend, and what it asks for [in]."""
+    most: tuple[str, Quantity | None] = ("", None)
+    for cable, size in dict.fromkeys((wire.cable, wire.size) for wire in graph.in_segment[key]):
+        row = graph.project.cables[cable].of_size(size)
+        if row is not None and row.bend_radius is not None:
+            limit = row.bend_radius.to("in").named(f"least bend of {cable} {size}")
+            if most[1] is None or limit.value > most[1].value:
+                most = (f"{cable} {size}", limit)
+    return most
