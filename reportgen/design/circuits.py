@@ -11,6 +11,7 @@ from reportgen.design.missing import Known, Missing, derive, first_missing, know
 from reportgen.design.policies import Policies
 from reportgen.design.results import CircuitDesign, SegmentAmpacity, StringDesign
 from reportgen.engineering import ampacity, voltage_drop
+from reportgen.engineering.candidates import reaches
 from reportgen.project.equipment import Cable, Terminals
 from reportgen.project.layout import Circuit, RacewaySegment
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
@@ -46,10 +47,10 @@ def by_string(circuits: Sequence[CircuitDesign]) -> dict[str, list[CircuitDesign
 
 def is_nipple(graph: Graph, rulebook: Rulebook, key: SegmentId) -> bool:
     """Whether a stretch is a nipple: the whole raceway between two enclosures short, not one piece of a long one."""
-    most = rulebook.number("nipple-length")
+    most = quantity_of(rulebook.number("nipple-length"))
     if graph.open_end(graph.run_of[key]):
         return False
-    return graph.between_enclosures(key).to(most.unit).value <= most.number
+    return reaches(most, graph.between_enclosures(key))
 
 
 def _column(rulebook: Rulebook, terminal_c: float) -> int:

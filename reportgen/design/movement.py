@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.missing import Known, Missing, derive, first_missing, known
-from reportgen.design.surroundings import standing_segments
+from reportgen.design.surroundings import standing_segments, stated_in
 from reportgen.engineering import expansion as physics
 from reportgen.project.layout import RacewaySegment
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
@@ -138,7 +138,7 @@ def _movement(
     per_hundred = _per_hundred(rulebook, swing, parts[0])
     change = derive(lambda e: physics.length_change_by_table(length, e), per_hundred)
     stated = [graph.segments[key][1].expansion_travel for key in straight.segments if holder[key] is straight]
-    travels = [item.to("in") for item in stated if item is not None]
+    travels = [stated_in(item, "in", "travel") for item in stated if item is not None]
     travel = None
     if travels:
         names = {f"s_{i}": item for i, item in enumerate(travels, start=1)}

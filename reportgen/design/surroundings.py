@@ -7,13 +7,14 @@ where all of them agree.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.missing import Known, Missing, derive, first_missing
 from reportgen.design.results import StringDesign
 from reportgen.engineering import cover as physics
 from reportgen.project.layout import RacewaySegment
+from reportgen.rulebook.book import settled
 from reportgen.rulebook.raceways import RacewayUse
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Quantity, work
@@ -47,6 +48,8 @@ class CoverDesign:
         Whether the kind may lie in earth.
     voltage : Quantity or Missing or None
         Highest voltage in the stretch; None where it holds no live conductor. [V]
+    voltage_limit : Quantity
+        Voltage up to which the table of cover holds. [V]
     trench : Quantity or Missing
         Least depth of the trench, by the place that asks for most. [in]
     """
@@ -57,6 +60,7 @@ class CoverDesign:
     places: tuple[tuple[str, Quantity], ...]
     use: RacewayUse
     voltage: Known | None
+    voltage_limit: Quantity
     trench: Known
 
     @property
@@ -130,6 +134,12 @@ class Surroundings:
     risers: tuple[Riser, ...]
 
 
+def stated_in(value: Quantity, unit: str, name: str) -> Quantity:
+    """Length of the folder in the unit of a table, without the noise of the conversion: 18 in stays 18 in."""
+    there = value.to(unit)
+    return replace(there, value=settled(there.value), name=name)
+
+
 def standing_segments(graph: Graph) -> list[tuple[SegmentId, RacewaySegment]]:
     """Stretches that are new or stay; removed ones left out."""
     return [
@@ -195,7 +205,7 @@ def _cover(
         for row in _rows(graph, rulebook, key)
     )
     by_trench = _from_trench(segment)
-    stated = segment.cover.to("in").named("cover as stated") if segment.cover is not None else None
+    stated = stated_in(segment.cover, "in", "cover as stated") if segment.cover is not None else None
     actual: Known = stated if stated is not None else by_trench
     if stated is not None and isinstance(by_trench, Quantity) and by_trench.value < stated.value:
         actual = by_trench
@@ -205,11 +215,13 @@ def _cover(
     trench = derive(lambda d, b: physics.least_trench(most, d, b), diameter, bedding)
     if isinstance(actual, Missing):
         actual = Missing(f"cover of {key}", segment.span)
-    return CoverDesign(key, segment, actual, places, use, _voltage(graph, key, strings), trench)
+    voltage = _voltage(graph, key, strings)
+    limit = quantity_of(rulebook.number("cover-voltage"), "voltage up to which the table holds")
+    return CoverDesign(key, segment, actual, places, use, voltage, limit, trench)
 
 
 def _stated(value: Quantity | None, what: str, segment: RacewaySegment) -> Known:
-    return Missing(what, segment.span) if value is None else value.to("in")
+    return Missing(what, segment.span) if value is None else stated_in(value, "in", what)
 
 
 def _from_trench(segment: RacewaySegment) -> Known:
@@ -259,7 +271,7 @@ def _radius(
     radius: Known = (
         Missing(f"bend_radius of {key}", segment.span)
         if own is None
-        else own.to("in").named(f"radius of bend {number} in {key}")
+        else stated_in(own, "in", f"radius of bend {number} in {key}")
     )
     one_shot = _least_radius(rulebook, segment, one_shot=True)
     other = _least_radius(rulebook, segment, one_shot=False)
@@ -295,7 +307,7 @@ def _wire_radius(graph: Graph, key: SegmentId) -> tuple[str, Quantity | None]:
     for cable, size in dict.fromkeys((wire.cable, wire.size) for wire in graph.in_segment[key]):
         row = graph.project.cables[cable].of_size(size)
         if row is not None and row.bend_radius is not None:
-            limit = row.bend_radius.to("in").named(f"least bend of {cable} {size}")
+            limit = stated_in(row.bend_radius, "in", f"least bend of {cable} {size}")
             if most[1] is None or limit.value > most[1].value:
                 most = (f"{cable} {size}", limit)
     return most

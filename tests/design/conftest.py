@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -10,6 +11,9 @@ import pytest
 from reportgen.design.assemble import Design, assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+
+# pytest imports each test file on its own; the folders made beside them are plain modules
+sys.path.insert(0, str(Path(__file__).parent))
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 Files = dict[str, bytes]

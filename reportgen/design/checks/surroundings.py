@@ -15,8 +15,7 @@ from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Missing
 from reportgen.design.movement import MovementDesign
-from reportgen.design.surroundings import CoverDesign, RadiusDesign, SupportDesign
-from reportgen.rulebook.rulebook import quantity_of
+from reportgen.design.surroundings import CoverDesign, RadiusDesign, SupportDesign, stated_in
 from reportgen.working.quantity import Quantity
 
 
@@ -24,7 +23,7 @@ from reportgen.working.quantity import Quantity
 def cover(facts: Facts) -> Iterator[Finding]:
     """Earth above a buried stretch against what its kind and the place above it ask for."""
     for item in facts.surroundings.covers:
-        yield _with_voltage(facts, item, _cover(item))
+        yield _with_voltage(item, _cover(item))
 
 
 def _cover(item: CoverDesign) -> Finding:
@@ -65,18 +64,19 @@ def _cover(item: CoverDesign) -> Finding:
     )
 
 
-def _with_voltage(facts: Facts, item: CoverDesign, made: Finding) -> Finding:
+def _with_voltage(item: CoverDesign, made: Finding) -> Finding:
     """The table of cover holds up to a voltage; above it, or where it is not known, nothing meets."""
     if item.voltage is None or made.outcome not in {Outcome.MEETS, Outcome.THIN}:
         return made
-    limit = quantity_of(facts.rulebook.number("cover-voltage"), "voltage up to which the table holds")
     if isinstance(item.voltage, Missing):
         return unknown(
             "raceway-cover", made.subject, f"voltage in {made.subject} is not known", [item.voltage]
         )
-    if item.voltage.value <= limit.value:
+    if item.voltage.value <= item.voltage_limit.value:
         return made
-    beyond = Missing(f"cover for more than {limit.show(0)}, from the authority", item.segment.span)
+    beyond = Missing(
+        f"cover for more than {item.voltage_limit.show(0)}, from the authority", item.segment.span
+    )
     return unknown("raceway-cover", made.subject, f"{made.subject} holds {item.voltage.show(0)}", [beyond])
 
 
@@ -180,7 +180,7 @@ def supports(facts: Facts) -> Iterator[Finding]:
             made = compare(
                 "raceway-support",
                 str(item.id),
-                actual.to("ft"),
+                stated_in(actual, "ft", words),
                 limit,
                 Words(f"{words} of {item.id}", "greatest", 1),
                 0.0,
