@@ -1,5 +1,27 @@
 """Every check, one module a discipline; importing this package registers them all."""
 
-from reportgen.design.checks import circuits, grounding, inputs, landing, predictions, raceways, readings, scope, strings, surroundings
+from reportgen.design.checks import (
+    circuits,
+    grounding,
+    inputs,
+    landing,
+    predictions,
+    raceways,
+    readings,
+    scope,
+    strings,
+    surroundings,
+)
 
-__all__ = ["circuits", "grounding", "inputs", "landing", "predictions", "raceways", "readings", "scope", "strings", "surroundings"]
+__all__ = [
+    "circuits",
+    "grounding",
+    "inputs",
+    "landing",
+    "predictions",
+    "raceways",
+    "readings",
+    "scope",
+    "strings",
+    "surroundings",
+]

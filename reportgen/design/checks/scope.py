@@ -12,7 +12,7 @@ from reportgen.design.missing import Missing
 NOT_COVERED = (
     "whether a string needs a fuse, and which",
     "array wiring in free air, and the conductors inside boxes and devices",
-    "volume and dimensions of boxes, supports, cover and thermal movement of raceways",
+    "volume and dimensions of boxes",
     "pull tension and cut lengths",
     "rated current and load breaking of switches, size range and torque of terminals",
     "PV power limit of inverters",
