@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import partial
 
+from reportgen.design.data_sheets import Doubts, doubtful
 from reportgen.design.graph import Graph
 from reportgen.design.missing import Known, Missing, derive, first_missing, known
 from reportgen.design.policies import Policies
@@ -34,8 +35,9 @@ _MOUNTING_RISE = {"ground table": 0.0, "pole": 0.0, "roof raised": 3.0, "roof fl
 
 def design_strings(project: Project, rulebook: Rulebook, policies: Policies) -> tuple[StringDesign, ...]:
     """Results of every string, in the order of the folder."""
+    doubts = {str(key): doubtful(module) for key, module in project.modules.items()}
     return tuple(
-        _StringDesigner(project, rulebook, policies, key, string).design()
+        _StringDesigner(project, rulebook, policies, key, string, doubts).design()
         for key, string in project.strings.items()
     )
 
@@ -44,7 +46,13 @@ class _StringDesigner:
     """Works out one string; a class only because every step shares the same five inputs."""
 
     def __init__(
-        self, project: Project, rulebook: Rulebook, policies: Policies, key: str, string: String
+        self,
+        project: Project,
+        rulebook: Rulebook,
+        policies: Policies,
+        key: str,
+        string: String,
+        doubtful: Mapping[str, Doubts],
     ) -> None:
         self.project, self.rulebook, self.policies, self.key, self.string = (
             project,
@@ -59,6 +67,7 @@ class _StringDesigner:
         self.mixed = len(kinds) > 1
         self.module_id = next(iter(kinds), "")
         self.module = project.modules.get(self.module_id) if not self.mixed else None
+        self.doubtful = doubtful.get(self.module_id, {})
         found = project.input_of(str(string.input)) if string.input else None
         self.inverter: Inverter | None = found[1] if found else None
         self.input: InverterInput | None = found[2] if found else None
@@ -118,9 +127,13 @@ class _StringDesigner:
         if self.module is None:
             what = "one module type" if self.mixed else "the module type"
             return Missing(f"{what} of string {self.key}", span_of(self.key, NOWHERE))
-        return known(
-            getattr(self.module, field), f"{field} of module type {self.module_id}", self.module.span
-        )
+        value: Quantity | None = getattr(self.module, field)
+        if value is not None and field in self.doubtful:
+            reason, place = self.doubtful[field]
+            return Missing(
+                f"{field} of module type {self.module_id} as the data sheet has it: {reason}", place
+            )
+        return known(value, f"{field} of module type {self.module_id}", self.module.span)
 
     def _coefficient_is_missing(self) -> bool:
         return self.module is not None and self.module.voltage_coefficient is None
@@ -190,8 +203,10 @@ class _StringDesigner:
         stated = self._of_module("operating_voltage_coefficient")
         if not isinstance(stated, Missing) or self.module is None:
             return stated
-        power, current = self.module.power_coefficient, self.module.current_coefficient
-        if power is None or current is None or current.unit != "%/degC":
+        power, current = self._of_module("power_coefficient"), self.module.current_coefficient
+        if isinstance(power, Missing) and self.module.power_coefficient is not None:
+            return power
+        if isinstance(power, Missing) or current is None or current.unit != "%/degC":
             return Missing(
                 f"operating_voltage_coefficient, or power_coefficient and current_coefficient, of module type {self.module_id}",
                 self.module.span,

@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from reportgen.diagnostics import (
     catalogue_design,
+    catalogue_equipment,
     catalogue_input,
     catalogue_raceways,
     catalogue_readings,
@@ -67,6 +68,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_input.ENTRIES,
     catalogue_service.ENTRIES,
     catalogue_design.ENTRIES,
+    catalogue_equipment.ENTRIES,
     catalogue_raceways.ENTRIES,
     catalogue_readings.ENTRIES,
 )

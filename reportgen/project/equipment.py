@@ -20,6 +20,9 @@ from reportgen.project.values import (
     OneOf,
     Power,
     PowerCoefficient,
+    RatedCurrent,
+    RatedPower,
+    RatedVoltage,
     Ref,
     Section,
     Share,
@@ -59,11 +62,11 @@ class Module(Section):
         "crystalline silicon",
         description="Cell technology; the voltage table of the code holds for crystalline silicon alone",
     )
-    power: Power = Field(description="Maximum power")
-    open_circuit_voltage: Voltage = Field(description="Open-circuit voltage Voc")
-    operating_voltage: Voltage = Field(description="Voltage at maximum power Vmp")
-    short_circuit_current: Current = Field(description="Short-circuit current Isc")
-    operating_current: Current = Field(description="Current at maximum power Imp")
+    power: RatedPower = Field(description="Maximum power")
+    open_circuit_voltage: RatedVoltage = Field(description="Open-circuit voltage Voc")
+    operating_voltage: RatedVoltage = Field(description="Voltage at maximum power Vmp")
+    short_circuit_current: RatedCurrent = Field(description="Short-circuit current Isc")
+    operating_current: RatedCurrent = Field(description="Current at maximum power Imp")
     voltage_coefficient: VoltageCoefficient | None = Field(None, description="Temperature coefficient of Voc")
     operating_voltage_coefficient: VoltageCoefficient | None = Field(
         None, description="Temperature coefficient of Vmp; data sheets often leave it out"
@@ -161,7 +164,7 @@ class VoltageRating(Section):
     """Rated DC voltage of a switch for a number of poles in series."""
 
     poles_in_series: Whole = Field(description="Poles that one conductor passes")
-    voltage: Voltage = Field(description="Rated voltage for that number of poles")
+    voltage: RatedVoltage = Field(description="Rated voltage for that number of poles")
 
 
 class Switch(Section):
@@ -269,7 +272,7 @@ class Cable(Section):
 class Fuse(Section):
     """A fuse type."""
 
-    rating: Current = Field(description="Rated current")
+    rating: RatedCurrent = Field(description="Rated current")
     voltage: Voltage | None = Field(None, description="Rated DC voltage")
     listed_for_pv: Flag | None = Field(None, description="Listed for photovoltaic use (gPV, UL 248-19)")
     breaking_capacity: Current | None = Field(None, description="Rated breaking capacity")

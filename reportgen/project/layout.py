@@ -18,6 +18,7 @@ from reportgen.project.values import (
     Money,
     OneOf,
     Plain,
+    RealLength,
     Ref,
     Section,
     Share,
@@ -139,7 +140,7 @@ class RacewaySegment(Section):
 
     kind: RacewayKind = Field(description="Kind of raceway; PVC-40 and PVC-80 are the two wall thicknesses")
     size: Text = Field(description="Trade size, for instance `1-1/4`")
-    length: Length = Field(description="Length measured along the pipe, elbows included")
+    length: RealLength = Field(description="Length measured along the pipe, elbows included")
     place: Annotated[str, OneOf("underground", "outdoors", "roof", "indoors")] = Field(
         description="Surroundings"
     )
@@ -307,6 +308,6 @@ class SpoolOffer(Section):
 
     cable: Ref = Field(description="Make of wire")
     size: ConductorSize = Field(description="Conductor size")
-    length: Length = Field(description="Length on the spool")
+    length: RealLength = Field(description="Length on the spool")
     price: Money | None = Field(None, description="Price of the spool")
     available: Whole | None = Field(None, description="How many are to be had")

@@ -52,7 +52,9 @@ def _scalar(value: object, wanted: str) -> Scalar:
     raise mistake("wrong-shape", f"{kind} stands where {wanted} is wanted", f"write {wanted}")
 
 
-def _quantity_validator(dimensions: tuple[str, ...], *, signed: bool) -> Callable[[object], Quantity]:
+def _quantity_validator(
+    dimensions: tuple[str, ...], *, signed: bool, zero: bool
+) -> Callable[[object], Quantity]:
     words = dimensions[0].replace("_", " ")
     article = "an" if words[0] in "aeiou" else "a"
 
@@ -72,13 +74,18 @@ def _quantity_validator(dimensions: tuple[str, ...], *, signed: bool) -> Callabl
             )
         if value < 0 and not signed:
             raise mistake("bad-quantity", f"{words} {text.shown} is negative", "check the sign")
+        if value == 0 and not zero:
+            hint = "write the value of the data sheet or the tape, or leave the thing out"
+            raise mistake(
+                "bad-quantity", f"{words} {text.shown} is zero, and what is meant here is not", hint
+            )
         # A coefficient or limit may be given in either of two dimensions; each keeps the base unit of its own.
         return Quantity(value, unit, Given(str(text), text.span))
 
     return validate
 
 
-def _quantity_type(*dimensions: str, signed: bool = True) -> Any:
+def _quantity_type(*dimensions: str, signed: bool = True, zero: bool = True) -> Any:
     units = [spelling for d in dimensions for u in DIMENSIONS[d] for spelling in u.accepted if spelling]
     # The longest spelling first, so that none is cut short by another.
     listed = "|".join(map(re.escape, sorted(units, key=len, reverse=True)))
@@ -92,13 +99,17 @@ def _quantity_type(*dimensions: str, signed: bool = True) -> Any:
         "examples": [text for d in dimensions for text in SAMPLES[d]],
         "x-quantity": list(dimensions),
     }
-    validator = BeforeValidator(_quantity_validator(dimensions, signed=signed))
+    validator = BeforeValidator(_quantity_validator(dimensions, signed=signed, zero=zero))
     return Annotated[Quantity, validator, WithJsonSchema(schema)]
 
 
 if TYPE_CHECKING:
     Length: TypeAlias = Quantity
     SignedLength: TypeAlias = Quantity
+    RealLength: TypeAlias = Quantity
+    RatedVoltage: TypeAlias = Quantity
+    RatedCurrent: TypeAlias = Quantity
+    RatedPower: TypeAlias = Quantity
     Temperature: TypeAlias = Quantity
     TemperatureDifference: TypeAlias = Quantity
     Voltage: TypeAlias = Quantity
@@ -124,6 +135,11 @@ if TYPE_CHECKING:
 else:
     Length = _quantity_type("length", signed=False)
     SignedLength = _quantity_type("length")
+    # Above zero: a rating or a run of nothing would let every check pass that rests on it.
+    RealLength = _quantity_type("length", signed=False, zero=False)
+    RatedVoltage = _quantity_type("voltage", signed=False, zero=False)
+    RatedCurrent = _quantity_type("current", signed=False, zero=False)
+    RatedPower = _quantity_type("power", signed=False, zero=False)
     Temperature = _quantity_type("temperature")
     TemperatureDifference = _quantity_type("temperature_difference")
     Voltage = _quantity_type("voltage")

@@ -2,6 +2,7 @@
 
 from reportgen.design.checks import (
     circuits,
+    equipment,
     grounding,
     inputs,
     landing,
@@ -15,6 +16,7 @@ from reportgen.design.checks import (
 
 __all__ = [
     "circuits",
+    "equipment",
     "grounding",
     "inputs",
     "landing",

@@ -128,6 +128,8 @@ def _break_even(string: StringDesign, limit: Known) -> str:
     module = string.module
     if module is None or module.voltage_coefficient is None or isinstance(limit, Missing):
         return ""
+    if module.voltage_coefficient.value >= 0 or limit.value <= 0:
+        return ""
     turn = temperature_at(string.count, module.open_circuit_voltage, module.voltage_coefficient, limit)
     # Colder than any place on earth is no news to anyone.
     return f"reaches {limit.show()} at {fixed(turn.value, 1)} °C" if turn.value > COLDEST_ON_EARTH_C else ""
