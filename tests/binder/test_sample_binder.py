@@ -102,7 +102,7 @@ def test_energy_adds_up(built) -> None:
         )
 
 
-def test_same_bytes_in_another_process_folder_and_time_zone(built, tmp_path) -> None:
+def test_fault_64_same_bytes_in_another_process_folder_and_time_zone(built, tmp_path) -> None:
     code = (
         "import sys, hashlib\n"
         "from pathlib import Path\n"

@@ -112,10 +112,23 @@ def _number(text: str, line: int, what: str) -> float:
         raise WeatherProblem(f"{what} `{stripped[:20]}` is not a number", HELP_DOWNLOAD, line) from None
 
 
+def _fields(lines: Sequence[str], k: int) -> list[str]:
+    """Fields of a line; an open quote ends with its line and swallows no others."""
+    try:
+        return next(csv.reader([lines[k]]), [])
+    except csv.Error:
+        raise WeatherProblem("the line is no line of a table", HELP_DOWNLOAD, k + 1) from None
+
+
+def _rows(lines: Sequence[str], first: int) -> Iterable[list[str]]:
+    """Fields of every line from the one numbered ``first``."""
+    return (_fields(lines, k) for k in range(first - 1, len(lines)))
+
+
 def _table(
     rows: Iterable[Sequence[str]], first: int, places: dict[str, int]
 ) -> tuple[dict[str, Array], Array]:
-    """Columns of a table as numbers, and the line of each row; a row that is too short is refused by line.
+    """Columns of a table that begins in a line, as numbers, and the line of each row; a row that is too short is refused by line.
 
     The rows are taken one by one: only the columns in use are ever held.
     """
@@ -127,8 +140,8 @@ def _table(
             raise WeatherProblem(f"the line has {len(row)} fields, {width} are needed", HELP_DOWNLOAD, number)
         for name, place in places.items():
             columns[name].append(_number(row[place], number, name.replace("_", " ")))
-    lines = np.arange(first, number + 1, dtype=np.float64)
-    return {name: np.array(values, dtype=np.float64) for name, values in columns.items()}, lines
+    numbers = np.arange(first, number + 1, dtype=np.float64)
+    return {name: np.array(values, dtype=np.float64) for name, values in columns.items()}, numbers
 
 
 def _stamps(columns: dict[str, Array], lines: Array, year: Array | None = None) -> Stamps:
@@ -141,8 +154,10 @@ def _stamps(columns: dict[str, Array], lines: Array, year: Array | None = None) 
     ):
         try:
             day = np.datetime64(f"{int(y):04d}-{int(m):02d}-{int(d):02d}", "s")
-        except ValueError:
+        except (ValueError, OverflowError):
             raise WeatherProblem("the line has no valid date", HELP_DOWNLOAD, int(lines[k])) from None
+        if not (0 <= h <= 24 and 0 <= n <= 60):
+            raise WeatherProblem("the line has no valid time of day", HELP_DOWNLOAD, int(lines[k]))
         stamps[k] = day + np.timedelta64(int(h) * 3600 + int(n) * 60, "s")
     return stamps
 
@@ -163,8 +178,8 @@ def _is_tmy3(lines: list[str]) -> bool:
 
 
 def _read_tmy3(name: str, lines: list[str]) -> RawWeather:
-    head = next(csv.reader([lines[0]]))
-    titles = [title.strip() for title in next(csv.reader([lines[1]]))]
+    head = _fields(lines, 0)
+    titles = [title.strip() for title in _fields(lines, 1)]
     wanted = {
         "ghi": "GHI (W/m^2)",
         "dni": "DNI (W/m^2)",
@@ -181,7 +196,7 @@ def _read_tmy3(name: str, lines: list[str]) -> RawWeather:
             )
         wanted[what] = title
     places = {what: titles.index(title) for what, title in wanted.items()}
-    columns, number = _table(csv.reader(lines[2:]), 3, places)
+    columns, number = _table(_rows(lines, 3), 3, places)
     stamps = np.empty(len(number), dtype="datetime64[s]")
     for k, line in enumerate(lines[2:]):
         match = _TMY3_TIME.match(line)
@@ -252,15 +267,20 @@ _EPW_FIELDS = {
 }  # fmt: skip
 
 
+_RECORDS_AN_HOUR = (1, 2, 3, 4, 6, 12, 60)  # what divides an hour evenly
+
+
 def _is_epw(lines: list[str]) -> bool:
     return lines[0].upper().startswith("LOCATION,")
 
 
 def _read_epw(name: str, lines: list[str]) -> RawWeather:
-    head = next(csv.reader([lines[0]]))
-    period = next(csv.reader([lines[7]]))
+    head = _fields(lines, 0)
+    period = _fields(lines, 7)
     per_hour = int(period[2])
-    columns, number = _table(csv.reader(lines[8:]), 9, _EPW_FIELDS)
+    if per_hour not in _RECORDS_AN_HOUR:
+        raise WeatherProblem(f"the file says it has {per_hour} records an hour", HELP_DOWNLOAD, 8)
+    columns, number = _table(_rows(lines, 9), 9, _EPW_FIELDS)
     # hour 1 is the hour that ends at 1:00; the minute counts only in files with several records an hour
     minute = columns["minute"] if per_hour > 1 else np.full(len(number), 60.0)
     columns["minute"] = np.where(minute == 0, 60.0, minute)
@@ -290,8 +310,8 @@ def _is_nsrdb(lines: list[str]) -> bool:
 
 
 def _read_nsrdb(name: str, lines: list[str]) -> RawWeather:
-    head = dict(zip(*csv.reader(lines[:2]), strict=False))
-    titles = [title.strip() for title in next(csv.reader([lines[2]]))]
+    head = dict(zip(_fields(lines, 0), _fields(lines, 1), strict=False))
+    titles = [title.strip() for title in _fields(lines, 2)]
     wanted = {
         "year": "Year", "month": "Month", "day": "Day", "hour": "Hour", "minute": "Minute", "ghi": "GHI", "dni": "DNI",
         "dhi": "DHI", "temp_air": "Temperature", "wind": "Wind Speed",
@@ -306,7 +326,7 @@ def _read_nsrdb(name: str, lines: list[str]) -> RawWeather:
             raise WeatherProblem(
                 f"column `{wanted[what]}` is missing", "download the file with this column", 3
             )
-    columns, number = _table(csv.reader(lines[3:]), 4, places)
+    columns, number = _table(_rows(lines, 4), 4, places)
     zone = float(head["Time Zone"])
     typical = len(np.unique(columns["year"])) > 1
     return RawWeather(
