@@ -116,6 +116,15 @@ ENTRIES: tuple[Entry, ...] = (
         "Name the folder that holds the files, or start a new one with `reportgen init`.",
     ),
     Entry(
+        "impossible-value",
+        "value that no such thing can have",
+        "A count or a length is zero, a rating is negative, a voltage coefficient rises with temperature, or two figures of"
+        " one data sheet contradict each other, for instance an operating voltage above the open-circuit voltage.",
+        "What is computed from it would describe another thing than the one that stands there.",
+        "Look at the data sheet again: signs, and whether two lines were exchanged.",
+        "open_circuit_voltage: 44.1 V\noperating_voltage: 36.9 V",
+    ),
+    Entry(
         "many-documents",
         "second document in one file",
         "A line `---` or `...` starts a second YAML document.",

@@ -15,6 +15,7 @@ from reportgen.project.mistakes import Telling, core_type
 from reportgen.project.model import Project
 from reportgen.project.money import check_money
 from reportgen.project.nodes import Map, Scalar, Seq
+from reportgen.project.possible import check_possible
 from reportgen.project.reader import read_yaml
 from reportgen.project.records import Prices
 from reportgen.project.references import check_files, check_ids, check_references
@@ -65,6 +66,8 @@ def load_project(files: Mapping[str, bytes]) -> Project:
         check_references(tree, sink, hidden)
     check_files(tree, files, sink)
     check_money(tree, str(Prices.model_fields["currency"].default), sink)
+    if project is not None:
+        check_possible(project, sink)
     if project is None or sink.has_errors:
         raise InputRefused(sink.sorted())
     return project

@@ -26,6 +26,7 @@ def test_one_module_more_fails_with_volts_over(sample, edit, design) -> None:
 def test_exactly_at_the_limit_meets(sample, edit, design) -> None:
     # 12 · 44.1 · (1 − 0.0026 · 0) at 25 °C is 529.2 V; an input that stands 529.2 V has no margin left but is not passed.
     files = edit(sample, "site.yaml", "record_low: -22 degC", "record_low: 25 degC")
+    files = edit(files, "site.yaml", "mean_annual_minimum: -14 degC", "mean_annual_minimum: 25 degC")
     files = edit(files, "equipment.yaml", "maximum_dc_voltage: 600 V", "maximum_dc_voltage: 529.2 V", 1)
     files = edit(
         files, "project.yaml", "    drop_target: 2.5 %", "    drop_target: 2.5 %\n    voltage_margin: 0 %"

@@ -1,0 +1,169 @@
+"""What no thing of this world can be: counts of nothing, ratings below zero, figures of a data sheet that contradict each other.
+
+These are errors and not findings: a design computed with them would say something about another thing than the one that
+stands there. What is merely unusual is left to the findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.diagnostics.model import Sink, Span
+from reportgen.project.model import Project
+from reportgen.project.values import Count, Section
+from reportgen.working.quantity import Given, Quantity
+
+_CODE = "impossible-value"
+#: Sections whose electrical ratings have no sign; readings do have one.
+_RATED = ("modules", "inverters", "switches", "cables", "fuses")
+_RATING_UNITS = frozenset({"V", "A", "W"})
+#: Fields of which there is at least one, or at least some.
+_ABOVE_ZERO = {
+    "Module": (
+        "power",
+        "open_circuit_voltage",
+        "operating_voltage",
+        "short_circuit_current",
+        "operating_current",
+        "cells_in_series",
+        "length",
+        "width",
+    ),
+    "Array": ("count", "rows", "columns"),
+    "String": ("count",),
+    "StringPart": ("count",),
+    "RacewaySegment": ("length",),
+    "VoltageRating": ("poles_in_series",),
+    "Circuit": ("parallel", "conductors"),
+    "SpoolOffer": ("length",),
+}
+#: Coefficients that fall with temperature, and what a data sheet shows.
+_FALLING = {
+    "voltage_coefficient": "near -0.3 %/degC",
+    "operating_voltage_coefficient": "near -0.35 %/degC",
+    "power_coefficient": "near -0.35 %/degC",
+}
+
+
+def check_possible(project: Project, sink: Sink) -> None:
+    """Report values that are impossible alone or beside each other, each with its place.
+
+    Parameters
+    ----------
+    project : Project
+        Typed, its references checked.
+    sink : Sink
+        Receives the diagnostics.
+    """
+    for section in _sections(project):
+        for field in _ABOVE_ZERO.get(type(section).__name__, ()):
+            _above_zero(section, field, sink)
+    for name in _RATED:
+        for kind in getattr(project, name).values():
+            for part in _sections(kind):
+                _without_sign(part, sink)
+    for key, module in project.modules.items():
+        owner = f"module type `{key}`"
+        for field, usual in _FALLING.items():
+            _falling(module, field, usual, owner, sink)
+        _below(
+            module,
+            "operating_voltage",
+            "open_circuit_voltage",
+            owner,
+            "Vmp is usually near 80 % of Voc",
+            sink,
+        )
+        _below(
+            module,
+            "operating_current",
+            "short_circuit_current",
+            owner,
+            "Imp is usually near 95 % of Isc",
+            sink,
+        )
+    for inverter_key, inverter in project.inverters.items():
+        for letter, port in inverter.inputs.items():
+            owner = f"input `{letter}` of inverter type `{inverter_key}`"
+            _below(
+                port, "tracking_from", "tracking_to", owner, "a tracking window is written low to high", sink
+            )
+    cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"
+    _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
+    for low in (cold, usual):
+        _below(project.site, low, hot, "`site`", "check the signs", sink)
+
+
+def _sections(thing: object) -> Iterator[Section]:
+    """A section and every section below it."""
+    if isinstance(thing, Section):
+        yield thing
+        for field in type(thing).model_fields:
+            yield from _sections(getattr(thing, field))
+    elif isinstance(thing, dict):
+        for value in thing.values():
+            yield from _sections(value)
+    elif isinstance(thing, list):
+        for value in thing:
+            yield from _sections(value)
+
+
+def _above_zero(section: Section, field: str, sink: Sink) -> None:
+    value = getattr(section, field)
+    number = value.value if isinstance(value, Quantity) else value
+    if number is not None and number <= 0:
+        message = f"{_words(field)} `{_text(value)}` is not above zero"
+        sink.error(
+            _CODE, message, _place(section, field, value), help="write what stands there, or remove the entry"
+        )
+
+
+def _without_sign(section: Section, sink: Sink) -> None:
+    for field in type(section).model_fields:
+        value = getattr(section, field)
+        if isinstance(value, Quantity) and value.unit in _RATING_UNITS and value.value < 0:
+            message = f"{_words(field)} `{_text(value)}` is negative"
+            help = "ratings have no sign; polarity is told by the landing"
+            sink.error(_CODE, message, _place(section, field, value), help=help)
+
+
+def _falling(section: Section, field: str, usual: str, owner: str, sink: Sink) -> None:
+    value = getattr(section, field)
+    if isinstance(value, Quantity) and value.value > 0:
+        message = f"{_words(field)} `{_text(value)}` of {owner} rises with temperature"
+        help = f"data sheets show {usual}; check the sign"
+        sink.error(_CODE, message, _place(section, field, value), help=help)
+
+
+def _below(
+    section: Section, low: str, high: str, owner: str, usual: str, sink: Sink, *, or_equal: bool = False
+) -> None:
+    one, other = getattr(section, low), getattr(section, high)
+    if not (isinstance(one, Quantity) and isinstance(other, Quantity)):
+        return
+    if one.value < other.value or (or_equal and one.value == other.value):
+        return
+    relation = "above" if or_equal else "not below"
+    sink.error(
+        _CODE,
+        f"{_words(low)} `{_text(one)}` of {owner} is {relation} its {_words(high)} `{_text(other)}`",
+        _place(section, low, one),
+        help=f"{usual}; look whether the two are exchanged",
+        related=[(_place(section, high, other), f"{_words(high)} stands here")],
+    )
+
+
+def _words(field: str) -> str:
+    return field.replace("_circuit_", "-circuit ").replace("_", " ")
+
+
+def _text(value: Quantity | Count) -> str:
+    if isinstance(value, Count):
+        return str(int(value))
+    return value.origin.text if isinstance(value.origin, Given) else value.show(2)
+
+
+def _place(section: Section, field: str, value: Quantity | Count) -> Span:
+    if isinstance(value, Count):
+        return value.span
+    return value.origin.span if isinstance(value.origin, Given) else section.where(field)
