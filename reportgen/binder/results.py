@@ -28,7 +28,10 @@ def results_json(design: Design, version: str) -> bytes:
         "format": FORMAT,
         "tool": {"name": "reportgen", "version": version},
         "inputs": design.digest,
-        "rulebook": {"edition": design.rulebook.edition.name, "tables": design.rulebook.digest},
+        "rulebook": {
+            "edition": design.rulebook.wanted or design.rulebook.edition.name,
+            "tables": design.rulebook.digest,
+        },
         "findings": [_finding(finding) for finding in design.findings],
         "strings": {
             item.id: {

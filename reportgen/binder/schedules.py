@@ -100,7 +100,9 @@ class Schedule:
 
 
 def cell_text(cell: Cell) -> str:
-    """Value of a table's cell with its unit as a page prints it."""
+    """Value of a table's cell with its unit as a page prints it; of a local rule's as it was written."""
+    if cell.local is not None:
+        return cell.local.given.text
     unit = UNITS[cell.unit].printed if cell.unit in UNITS else cell.unit
     return f"{cell.value}{unit}" if unit == "°" else f"{cell.value} {unit}".strip()
 

@@ -12,10 +12,12 @@ from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits
 from reportgen.design.comparisons import design_readings
+from reportgen.design.elsewhere import asked
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
 from reportgen.design.landing import arrivals
+from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
 from reportgen.design.movement import design_movement
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
@@ -45,12 +47,15 @@ class Design:
         Worst first, then by code and subject.
     energy : EnergyDesign or None
         None where this run left the year out.
+    local : tuple of LocalDesign
+        Rules of the authority at hand, and what they changed.
     """
 
     facts: Facts
     findings: tuple[Finding, ...]
     energy: EnergyDesign | None
     digest: str
+    local: tuple[LocalDesign, ...] = ()
 
     @property
     def project(self) -> Project:
@@ -103,9 +108,17 @@ class Design:
 
 
 def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDesign | None = None) -> Design:
-    """Design of a project by an edition; ``energy`` is passed in, because it is slow and cached apart."""
+    """Design of a project by an edition; ``energy`` is passed in, because it is slow and cached apart.
+
+    Raises
+    ------
+    InputRefused
+        If a local rule cannot be read.
+    """
+    localised = localise(project, rulebook)
+    project, rulebook = localised.project, localised.rulebook
     graph = Graph(project)
-    policies = policies_of(project)
+    policies = policies_of(project, localised.prescribed_cold)
     strings = design_strings(project, rulebook, policies)
     by_id = {string.id: string for string in strings}
     circuits = design_circuits(graph, rulebook, policies, by_id)
@@ -126,9 +139,14 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
         surroundings=design_surroundings(graph, rulebook, by_id),
         movement=design_movement(graph, rulebook),
     )
-    found = [_with_clause(finding, rulebook) for check in CHECKS for finding in check(facts)]
+    found = [finding for check in CHECKS for finding in check(facts)]
+    if localised.rules:
+        found = touched(found)
+        in_use = resting_on(localised.rules, Design(facts, tuple(found), None, digest).quantities)
+        found += [local_finding(rule, in_use[rule.id]) for rule in localised.rules]
+    found = asked(found, project, rulebook) if rulebook.wanted else [_with_clause(f, rulebook) for f in found]
     found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))
-    return Design(facts, tuple(found), energy, digest)
+    return Design(facts, tuple(found), energy, digest, localised.rules)
 
 
 def _with_clause(finding: Finding, rulebook: Rulebook) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from reportgen.design.results import PRESCRIBED
 from reportgen.project.model import Project
 from reportgen.working.quantity import Assumed, Quantity
 
@@ -27,6 +28,7 @@ class Policies:
     drop_target: Quantity
     drop_limit: Quantity | None
     cold_temperature: str
+    prescribed_cold: Quantity | None = None
 
     def share(self, name: str) -> float:
         """A margin as a share of the limit [-]."""
@@ -34,12 +36,20 @@ class Policies:
         return value.value / 100
 
 
-def policies_of(project: Project) -> Policies:
-    """Policies of a project; each default is an assumption that the binder lists."""
+def policies_of(project: Project, prescribed_cold: Quantity | None = None) -> Policies:
+    """Policies of a project; each default is an assumption that the binder lists.
+
+    A cold temperature that a local rule prescribes goes before the one chosen in the policies.
+    """
     given = project.project.policies
     values = {
         name: getattr(given, name)
         or Quantity(default, "%", Assumed(f"policies.{name}", meaning, "our own default"))
         for name, (default, meaning) in _DEFAULTS.items()
     }
-    return Policies(**values, drop_limit=given.drop_limit, cold_temperature=str(given.cold_temperature))
+    return Policies(
+        **values,
+        drop_limit=given.drop_limit,
+        cold_temperature=PRESCRIBED if prescribed_cold else str(given.cold_temperature),
+        prescribed_cold=prescribed_cold,
+    )

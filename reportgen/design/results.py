@@ -15,11 +15,13 @@ from reportgen.rulebook.raceways import RacewaySize
 from reportgen.working.quantity import Quantity
 
 RECORD_LOW, MEAN_MINIMUM = "record low", "mean annual minimum"
+#: Cold temperature that an authority at hand prescribes; a third case beside the two, where there is one.
+PRESCRIBED = "temperature of the local rule"
 
 
 @dataclass(frozen=True, slots=True)
 class ColdCase:
-    """Cold voltage at one of the two cold temperatures, by coefficient and by the code's table."""
+    """Cold voltage at one of the cold temperatures, by coefficient and by the code's table."""
 
     label: str
     temperature: Known

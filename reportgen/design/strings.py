@@ -9,7 +9,15 @@ from reportgen.design.data_sheets import Doubts, doubtful
 from reportgen.design.graph import Graph
 from reportgen.design.missing import Known, Missing, derive, first_missing, known
 from reportgen.design.policies import Policies
-from reportgen.design.results import MEAN_MINIMUM, RECORD_LOW, ColdCase, InputDesign, StringDesign, Window
+from reportgen.design.results import (
+    MEAN_MINIMUM,
+    PRESCRIBED,
+    RECORD_LOW,
+    ColdCase,
+    InputDesign,
+    StringDesign,
+    Window,
+)
 from reportgen.engineering import currents, strings
 from reportgen.project.equipment import Inverter, InverterInput
 from reportgen.project.layout import String
@@ -75,13 +83,15 @@ class _StringDesigner:
     def design(self) -> StringDesign:
         site = self.project.site
         count = self._count()
-        cold = (
+        cold: tuple[ColdCase, ...] = (
             self._cold(RECORD_LOW, known(site.record_low, "site record_low", site.span), count),
             self._cold(
                 MEAN_MINIMUM, known(site.mean_annual_minimum, "site mean_annual_minimum", site.span), count
             ),
         )
-        label = RECORD_LOW if self.policies.cold_temperature == RECORD_LOW else MEAN_MINIMUM
+        if self.policies.prescribed_cold is not None:
+            cold = (*cold, self._cold(PRESCRIBED, self.policies.prescribed_cold, count))
+        label = self.policies.cold_temperature
         case = next(case for case in cold if case.label == label)
         governing = case.by_coefficient
         if isinstance(governing, Missing) and self._coefficient_is_missing():

@@ -13,6 +13,7 @@ from reportgen.diagnostics import (
     catalogue_design,
     catalogue_equipment,
     catalogue_input,
+    catalogue_local,
     catalogue_raceways,
     catalogue_readings,
     catalogue_service,
@@ -70,6 +71,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_design.ENTRIES,
     catalogue_equipment.ENTRIES,
     catalogue_raceways.ENTRIES,
+    catalogue_local.ENTRIES,
     catalogue_readings.ENTRIES,
 )
 

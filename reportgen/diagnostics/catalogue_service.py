@@ -220,9 +220,9 @@ ENTRIES: tuple[Entry, ...] = (
     Entry(
         "unknown-edition",
         "code edition without a rulebook",
-        "The project asks for a code edition that this version has no tables for.",
-        "Taking another edition's numbers instead would be a guess.",
-        "Name one of the editions that the message lists.",
+        "The name of the code edition is one that this version has, with characters swapped or spelt otherwise.",
+        "Read as an edition of another country, it would turn every rule into a question.",
+        "Name one of the editions that the message lists; an edition that is really another one is taken as it is.",
         "project:\n  rulebook: nec2023",
     ),
     Entry(

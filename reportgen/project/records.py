@@ -108,10 +108,12 @@ class Stock(Section):
 class LocalRule(Section):
     """What the authority at hand adds or overrides, shown as such."""
 
-    rule: Text = Field(description="Key of the rule, as the appendix prints it")
+    rule: Text = Field(
+        description="Key of the rule, as the appendix prints it, with row and column where one cell is meant (`cover/other/raceway`); `added` for a rule that no edition has"
+    )
     text: Text = Field(description="What the authority asks, in its words")
     authority: Text | None = Field(None, description="Who says so")
-    value: Text | None = Field(None, description="The value that replaces the edition's")
+    value: Text | None = Field(None, description="The value that replaces the edition's, with its unit")
     outcome: Annotated[str, OneOf("ask", "fails")] | None = Field(
         None, description="Outcome where the rule is added and cannot be computed"
     )

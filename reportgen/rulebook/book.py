@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from reportgen.rulebook.edition import Edition, sources
 from reportgen.rulebook.errors import OutsideTable, TableError, UnknownRule
@@ -181,14 +181,16 @@ class Book:
             unit = row["unit"]
         if unit == "size":
             unit = size_unit(value)
+        local = row.local.get(column)
         return Cell(
             table=self.title_of(table),
             row=where,
             column=heading or column,
             value=value,
             unit="" if unit in {"text", "count"} else unit,
-            source=self.cited(row),
-            recalled=row.recalled,
+            source=self.cited(row) if local is None else local.given.span.short,
+            recalled=row.recalled and local is None,
+            local=local,
         )
 
     def outside(self, table: Table, key: str) -> OutsideTable:
@@ -255,9 +257,7 @@ class Book:
         cell = self.cell(table, row, "value", key.replace("-", " "))
         if cell is None:
             raise UnknownRule("number", key)
-        return Cell(
-            self.clause(row["clause"]).text, cell.row, "", cell.value, cell.unit, cell.source, cell.recalled
-        )
+        return replace(cell, table=self.clause(row["clause"]).text, column="")
 
     def ruling(self, key: str) -> Ruling:
         """Answer of this edition to a question that has no number.

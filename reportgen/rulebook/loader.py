@@ -28,12 +28,13 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 
 from reportgen.rulebook.errors import TableError
 from reportgen.rulebook.sizes import normal_size, size_index
+from reportgen.working.quantity import Local
 
 _REQUIRED = ("title", "source", "read-by", "units", "valid", "keys", "edition-clause")
 _ORDERS = {
@@ -96,13 +97,14 @@ class Header:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row: its cells by column, where it stands, and where it was read."""
+    """One row: its cells by column, where it stands, where it was read, and what an authority put in place."""
 
     values: Mapping[str, str]
     file: str
     line: int
     codes: tuple[str, ...] = ()
     recalled: bool = False
+    local: Mapping[str, Local] = field(default_factory=dict)
 
     def __getitem__(self, column: str) -> str:
         return self.values[column]
@@ -252,6 +254,11 @@ def _read(path: Path) -> tuple[list[str], int, Header]:
         raise TableError(_file(path), 1, f"cannot be read: {error}") from error
     found, skipped = _header_lines(path, lines)
     return lines, skipped, _header(path, found)
+
+
+def relaid(table: Table, rows: tuple[Row, ...]) -> Table:
+    """Return the table with other rows under the same keys."""
+    return _indexed(table.name, table.header, rows)
 
 
 def _indexed(name: str, header: Header, rows: tuple[Row, ...]) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.rulebook.book import Book, settled
 from reportgen.rulebook.loader import Row, Table
@@ -208,7 +208,7 @@ class RacewayTables(Book):
         row = table.find(kind)
         cell = self.found(table, row, "limit", kind)
         section = row["section"] if row is not None else cell.table
-        return Cell(section, kind, "", cell.value, cell.unit, cell.source, cell.recalled)
+        return replace(cell, table=section, row=kind, column="")
 
     def support(self, kind: str, trade_size: str, *, straight: bool = False) -> Support:
         """Spacing of supports and distance of the first from a box [ft].

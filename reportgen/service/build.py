@@ -17,7 +17,7 @@ from reportgen.diagnostics.nearest import nearest
 from reportgen.project.load import load_project
 from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
-from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, editions, load
+from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, adopted, editions, load
 from reportgen.service.exit_codes import ExitCode
 from reportgen.service.manifest import MANIFEST, manifest
 from reportgen.service.recipe import Recipe
@@ -98,7 +98,7 @@ def read(snapshot: Snapshot) -> tuple[Project, Rulebook]:
     if snapshot.refused:
         raise InputRefused(list(snapshot.problems))
     try:
-        return project, load(str(project.project.rulebook))
+        return project, adopted(str(project.project.rulebook))
     except UnknownEdition as error:
         name = project.project.rulebook
         sink = Sink()

@@ -25,6 +25,36 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
+class Local:
+    """Rule of the authority at hand that stands in for a cell of the edition.
+
+    Parameters
+    ----------
+    key : str
+        Id of the rule in the project's ``local`` section.
+    authority : str
+        Who says so; empty where the folder does not name one.
+    given : Given
+        The value as written, and its place.
+    edition_value : str
+        What the edition prints there.
+    loosens : bool
+        True where the value asks less than the edition's.
+    """
+
+    key: str
+    authority: str
+    given: Given
+    edition_value: str
+    loosens: bool
+
+    @property
+    def said(self) -> str:
+        """The rule as a page names it: ``local rule `town-fill` by the town``."""
+        return f"local rule {self.key} by {self.authority or 'an authority that is not named'}"
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
     """One cell of a table of the rulebook, able to cite itself.
 
@@ -42,6 +72,8 @@ class Cell:
         Edition and where the value was read.
     recalled : bool
         True where the value was recalled and not read in a published copy: the binder marks it.
+    local : Local, optional
+        Rule of the authority at hand whose value this is, in place of what the table prints.
     """
 
     table: str
@@ -51,6 +83,7 @@ class Cell:
     unit: str = ""
     source: str = ""
     recalled: bool = False
+    local: Local | None = None
 
     @property
     def number(self) -> float:
@@ -61,7 +94,8 @@ class Cell:
     def citation(self) -> str:
         """Where a reader finds the cell: table, row and column."""
         parts = [part for part in (self.row, self.column) if part]
-        return f"{self.table} [{', '.join(parts)}]" if parts else self.table
+        place = f"{self.table} [{', '.join(parts)}]" if parts else self.table
+        return place if self.local is None else f"{self.local.said}, in place of {place}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,8 +257,11 @@ def walk(root: Quantity) -> Iterator[Quantity]:
 
 def spans_of(*roots: Quantity | None) -> tuple[Span, ...]:
     """Input lines that the quantities rest on, in order of appearance, each once."""
-    found = (q.origin.span for root in roots if root for q in walk(root) if isinstance(q.origin, Given))
-    return tuple(dict.fromkeys(found))
+    origins = (q.origin for root in roots if root for q in walk(root))
+    given = (
+        origin.local.given if isinstance(origin, Cell) and origin.local else origin for origin in origins
+    )
+    return tuple(dict.fromkeys(origin.span for origin in given if isinstance(origin, Given)))
 
 
 def cells_of(*roots: Quantity | None) -> tuple[Cell, ...]:

@@ -40,7 +40,9 @@ class Desk:
         if isinstance(value, Missing) or value in self.anchors:
             return
         place = anchor("working", *parts)
-        clause = self.design.rulebook.clause(rule) if rule else None
+        rulebook = self.design.rulebook
+        # The clause of an edition that is not the one adopted would be a wrong one.
+        clause = rulebook.clause(rule) if rule and not rulebook.wanted else None
         view = working_view(
             value,
             clause.text if clause else "",

@@ -36,7 +36,7 @@ def _window(desk: Desk, module: str, inverter: str, strings: list[StringDesign])
     first = strings[0]
     each = [
         _per_module(value, first)
-        for value in (*(case.by_coefficient for case in first.cold), first.hot_operating)
+        for value in (*(case.by_coefficient for case in first.cold[:2]), first.hot_operating)
     ]
     if all(value is None for value in each) or not counts or counts[0] < 1:
         return None

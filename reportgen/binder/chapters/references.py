@@ -16,7 +16,7 @@ def chapter(desk: Desk) -> Chapter:
     """Rules with their clauses, then the table cells used."""
     elements: list[Element] = [
         Paragraph(
-            f"Edition in force: {desk.design.rulebook.edition.title}. Clauses are named, not quoted. "
+            f"Edition in force: {desk.design.rulebook.in_force}. Clauses are named, not quoted. "
             "Local amendments and the adopted edition decide."
         ),
         desk.keep(_rules(desk)).table(),
@@ -45,6 +45,7 @@ def _rules(desk: Desk) -> Schedule:
                     "clause": clause,
                     "mark": CLAUSE_RECALLED if findings[0].clause_recalled else "",
                     "count": str(len(findings)),
+                    "rule": entry.rule or "",
                     "code": code,
                 }
             )
@@ -54,6 +55,7 @@ def _rules(desk: Desk) -> Schedule:
         Field("clause", "Clause"),
         Field("mark", "Mark"),
         Field("count", "Findings", align="right"),
+        Field("rule", "Rule"),
         Field("code", "Code"),
     )
     return Schedule("rules", "Rules applied", fields, tuple(lines))

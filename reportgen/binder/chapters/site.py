@@ -20,13 +20,13 @@ def chapter(desk: Desk) -> Chapter:
         Facts(
             (
                 ("Address", str(info.address or "not stated")),
-                ("Code edition", desk.design.rulebook.edition.title),
+                ("Code edition", desk.design.rulebook.in_force),
                 ("Circuits stand on or enter", str(info.building or "not stated")),
                 ("Latitude, longitude", f"{_shown(site.latitude)}, {_shown(site.longitude)}"),
                 ("Elevation", _shown(site.elevation)),
                 ("Record low", _shown(site.record_low)),
                 ("Mean annual minimum", _shown(site.mean_annual_minimum)),
-                ("Cold temperature that governs", str(info.policies.cold_temperature)),
+                ("Cold temperature that governs", desk.design.facts.policies.cold_temperature),
                 ("Design high", _shown(site.design_high)),
                 ("Ground temperature", _shown(site.ground_temperature)),
                 ("Temperatures from", str(site.temperatures_from or "not stated")),

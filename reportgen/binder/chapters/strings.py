@@ -61,7 +61,7 @@ def chapter(desk: Desk) -> Chapter:
 def _voltages(desk: Desk) -> Schedule:
     lines = []
     for string in desk.design.facts.strings:
-        low, mean = string.cold
+        low, mean, *prescribed = string.cold
         window = dict(string.windows)[string.governing_label]
         lines.append(
             Line(
@@ -72,6 +72,9 @@ def _voltages(desk: Desk) -> Schedule:
                     "low_table": low.by_table,
                     "mean_coefficient": _judged(desk, string, mean.label, mean.by_coefficient),
                     "mean_table": mean.by_table,
+                    "prescribed": _judged(desk, string, prescribed[0].label, prescribed[0].by_coefficient)
+                    if prescribed
+                    else "",
                     "hot_cell": string.hot_cell,
                     "hot": desk.judged(string.hot_operating, *_HOT, subject=string.id),
                     "cold_operating": desk.judged(
@@ -88,6 +91,11 @@ def _voltages(desk: Desk) -> Schedule:
         Field("low_table", "code table", "V", 1, "V_oc at record low"),
         Field("mean_coefficient", "coefficient", "V", 1, "V_oc at mean minimum"),
         Field("mean_table", "code table", "V", 1, "V_oc at mean minimum"),
+        *(
+            [Field("prescribed", "coefficient", "V", 1, "V_oc by the local rule")]
+            if desk.design.facts.policies.prescribed_cold
+            else []
+        ),
         Field("hot_cell", "cell", "degC", 1, "Hot"),
         Field("hot", "V_mp", "V", 1, "Hot"),
         Field("cold_operating", "V_mp cold", "V", 1),
