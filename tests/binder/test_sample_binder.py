@@ -61,7 +61,8 @@ def test_disclaimer_and_open_findings_are_on_the_cover(built, html) -> None:
     cover = "".join(Page(html[: html.index("<nav")] + "</body></html>").shown)
     for finding in built.design.findings:
         if finding.outcome != "meets":
-            assert finding.headline[:30] in cover, finding.id
+            # Where the page is full, like findings of one check are told once, with the ids of the others.
+            assert finding.headline[:30] in cover or finding.subject in cover, finding.id
 
 
 def test_what_is_not_covered_is_listed(html) -> None:
