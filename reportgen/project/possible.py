@@ -1,4 +1,4 @@
-"""What no thing of this world can be: counts of nothing, ratings below zero, figures of a data sheet that contradict each other.
+"""What no thing of this world can be: counts of nothing, figures of one data sheet that contradict each other.
 
 These are errors and not findings: a design computed with them would say something about another thing than the one that
 stands there. What is merely unusual is left to the findings.
@@ -14,28 +14,14 @@ from reportgen.project.values import Count, Section
 from reportgen.working.quantity import Given, Quantity
 
 _CODE = "impossible-value"
-#: Sections whose electrical ratings have no sign; readings do have one.
-_RATED = ("modules", "inverters", "switches", "cables", "fuses")
-_RATING_UNITS = frozenset({"V", "A", "W"})
-#: Fields of which there is at least one, or at least some.
-_ABOVE_ZERO = {
-    "Module": (
-        "power",
-        "open_circuit_voltage",
-        "operating_voltage",
-        "short_circuit_current",
-        "operating_current",
-        "cells_in_series",
-        "length",
-        "width",
-    ),
+#: Counts of which there is at least one.
+_AT_LEAST_ONE = {
+    "Module": ("cells_in_series",),
     "Array": ("count", "rows", "columns"),
     "String": ("count",),
     "StringPart": ("count",),
-    "RacewaySegment": ("length",),
     "VoltageRating": ("poles_in_series",),
     "Circuit": ("parallel", "conductors"),
-    "SpoolOffer": ("length",),
 }
 #: Coefficients that fall with temperature, and what a data sheet shows.
 _FALLING = {
@@ -56,12 +42,8 @@ def check_possible(project: Project, sink: Sink) -> None:
         Receives the diagnostics.
     """
     for section in _sections(project):
-        for field in _ABOVE_ZERO.get(type(section).__name__, ()):
-            _above_zero(section, field, sink)
-    for name in _RATED:
-        for kind in getattr(project, name).values():
-            for part in _sections(kind):
-                _without_sign(part, sink)
+        for field in _AT_LEAST_ONE.get(type(section).__name__, ()):
+            _at_least_one(section, field, sink)
     for key, module in project.modules.items():
         owner = f"module type `{key}`"
         for field, usual in _FALLING.items():
@@ -82,12 +64,6 @@ def check_possible(project: Project, sink: Sink) -> None:
             "Imp is usually near 95 % of Isc",
             sink,
         )
-    for inverter_key, inverter in project.inverters.items():
-        for letter, port in inverter.inputs.items():
-            owner = f"input `{letter}` of inverter type `{inverter_key}`"
-            _below(
-                port, "tracking_from", "tracking_to", owner, "a tracking window is written low to high", sink
-            )
     cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"
     _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
@@ -108,23 +84,11 @@ def _sections(thing: object) -> Iterator[Section]:
             yield from _sections(value)
 
 
-def _above_zero(section: Section, field: str, sink: Sink) -> None:
+def _at_least_one(section: Section, field: str, sink: Sink) -> None:
     value = getattr(section, field)
-    number = value.value if isinstance(value, Quantity) else value
-    if number is not None and number <= 0:
-        message = f"{_words(field)} `{_text(value)}` is not above zero"
-        sink.error(
-            _CODE, message, _place(section, field, value), help="write what stands there, or remove the entry"
-        )
-
-
-def _without_sign(section: Section, sink: Sink) -> None:
-    for field in type(section).model_fields:
-        value = getattr(section, field)
-        if isinstance(value, Quantity) and value.unit in _RATING_UNITS and value.value < 0:
-            message = f"{_words(field)} `{_text(value)}` is negative"
-            help = "ratings have no sign; polarity is told by the landing"
-            sink.error(_CODE, message, _place(section, field, value), help=help)
+    if isinstance(value, Count) and value < 1:
+        help = "write how many there are, or remove the entry"
+        sink.error(_CODE, f"{_words(field)} `{int(value)}` is less than one", value.span, help=help)
 
 
 def _falling(section: Section, field: str, usual: str, owner: str, sink: Sink) -> None:
@@ -157,13 +121,9 @@ def _words(field: str) -> str:
     return field.replace("_circuit_", "-circuit ").replace("_", " ")
 
 
-def _text(value: Quantity | Count) -> str:
-    if isinstance(value, Count):
-        return str(int(value))
+def _text(value: Quantity) -> str:
     return value.origin.text if isinstance(value.origin, Given) else value.show(2)
 
 
-def _place(section: Section, field: str, value: Quantity | Count) -> Span:
-    if isinstance(value, Count):
-        return value.span
+def _place(section: Section, field: str, value: Quantity) -> Span:
     return value.origin.span if isinstance(value.origin, Given) else section.where(field)

@@ -69,7 +69,7 @@ def folder(
         inputs=", ".join(f"{n}: {{}}" for n in ids),
         terminals=terminals,
         wire=wire,
-        count=modules * strings,
+        count=modules * max(strings, 1),
         strings="\n".join(f"  S{n}: {{array: T1, count: {modules}, input: I1/{n}}}" for n in ids) or "  {}",
         raceway=raceway,
         segments="\n".join(f"      {line}" for line in segments.strip().splitlines()),

@@ -53,12 +53,7 @@ def test_a_type_that_nothing_uses_is_not_asked_for(sample, edit, design) -> None
 @pytest.mark.parametrize(
     ("old", "new"),
     [
-        ("voltage_coefficient: -0.26 %/degC", "voltage_coefficient: 0.26 %/degC"),
         ("voltage_coefficient: -0.26 %/degC", "voltage_coefficient: 0 %/degC"),
-        (
-            "open_circuit_voltage: 44.1 V\n    operating_voltage: 36.9 V",
-            "open_circuit_voltage: 36.9 V\n    operating_voltage: 44.1 V",
-        ),
     ],
 )
 def test_nothing_meets_by_a_voltage_that_cannot_be(sample, edit, design, old, new) -> None:
@@ -69,6 +64,30 @@ def test_nothing_meets_by_a_voltage_that_cannot_be(sample, edit, design, old, ne
     cold = [item for item in made.findings if item.code.startswith("cold-voltage")]
     assert cold
     assert {item.outcome for item in cold} == {Outcome.UNKNOWN}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "usual"),
+    [
+        ("voltage_coefficient: -0.26 %/degC", "voltage_coefficient: 0.26 %/degC", "near -0.3 %/degC"),
+        ("power_coefficient: -0.34 %/degC", "power_coefficient: 0.34 %/degC", "near -0.35 %/degC"),
+        (
+            "open_circuit_voltage: 44.1 V\n    operating_voltage: 36.9 V",
+            "open_circuit_voltage: 36.9 V\n    operating_voltage: 44.1 V",
+            "near 80 % of Voc",
+        ),
+        ("operating_current: 12.2 A", "operating_current: 13.2 A", "near 95 % of Isc"),
+    ],
+)
+def test_a_data_sheet_that_contradicts_itself_is_refused_with_what_is_usual(
+    sample, edit, design, old, new, usual
+) -> None:
+    with pytest.raises(InputRefused) as refused:
+        design(edit(sample, "equipment.yaml", old, new, 1))
+    (item,) = refused.value.diagnostics
+    assert item.code == "impossible-value"
+    assert usual in (item.help or "")
+    assert item.span is not None and item.span.file == "equipment.yaml"
 
 
 def test_an_unusual_value_is_thin_and_still_used(sample, edit, design) -> None:
