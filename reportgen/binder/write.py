@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from reportgen.binder.chapters import (
     assumptions,
+    commissioning,
     conductors,
     energy,
     findings,
@@ -35,6 +36,7 @@ ORDER = (
     raceways,
     grounding,
     energy,
+    commissioning,
     readings,
     local,
     assumptions,

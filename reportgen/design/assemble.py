@@ -11,6 +11,7 @@ from reportgen.design import checks as _registers_checks
 from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits
+from reportgen.design.commissioning import CommissioningDesign, SunHours, design_commissioning
 from reportgen.design.comparisons import design_readings
 from reportgen.design.elsewhere import asked
 from reportgen.design.findings import Finding, Outcome
@@ -49,6 +50,8 @@ class Design:
         None where this run left the year out.
     local : tuple of LocalDesign
         Rules of the authority at hand, and what they changed.
+    sun : SunHours or None
+        Hours to measure in; None where this run left them out.
     """
 
     facts: Facts
@@ -56,6 +59,7 @@ class Design:
     energy: EnergyDesign | None
     digest: str
     local: tuple[LocalDesign, ...] = ()
+    sun: SunHours | None = None
 
     @property
     def project(self) -> Project:
@@ -67,6 +71,11 @@ class Design:
         """The edition in force."""
         return self.facts.rulebook
 
+    @cached_property
+    def commissioning(self) -> CommissioningDesign:
+        """The commissioning sheet; worked out when a page wants it, because no finding rests on it."""
+        return design_commissioning(self.project, self.facts.strings)
+
     def of(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Findings with one outcome."""
         return tuple(finding for finding in self.findings if finding.outcome is outcome)
@@ -75,7 +84,7 @@ class Design:
     def quantities(self) -> tuple[Quantity, ...]:
         """Every quantity that a result or finding rests on, each once."""
         seen: dict[int, Quantity] = {}
-        for root in _quantities_in((self.facts, self.findings)):
+        for root in _quantities_in((self.facts, self.findings, self.commissioning)):
             for item in walk(root):
                 seen.setdefault(id(item), item)
         return tuple(seen.values())
@@ -91,6 +100,8 @@ class Design:
         listed: list[tuple[Assumed, Quantity | None]] = [found[key] for key in sorted(found)]
         if self.energy is not None:
             listed += [(assumed, None) for assumed in self.energy.assumptions]
+        if self.sun is not None:
+            listed += [(assumed, None) for assumed in self.sun.assumptions]
         return tuple(listed)
 
     @cached_property

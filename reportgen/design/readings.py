@@ -304,7 +304,9 @@ class _Shop:
             return self._sign_alone(read, string, volts)
         made = judge_voltage(volts, read.expected, bands=self.bands)
         if made.verdict in {Verdict.QUESTION, Verdict.STOP}:
-            made = judge_voltage(volts, read.expected, self._others(read, volts), self.bands)
+            # At the array no wire has been landed yet that could be another string's.
+            others = {} if read.point == "array" else self._others(read, volts)
+            made = judge_voltage(volts, read.expected, others, self.bands)
         off, stop = number_of(made, "deviation"), number_of(made, "stopping deviation")
         if made.verdict is Verdict.NONE or off is None:
             return Judged("voltage", made)

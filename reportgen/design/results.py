@@ -67,6 +67,7 @@ class StringDesign:
     maximum: Known
     continuous: Known
     windows: tuple[tuple[str, Window], ...]
+    operating_coefficient: Known
     mixed: bool = False
 
 

@@ -124,6 +124,7 @@ class _StringDesigner:
                 maximum, quantity_of(self.rulebook.number("continuous-factor"), "factor for continuous duty")
             ),
             windows=tuple((case.label, self._window(case.temperature, hot_cell)) for case in cold),
+            operating_coefficient=self._operating_coefficient(),
             mixed=self.mixed,
         )
 

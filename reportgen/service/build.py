@@ -158,6 +158,7 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
 
 
 def _with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[Design, dict[str, bytes]]:
+    from reportgen.design.commissioning import design_sun_hours  # noqa: PLC0415 - beside the year, which loads pvlib too
     from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
     from reportgen.service.cache import user_cache  # noqa: PLC0415 - numpy
 
@@ -174,7 +175,7 @@ def _with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[D
         weather,
         cache,
     )
-    return replace(design, energy=energy), files
+    return replace(design, energy=energy, sun=design_sun_hours(design.project)), files
 
 
 def _weather(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
@@ -28,7 +29,9 @@ def _reading(facts: Facts, item: InputPrediction) -> Finding:
         headline = f"the reading at {item.address} cannot be predicted"
         return unknown(code, item.address, headline, absent)
     shown = reading.voltage.show(1) if reading.voltage is not None else "an unsteady voltage"
-    where = f"at {facts.predictions.cell.show()} and full sun a voltmeter at {item.address} shows {shown}"
+    # The same words whichever unit the temperature was written in.
+    cell = replace(facts.predictions.cell, origin=None).show()
+    where = f"at {cell} and full sun a voltmeter at {item.address} shows {shown}"
     if reading.case is Case.RIGHT and item.arriving == tuple(sorted(item.meant)):
         headline = f"{where}: {' and '.join(item.meant)}, right way round"
         return Finding(code, item.address, Outcome.MEETS, headline)
