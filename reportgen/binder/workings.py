@@ -34,7 +34,7 @@ def working_view(
         Values whose working stands at another anchor: these are linked to and not repeated.
     """
     name = id or anchor("working", value.name)
-    known = {key: place for key, place in (elsewhere or {}).items() if key != value}
+    known = _others(elsewhere or {}, value)
     numbers: dict[Working, int] = {}
     steps: list[WorkingStep] = []
     for item, origin in _in_order(value, known, numbers):
@@ -63,10 +63,17 @@ def step_anchors(
     Called with what :func:`working_view` was called with; the value itself has the anchor of the whole.
     """
     name = id or anchor("working", value.name)
-    known = {key: place for key, place in (elsewhere or {}).items() if key != value}
+    known = _others(elsewhere or {}, value)
     numbers: dict[Working, int] = {}
     places = {item: f"{name}-{numbers[origin]}" for item, origin in _in_order(value, known, numbers)}
     return {**places, value: name}
+
+
+def _others(elsewhere: Mapping[Quantity, str], value: Quantity) -> Mapping[Quantity, str]:
+    """The other places; copied only where the value is among them, because hashing a deep working is slow."""
+    if value not in elsewhere:
+        return elsewhere
+    return {key: place for key, place in elsewhere.items() if key != value}
 
 
 def _in_order(

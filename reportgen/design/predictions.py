@@ -153,7 +153,7 @@ def design_predictions(graph: Graph, strings: Mapping[str, StringDesign]) -> Pre
         _input(address, graph, closed, opened, voltages, known) for address in _addresses(graph, closed)
     )
     switches = tuple(
-        _switch_map(graph, str(unit), *found, known)
+        _switch_map(graph, closed, str(unit), *found, known)
         for unit in graph.project.landing
         if (found := graph.project.switch_of(str(unit))) is not None
     )
@@ -331,16 +331,12 @@ def _not_landed(address: str, meant: Sequence[str], graph: Graph, wiring: _Wirin
 
 
 def _switch_map(
-    graph: Graph, unit: str, kind: str, switch: Switch, known: Mapping[str, Quantity]
+    graph: Graph, wiring: _Wiring, unit: str, kind: str, switch: Switch, known: Mapping[str, Quantity]
 ) -> SwitchMap:
     landed = {str(terminal): str(end) for terminal, end in graph.project.landing[unit].items()}
     joined = [(str(one), str(other)) for one, other in switch.joined]
     jumpers = [(str(one), str(other)) for one, other in graph.project.jumpers.get(unit, [])]
-    wires = {
-        wire.id: Pole(str(graph.project.circuits[wire.circuit].string), wire.leg)
-        for wire in graph.conductors
-        if wire.leg and wire.id in landed.values()
-    }
+    wires = {end: wiring.wire[end] for end in landed.values() if end in wiring.wire}
     legs = {terminal: wires[end] for terminal, end in landed.items() if end in wires}
     side = next((name for name in ("line", "load") if legs and set(legs) <= set(getattr(switch, name))), "")
     far = "load" if side == "line" else "line"
