@@ -24,7 +24,7 @@ from reportgen.service import warm
 from reportgen.service.child import HEADER, Ending, JobResult, run_child
 from reportgen.service.snapshot import Snapshot
 
-HEAVY = ("reportgen.service.build", "numpy", "pandas", "pvlib", "weasyprint")
+HEAVY = ("reportgen.service.build", "numpy", "pandas", "pvlib", "weasyprint", "reportgen.service.ready")
 """Modules that the fork server loads once."""
 
 _LOG_HALF = 8192  # bytes kept from the beginning, and as many from the end, of what a build prints
