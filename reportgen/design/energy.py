@@ -52,6 +52,8 @@ class EnergyDesign:
         Defaults that the simulation filled in.
     weather_source : str
         Where the hours come from.
+    kept : bool
+        True where the year was simulated by an earlier build of the same inputs.
     """
 
     year: YearResult | None
@@ -59,6 +61,7 @@ class EnergyDesign:
     assumptions: tuple[Assumed, ...]
     weather_source: str = ""
     warnings: tuple[str, ...] = ()
+    kept: bool = False
 
 
 def design_energy(
@@ -117,12 +120,13 @@ def design_energy(
         Options(),
     )
     try:
-        result = kept_year(cache, weather, told, lambda: run_year(weather, *told, cache))
+        result, kept = kept_year(cache, weather, told, lambda: run_year(weather, *told, cache))
     except (SheetProblem, NoConvergence) as problem:
         # The data sheets passed the reader one by one, but no module curve runs through their figures.
         return EnergyDesign(None, (Missing(f"module figures that belong together: {problem}"),), ())
     assumed = tuple(Assumed(f"energy.{key}", text, source) for key, text, source in result.assumptions)
-    return EnergyDesign(result, (), assumed, weather.source, tuple(text for _, text in weather.warnings))
+    warnings = tuple(text for _, text in weather.warnings)
+    return EnergyDesign(result, (), assumed, weather.source, warnings, kept)
 
 
 def _need(section: object, field: str, where: str) -> object:

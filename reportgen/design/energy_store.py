@@ -50,8 +50,8 @@ def kept_weather(
 
 def kept_year(
     cache: ArrayCache | None, weather: WeatherYear, told: object, simulate: Callable[[], YearResult]
-) -> YearResult:
-    """The year from the cache, else simulated and kept.
+) -> tuple[YearResult, bool]:
+    """The year from the cache, else simulated and kept; and whether it was in the cache.
 
     Parameters
     ----------
@@ -65,13 +65,14 @@ def kept_year(
         The simulation.
     """
     if cache is None:
-        return simulate()
+        return simulate(), False
     key = f"year {_digest(weather)} {hashlib.sha256(repr(told).encode()).hexdigest()}"
     found = _taken(cache, key, _year_from, YearResult)
-    if found is None:
-        found = simulate()
-        cache.put(key, _year_arrays(found))
-    return found
+    if found is not None:
+        return found, True
+    made = simulate()
+    cache.put(key, _year_arrays(made))
+    return made, False
 
 
 def _taken(

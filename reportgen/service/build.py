@@ -127,7 +127,16 @@ def check(snapshot: Snapshot) -> Design:
 
 def build(snapshot: Snapshot, options: BuildOptions | None = None) -> Built:
     """Whole binder of a snapshot, ready to travel between processes; see :func:`run`."""
-    return replace(run(snapshot, options or BuildOptions()), design=None)
+    built = run(snapshot, options or BuildOptions())
+    return replace(built, design=None, summary=f"{built.summary}; {_rebuilt(built.design)}")
+
+
+def _rebuilt(design: Design | None) -> str:
+    """What of the costly parts was made again, in words for the line that a watcher prints."""
+    energy = design.energy if design is not None else None
+    if energy is None or energy.year is None:
+        return "no year simulated"
+    return "year as before, nothing it depends on has changed" if energy.kept else "year simulated"
 
 
 def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda stage: None) -> Built:

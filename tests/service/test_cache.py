@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.service import cache as module
-from reportgen.service.build import BuildOptions, run
+from reportgen.service.build import BuildOptions, build, run
 from reportgen.service.cache import FolderCache, user_cache
 from reportgen.service.snapshot import Snapshot, take
 
@@ -198,3 +198,15 @@ def test_fault_63_only_what_the_year_depends_on_simulates_it_again(
     assert count == [again]
     # fault 64: the cache changes no byte
     assert warm.outputs == run(edited, BuildOptions(pdf=False)).outputs
+
+
+def test_the_line_of_a_rebuild_says_whether_the_year_was_simulated(
+    snapshot: Callable[[str, str], Snapshot],
+) -> None:
+    options = BuildOptions(pdf=False, cache=True)
+    said = [
+        build(snapshot(*edit), options).summary
+        for edit in [("\x00", ""), ("positive_colour: red", "positive_colour: brown")]
+    ]
+    assert said[0].endswith("; year simulated")
+    assert said[1].endswith("; year as before, nothing it depends on has changed")
