@@ -22,9 +22,11 @@ from reportgen.design.local import LocalDesign, local_finding, localise, resting
 from reportgen.design.movement import design_movement
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
+from reportgen.design.pull_boxes import design_pull_boxes
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
+from reportgen.design.terminal_sizes import design_terminals
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -133,6 +135,7 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
     strings = design_strings(project, rulebook, policies)
     by_id = {string.id: string for string in strings}
     circuits = design_circuits(graph, rulebook, policies, by_id)
+    boxes = design_boxes(graph, rulebook)
     facts = Facts(
         project,
         graph,
@@ -149,6 +152,9 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
         design_predictions(graph, by_id),
         surroundings=design_surroundings(graph, rulebook, by_id),
         movement=design_movement(graph, rulebook),
+        boxes=boxes,
+        pull_needs=design_pull_boxes(graph, rulebook, boxes),
+        terminals=design_terminals(graph),
     )
     found = [finding for check in CHECKS for finding in check(facts)]
     if localised.rules:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from reportgen.design.boxes import BoxDesign
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival
@@ -16,6 +17,7 @@ from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
+from reportgen.design.pull_boxes import Need
 from reportgen.design.readings import ReadingsDesign
 from reportgen.design.results import (
     CircuitDesign,
@@ -26,6 +28,7 @@ from reportgen.design.results import (
     StringDesign,
 )
 from reportgen.design.surroundings import Surroundings
+from reportgen.design.terminal_sizes import DeviceTerminals
 from reportgen.diagnostics.model import Span
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -52,6 +55,9 @@ class Facts:
     predictions: PredictionsDesign
     surroundings: Surroundings
     movement: tuple[MovementDesign, ...]
+    boxes: tuple[BoxDesign, ...]
+    pull_needs: tuple[Need, ...]
+    terminals: tuple[DeviceTerminals, ...]
 
 
 TOO_MUCH = ", too much"
