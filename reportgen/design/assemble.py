@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reportgen.design import checks as _registers_checks
+from reportgen.design.boxes import design_boxes
 from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from reportgen.design.circuits import size_key
 from reportgen.design.graph import Conductor, Graph, SegmentId
@@ -101,12 +102,18 @@ def _met(
         return
     shared = [
         {unit for unit in ends[one] if unit} & {unit for unit in ends[two] if unit}
-        for one, two in zip(through, through[1:], strict=False)
+        for one, two in pairwise(through)
     ]
-    yield from ((unit, None, through[0]) for unit in dict.fromkeys(ends[through[0]]) if unit and unit not in shared[0])
-    for units, one, two in zip(shared, through, through[1:], strict=False):
+    yield from (
+        (unit, None, through[0]) for unit in dict.fromkeys(ends[through[0]]) if unit and unit not in shared[0]
+    )
+    for units, (one, two) in zip(shared, pairwise(through), strict=True):
         yield from ((unit, one, two) for unit in sorted(units))
-    yield from ((unit, through[-1], None) for unit in dict.fromkeys(ends[through[-1]]) if unit and unit not in shared[-1])
+    yield from (
+        (unit, through[-1], None)
+        for unit in dict.fromkeys(ends[through[-1]])
+        if unit and unit not in shared[-1]
+    )
 
 
 def _box(
@@ -124,7 +131,9 @@ def _box(
     else:
         counting = _Counting(graph, rulebook, box, passing)
         least, most, left_open = counting.needed(most=False), counting.needed(most=True), counting.left_open
-    return BoxDesign(unit, key, box, tuple(passing), entries, large, least, most, left_open, _volume(rulebook, unit, box))
+    return BoxDesign(
+        unit, key, box, tuple(passing), entries, large, least, most, left_open, _volume(rulebook, unit, box)
+    )
 
 
 def is_large(rulebook: Rulebook, size: str) -> bool:
@@ -163,13 +172,14 @@ class _Counting:
         cut = bool(self.box.splices or self.box.terminal_ids) or (most and self.box.splices is None)
         items = [*self._conductors(volumes, cut=cut), *self._grounds(volumes, cut=cut)]
         clamps = self.box.internal_clamps or (most and self.box.internal_clamps is None)
-        blocks = self.box.terminal_blocks
-        if blocks is None:
-            blocks = len(self.box.terminal_ids) if most else min(1, len(self.box.terminal_ids))
+        stated = self.box.terminal_blocks
+        # One block holds all terminals, or each terminal is a block of its own.
+        some = len(self.box.terminal_ids) if most else min(1, len(self.box.terminal_ids))
+        blocks = some if stated is None else int(stated)
         for name, item, count in (
             ("internal clamps", "clamps", int(bool(clamps))),
             ("devices on yokes", "device", int(self.box.yokes or 0)),
-            ("blocks of terminals", "terminal-block", int(blocks)),
+            ("blocks of terminals", "terminal-block", blocks),
         ):
             allowance = self._allowance(item)
             if count and allowance is not None:
@@ -249,5 +259,6 @@ def _volume(rulebook: Rulebook, unit: str, box: Box) -> Known:
 def wire_names(passages_in: Sequence[Passage]) -> str:
     """How many conductors of each size are in a box, in words."""
     counts = Counter((passage.wire.size, passage.ground) for passage in passages_in)
-    return ", ".join(f"{count} × {size}{' ground' if ground else ''}" for (size, ground), count in counts.items())
-
+    return ", ".join(
+        f"{count} × {size}{' ground' if ground else ''}" for (size, ground), count in counts.items()
+    )

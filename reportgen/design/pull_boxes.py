@@ -49,9 +49,7 @@ def design_pull_boxes(graph: Graph, rulebook: Rulebook, boxes: tuple[BoxDesign, 
 
 def _needs(graph: Graph, rulebook: Rulebook, box: BoxDesign) -> Iterator[Need]:
     ways = dict.fromkeys(
-        (passage.enters, passage.leaves)
-        for passage in box.passages
-        if is_large(rulebook, passage.wire.size)
+        (passage.enters, passage.leaves) for passage in box.passages if is_large(rulebook, passage.wire.size)
     )
     by_segment = {str(entry.raceway): entry for entry in box.entries if entry.raceway is not None}
     walls: dict[str, None] = {}
@@ -78,7 +76,13 @@ def _needs(graph: Graph, rulebook: Rulebook, box: BoxDesign) -> Iterator[Need]:
         if not straight and len(known) == 2:
             factor = quantity_of(rulebook.number("pull-box-same-conductor"), "multiple, same conductor")
             needed = physics.entry_spacing(_larger(graph, ends), factor)
-            yield Need(box.unit, f"distance between the entries {name}", f"spacing {name}", needed, _spacing(box, known, name))
+            yield Need(
+                box.unit,
+                f"distance between the entries {name}",
+                f"spacing {name}",
+                needed,
+                _spacing(box, known, name),
+            )
     for wall in walls:
         yield Need(
             box.unit,

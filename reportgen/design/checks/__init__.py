@@ -1,6 +1,7 @@
 """Every check, one module a discipline; importing this package registers them all."""
 
 from reportgen.design.checks import (
+    boxes,
     circuits,
     equipment,
     grounding,
@@ -15,6 +16,7 @@ from reportgen.design.checks import (
 )
 
 __all__ = [
+    "boxes",
     "circuits",
     "equipment",
     "grounding",

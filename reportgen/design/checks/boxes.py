@@ -116,7 +116,9 @@ def _gland(facts: Facts, unit: str, number: int, entry: BoxEntry) -> Iterator[Fi
         ]
         absent += [diameter] if isinstance(diameter, Missing) else []
         if absent or entry.clamps_from is None or entry.clamps_to is None or isinstance(diameter, Missing):
-            yield unknown("box-gland", unit, f"whether the gland of {name} clamps it is not known", absent, part=part)
+            yield unknown(
+                "box-gland", unit, f"whether the gland of {name} clamps it is not known", absent, part=part
+            )
             continue
         low = stated_in(entry.clamps_from, "in", "thinnest")
         high = stated_in(entry.clamps_to, "in", "thickest")
