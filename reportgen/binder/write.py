@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from reportgen.binder.chapters import (
     assumptions,
+    boxes,
     commissioning,
     conductors,
     energy,
@@ -34,6 +35,7 @@ ORDER = (
     inputs,
     conductors,
     raceways,
+    boxes,
     grounding,
     energy,
     commissioning,

@@ -68,6 +68,11 @@ class CoverDesign:
         """Least cover where the place asks for most [in]."""
         return max((limit for _, limit in self.places), key=lambda limit: limit.value)
 
+    @property
+    def most_place(self) -> str:
+        """Place that asks for most, in words."""
+        return place_words(max(self.places, key=lambda place: place[1].value)[0])
+
 
 @dataclass(frozen=True, slots=True)
 class SupportDesign:
@@ -132,6 +137,11 @@ class Surroundings:
     supports: tuple[SupportDesign, ...]
     radii: tuple[RadiusDesign, ...]
     risers: tuple[Riser, ...]
+
+
+def place_words(row: str) -> str:
+    """Row of the cover table in words."""
+    return "open ground" if row == "other" else row.replace("-", " ")
 
 
 def stated_in(value: Quantity, unit: str, name: str) -> Quantity:

@@ -76,6 +76,10 @@ class ConductorTables(AmpacityTables):
         cells = [self.found(table, row, column, where) for column in ("diameter", "area")]
         return ConductorSize(insulation, name, cells[0], cells[1], proxy)
 
+    def conductor_sizes(self) -> tuple[str, ...]:
+        """Sizes that the table of insulated conductors lists, smallest first."""
+        return tuple(dict.fromkeys(row["size"] for row in self.table("conductors").rows))
+
     def compact_conductor_size(self, insulation: str, size: str) -> ConductorSize:
         """Diameter and area of an insulated compact-strand aluminum conductor.
 

@@ -1,11 +1,13 @@
-"""Raceways: every stretch with what is in it and how full it is, and the bends between pull points."""
+"""Raceways: every stretch with what is in it, how full it is and what would fit; bends, cover, supports, movement."""
 
 from __future__ import annotations
 
+from reportgen.binder.chapters import pipes
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import sections
-from reportgen.binder.elements import Caution, Chapter, Element, Heading
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.design.missing import Missing
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -15,6 +17,7 @@ def chapter(desk: Desk) -> Chapter:
         views = list(desk.working(stretch.fill, "raceway", str(stretch.id), "fill", rule="fill"))
         if views:
             workings += [Heading(f"Working of {stretch.id}", 3), *views]
+    workings += _further_workings(desk)
     elements: list[Element] = [
         Caution(
             "Before digging",
@@ -30,6 +33,10 @@ def chapter(desk: Desk) -> Chapter:
         desk.keep(_stretches(desk)).table(),
         desk.keep(_sections(desk)).table(),
         *sections(desk),
+        *_not_drawn(desk),
+        Heading("What would fit"),
+        *(desk.keep(schedule).table() for schedule in pipes.options(desk) if schedule.lines),
+        *_around(desk),
         Heading("Working"),
         *workings,
     ]
@@ -39,6 +46,48 @@ def chapter(desk: Desk) -> Chapter:
         "Whether the wires fit, stretch by stretch, and whether they can be pulled round the bends.",
         tuple(elements),
     )
+
+
+def _further_workings(desk: Desk) -> list[Element]:
+    """Cover that comes from a trench, and thermal movement."""
+    facts = desk.design.facts
+    made: list[Element] = []
+    for item in facts.surroundings.covers:
+        views = [
+            *desk.working(item.actual, "cover", str(item.id), "actual", rule="cover"),
+            *desk.working(item.trench, "cover", str(item.id), "trench", rule="cover"),
+        ]
+        if views:
+            made += [Heading(f"Cover of {item.id}", 3), *views]
+    for straight in facts.movement:
+        views = [
+            *desk.working(
+                straight.change, "movement", straight.raceway, straight.part, "change", rule="expansion"
+            ),
+            *desk.working(straight.longest, "movement", straight.raceway, straight.part, "longest"),
+        ]
+        if views:
+            made += [Heading(f"Movement of {straight.raceway}, {straight.part}", 3), *views]
+    return made
+
+
+def _not_drawn(desk: Desk) -> list[Element]:
+    """Stretches without a cross-section, because a diameter is not known."""
+    missing = [
+        str(stretch.id)
+        for stretch in desk.design.facts.stretches
+        if stretch.conductors and (isinstance(stretch.occupied, Missing) or isinstance(stretch.bore, Missing))
+    ]
+    if not missing:
+        return []
+    return [Paragraph(f"Not drawn, because a diameter or the bore is not known: {', '.join(missing)}.")]
+
+
+def _around(desk: Desk) -> list[Element]:
+    """Bends, cover, supports and movement, where there are any."""
+    found = (pipes.covers(desk), pipes.bends(desk), pipes.supports(desk), pipes.movement(desk))
+    tables = [desk.keep(schedule).table() for schedule in found if schedule.lines]
+    return [Heading("In the ground, on the wall, in the sun"), *tables] if tables else []
 
 
 def _stretches(desk: Desk) -> Schedule:

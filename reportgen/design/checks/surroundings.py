@@ -15,7 +15,13 @@ from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Missing
 from reportgen.design.movement import MovementDesign
-from reportgen.design.surroundings import CoverDesign, RadiusDesign, SupportDesign, stated_in
+from reportgen.design.surroundings import (
+    CoverDesign,
+    RadiusDesign,
+    SupportDesign,
+    place_words,
+    stated_in,
+)
 from reportgen.working.quantity import Quantity
 
 
@@ -45,7 +51,7 @@ def _cover(item: CoverDesign) -> Finding:
     if len(item.places) > 1 and least.value <= item.actual.value < needed.value:
         missing = Missing(f"surface of {subject}, or traffic of its raceway", item.segment.span)
         headline = f"cover of {subject} {item.actual.show(1)} is enough in some places and not in others"
-        notes = tuple(f"{_words(row)}: {limit.show(0)}" for row, limit in item.places)
+        notes = tuple(f"{place_words(row)}: {limit.show(0)}" for row, limit in item.places)
         return replace(unknown("raceway-cover", subject, headline, [missing]), notes=notes)
     trench = item.trench
     cure = (
@@ -81,11 +87,7 @@ def _with_voltage(item: CoverDesign, made: Finding) -> Finding:
 
 
 def _place(places: Sequence[tuple[str, Quantity]]) -> str:
-    return _words(places[0][0]) if len(places) == 1 else "by the place that asks for most"
-
-
-def _words(row: str) -> str:
-    return "open ground" if row == "other" else row.replace("-", " ")
+    return place_words(places[0][0]) if len(places) == 1 else "by the place that asks for most"
 
 
 @check

@@ -1,0 +1,213 @@
+"""Boxes and terminals: what passes each box and the room it needs, openings, what lands under which clamp."""
+
+from __future__ import annotations
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
+from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.design.boxes import wire_names
+
+
+def chapter(desk: Desk) -> Chapter | None:
+    """Boxes, their contents and openings, terminals, and the working of each volume."""
+    facts = desk.design.facts
+    if not facts.boxes and not facts.terminals:
+        return None
+    workings: list[Element] = []
+    for box in facts.boxes:
+        views = [
+            *desk.working(box.most, "box", box.unit, "most", rule="box-fill"),
+            *desk.working(box.volume, "box", box.unit, "volume"),
+        ]
+        if views:
+            workings += [Heading(f"Working of {box.unit}", 3), *views]
+    for need in facts.pull_needs:
+        views = list(desk.working(need.needed, "box", need.unit, need.part, rule="pull-box"))
+        if views:
+            workings += [Heading(f"Working of {need.unit}, {need.what}", 3), *views]
+    made = (_boxes(desk), _passing(desk), _entries(desk), _pulls(desk), _terminals(desk))
+    elements: list[Element] = [
+        Caution(
+            "A box stays live",
+            "What passes a box is live in light, whatever switch is open. Measure before a hand goes in, and put the cover "
+            "back before you leave.",
+            "common practice, no source",
+        ),
+        *(desk.keep(schedule).table() for schedule in made if schedule.lines),
+    ]
+    if facts.boxes and not facts.pull_needs:
+        elements.append(
+            Paragraph(
+                "No box is passed by conductors large enough for the lengths that a pull box asks for; volume decides alone."
+            )
+        )
+    if workings:
+        elements += [Heading("Working"), *workings]
+    return Chapter(
+        "boxes",
+        "Boxes and terminals",
+        "Whether what passes a box has room in it, and whether each clamp takes what lands on it.",
+        tuple(elements),
+    )
+
+
+def _boxes(desk: Desk) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "box": box.unit,
+                "kind": str(box.box.kind),
+                "place": str(box.box.units[box.unit].place or ""),
+                "holds": wire_names(box.passages),
+                "splices": {True: "yes", False: "no", None: "not stated"}[box.box.splices],
+                "least": box.least,
+                "most": desk.judged(box.most, "box-volume", subject=box.unit),
+                "volume": box.volume,
+                "open": ", ".join(box.open),
+            }
+        )
+        for box in desk.design.facts.boxes
+    )
+    fields = (
+        Field("box", "Box"),
+        Field("kind", "Kind"),
+        Field("place", "Place"),
+        Field("holds", "Conductors in it"),
+        Field("splices", "Splices"),
+        Field("least", "needed by what is stated", "in3", 1, "Volume"),
+        Field("most", "and by what is not", "in3", 1, "Volume"),
+        Field("volume", "of the box", "in3", 1, "Volume"),
+        Field("open", "Not stated"),
+    )
+    notes = (
+        "A conductor that is cut in the box counts as it comes in and as it goes out; one with a loop in it counts twice. "
+        "Grounds count together as the edition says.",
+    )
+    return Schedule("boxes", "Boxes", fields, lines, notes, wide=True)
+
+
+def _passing(desk: Desk) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "box": box.unit,
+                "conductor": passage.wire.id,
+                "size": passage.wire.size,
+                "enters": str(passage.enters or ""),
+                "leaves": str(passage.leaves or ""),
+            }
+        )
+        for box in desk.design.facts.boxes
+        for passage in box.passages
+    )
+    fields = (
+        Field("box", "Box"),
+        Field("conductor", "Conductor"),
+        Field("size", "Size"),
+        Field("enters", "Comes from"),
+        Field("leaves", "Goes to"),
+    )
+    return Schedule("box-contents", "Conductors in each box", fields, lines)
+
+
+def _entries(desk: Desk) -> Schedule:
+    worst = {
+        (f.subject, f.part.partition(",")[0]): f.outcome
+        for f in sorted(desk.findings("box-gland"), key=lambda f: -f.outcome.rank)
+    }
+    lines = []
+    for box in desk.design.facts.boxes:
+        for number, entry in enumerate(box.box.entries, start=1):
+            if entry not in box.entries:
+                continue
+            segments = desk.design.facts.graph.segments
+            size = entry.size or next(
+                (str(pair[1].size) for key, pair in segments.items() if str(key) == entry.raceway), ""
+            )
+            lines.append(
+                Line(
+                    {
+                        "box": box.unit,
+                        "entry": Marked(str(number), worst.get((box.unit, f"entry {number}"))),
+                        "wall": str(entry.wall),
+                        "row": str(entry.row or 1),
+                        "by": str(entry.raceway or ", ".join(map(str, entry.conductors))),
+                        "size": str(size),
+                        "from": entry.clamps_from if entry.clamps_from is not None else "",
+                        "to": entry.clamps_to if entry.clamps_to is not None else "",
+                        "other": entry.to_other_entry if entry.to_other_entry is not None else "",
+                    }
+                )
+            )
+    fields = (
+        Field("box", "Box"),
+        Field("entry", "Entry", align="right"),
+        Field("wall", "Wall"),
+        Field("row", "Row", align="right"),
+        Field("by", "What comes in"),
+        Field("size", "Trade size"),
+        Field("from", "from", "mm", 1, "Gland clamps"),
+        Field("to", "to", "mm", 1, "Gland clamps"),
+        Field("other", "To the other entry", "mm", 0),
+    )
+    return Schedule("box-entries", "Openings of boxes", fields, tuple(lines))
+
+
+def _pulls(desk: Desk) -> Schedule:
+    worst = {(f.subject, f.part): f.outcome for f in desk.findings("box-pull")}
+    lines = tuple(
+        Line(
+            {
+                "box": need.unit,
+                "what": need.what,
+                "actual": Marked(need.actual, worst.get((need.unit, need.part))),
+                "needed": need.needed,
+            }
+        )
+        for need in desk.design.facts.pull_needs
+    )
+    fields = (
+        Field("box", "Box"),
+        Field("what", "Distance"),
+        Field("actual", "there", "in", 1),
+        Field("needed", "least", "in", 1),
+    )
+    return Schedule("pull-boxes", "Distances for large conductors", fields, lines)
+
+
+def _terminals(desk: Desk) -> Schedule:
+    lines = []
+    for device in desk.design.facts.terminals:
+        told = device.terminals
+        allowed = told.conductors_per_terminal if told else None
+        lines.append(
+            Line(
+                {
+                    "device": device.unit,
+                    "lands": str(len(device.wires)),
+                    "sizes": Marked(
+                        ", ".join(dict.fromkeys(size for _, size in device.wires)),
+                        desk.worst("terminal-size", subject=device.unit),
+                    ),
+                    "smallest": str((told.smallest if told else None) or "not stated"),
+                    "largest": str((told.largest if told else None) or "not stated"),
+                    "most": Marked(
+                        str(device.most or "not stated"), desk.worst("terminal-count", subject=device.unit)
+                    ),
+                    "fullest": device.fullest,
+                    "allowed": str(allowed) if allowed is not None else "not stated",
+                }
+            )
+        )
+    fields = (
+        Field("device", "Device"),
+        Field("lands", "Conductors landed", align="right"),
+        Field("sizes", "Sizes landed"),
+        Field("smallest", "smallest", group="Terminals take"),
+        Field("largest", "largest", group="Terminals take"),
+        Field("most", "most", group="Under one clamp", align="right"),
+        Field("fullest", "at", group="Under one clamp"),
+        Field("allowed", "allowed", group="Under one clamp", align="right"),
+    )
+    notes = ("Links count as conductors under their clamps; their own size is not judged.",)
+    return Schedule("terminals", "Terminals", fields, tuple(lines), notes, wide=True)

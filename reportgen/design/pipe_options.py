@@ -1,0 +1,185 @@
+"""What else would fit: the smallest pipe that does, the largest conductor, the greatest number of further strings.
+
+Worked out for the pages alone; no check reads it. What fits is not what is permitted: more conductors in a pipe lower
+the ampacity of all of them, and a full pipe may be impossible to pull.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reportgen.design.graph import Graph
+from reportgen.design.missing import Known, Missing
+from reportgen.design.raceways import area_groups, conductor_area, fill_shares
+from reportgen.design.results import StretchDesign
+from reportgen.engineering import fitting
+from reportgen.engineering.candidates import Candidate
+from reportgen.engineering.fitting import FillShares
+from reportgen.engineering.raceway import fill, occupied_area
+from reportgen.rulebook.rulebook import Rulebook, quantity_of
+from reportgen.rulebook.sizes import size_index, size_text
+from reportgen.working.quantity import Quantity
+
+Kinds = Mapping[tuple[str, str], int]
+
+
+@dataclass(frozen=True, slots=True)
+class PipeOption:
+    """What would fit into a stretch, or would do in its place.
+
+    Attributes
+    ----------
+    smallest : str or Missing
+        Smallest trade size of the same kind that holds what is in it; empty where none is large enough.
+    smallest_fill : Quantity or Missing
+        Fill of that size. [%]
+    largest : str or Missing
+        Largest size that all string conductors could have in the same make; empty where none fits.
+    further : int or Missing
+        Further strings beside what is in it. [-]
+    pair : str
+        Make and size that a further string is taken to have.
+    """
+
+    stretch: StretchDesign
+    smallest: str | Missing
+    smallest_fill: Known
+    largest: str | Missing
+    further: int | Missing
+    pair: str
+
+
+@dataclass(frozen=True, slots=True)
+class RacewayOption:
+    """The same for a whole raceway: its tightest stretch decides."""
+
+    raceway: str
+    largest: str | Missing
+    largest_in: str
+    further: int | Missing
+    further_in: str
+
+
+def pipe_options(
+    graph: Graph, rulebook: Rulebook, stretches: Sequence[StretchDesign]
+) -> tuple[PipeOption, ...]:
+    """Options of every stretch that holds conductors, in the order of the folder."""
+    return tuple(_option(graph, rulebook, stretch) for stretch in stretches if stretch.conductors)
+
+
+def raceway_options(options: Sequence[PipeOption]) -> tuple[RacewayOption, ...]:
+    """Options of every raceway: the least of its stretches with strings; missing where one of them is missing."""
+    found = []
+    for raceway in dict.fromkeys(option.stretch.id.raceway for option in options):
+        of_it = [option for option in options if option.stretch.id.raceway == raceway and option.pair]
+        if not of_it:
+            continue
+        largest = min(of_it, key=_rank)
+        further = min(of_it, key=lambda option: option.further if isinstance(option.further, int) else -1)
+        found.append(
+            RacewayOption(
+                raceway,
+                largest.largest,
+                largest.stretch.id.segment,
+                further.further,
+                further.stretch.id.segment,
+            )
+        )
+    return tuple(found)
+
+
+def _rank(option: PipeOption) -> float:
+    """Order of the largest sizes, what is missing first and what does not fit at all next."""
+    if isinstance(option.largest, Missing):
+        return -1e6
+    return size_index(option.largest) if option.largest else -1e3
+
+
+def _option(graph: Graph, rulebook: Rulebook, stretch: StretchDesign) -> PipeOption:
+    circuits = graph.project.circuits
+    strings: Counter[tuple[str, str]] = Counter()
+    others: Counter[tuple[str, str]] = Counter()
+    for wire in stretch.conductors:
+        (strings if circuits[wire.circuit].kind == "string" else others)[wire.cable, wire.size] += 1
+    groups = area_groups(graph, rulebook, [*strings.items(), *others.items()])
+    beside = area_groups(graph, rulebook, others.items())
+    shares = fill_shares(graph, rulebook, stretch.id)
+    if isinstance(groups, Missing) or isinstance(beside, Missing):
+        missing = groups if isinstance(groups, Missing) else Missing("an area")
+        return PipeOption(stretch, missing, missing, missing, missing, _pair_name(strings))
+    smallest, filled = _smallest(rulebook, stretch, groups, shares)
+    if not strings:
+        none = Missing("a string in the stretch")
+        return PipeOption(stretch, smallest, filled, none, none, "")
+    if isinstance(stretch.bore, Missing):
+        return PipeOption(stretch, smallest, filled, stretch.bore, stretch.bore, _pair_name(strings))
+    pair = max(strings, key=lambda kind: _area(graph, rulebook, kind))
+    further = fitting.most_strings(
+        stretch.bore, shares, [(2, Quantity(_area(graph, rulebook, pair), "in2"))], groups
+    )
+    largest = _largest(graph, rulebook, stretch.bore, shares, strings, beside)
+    return PipeOption(stretch, smallest, filled, largest, further, " ".join(pair))
+
+
+def _pair_name(strings: Kinds) -> str:
+    return " ".join(next(iter(strings), ()))
+
+
+def _area(graph: Graph, rulebook: Rulebook, kind: tuple[str, str]) -> float:
+    area = conductor_area(graph, rulebook, *kind)
+    return area.to("in2").value if isinstance(area, Quantity) else 0.0
+
+
+def _smallest(
+    rulebook: Rulebook, stretch: StretchDesign, groups: list[tuple[int, Quantity]], shares: FillShares
+) -> tuple[str, Known]:
+    kind = str(stretch.segment.kind)
+    bores = [
+        Candidate(size, quantity_of(rulebook.bore(kind, size).area, f"bore of {kind} {size}"))
+        for size in rulebook.trade_sizes(kind)
+    ]
+    found = fitting.smallest_raceway(bores, groups, shares)
+    if found is None:
+        return "", Missing("a size that is large enough")
+    return found.name, fill(occupied_area(groups), found.value)
+
+
+def _largest(
+    graph: Graph,
+    rulebook: Rulebook,
+    bore: Quantity,
+    shares: FillShares,
+    strings: Kinds,
+    beside: list[tuple[int, Quantity]],
+) -> str:
+    """Largest size that every string conductor of a stretch could have, each in its own make; empty where none fits."""
+    counts: Counter[str] = Counter()
+    for (cable, _), count in strings.items():
+        counts[cable] += count
+    best = ""
+    for size in sizes_on_offer(graph, rulebook, list(counts)):
+        groups = area_groups(graph, rulebook, [((cable, size), count) for cable, count in counts.items()])
+        if isinstance(groups, list) and fitting.fits([*groups, *beside], bore, shares):
+            best = size
+    return best
+
+
+def sizes_on_offer(graph: Graph, rulebook: Rulebook, cables: Sequence[str]) -> list[str]:
+    """Sizes in which all makes are to be had, by their data sheets or the dimension table, smallest first."""
+    offered: set[str] | None = None
+    for cable in cables:
+        sheet = {str(row.size) for row in graph.project.cables[cable].sizes if row.diameter is not None}
+        own = sheet or {size_text(size) for size in rulebook.conductor_sizes()}
+        own = {size for size in own if isinstance(conductor_area(graph, rulebook, cable, size), Quantity)}
+        offered = own if offered is None else offered & own
+    return sorted((size for size in offered or () if _is_gauge(size)), key=size_index)
+
+
+def _is_gauge(size: str) -> bool:
+    try:
+        size_index(size)
+    except ValueError:
+        return False
+    return True
