@@ -140,12 +140,15 @@ def supports(desk: Desk) -> Schedule:
         Field("first", "stated", "ft", 1, "First from a box or fitting"),
         Field("first_most", "at most", "ft", 1, "First from a box or fitting"),
     )
-    return Schedule("supports", "Supports above ground", fields, lines)
+    notes = (
+        "Where nothing is stated, put the supports no farther apart than this, and state it once they stand.",
+    )
+    return Schedule("supports", "Supports above ground", fields, lines, notes)
 
 
 def _stated(desk: Desk, value: Quantity | None, subject: str, part: str, code: str) -> object:
     if value is None:
-        return Missing("it, or put the supports as the next column says")
+        return "not stated"
     worst = [f.outcome for f in desk.findings(code, subject=subject) if f.part == part]
     return Marked(value, worst[0] if worst else None)
 
@@ -163,7 +166,7 @@ def bends(desk: Desk) -> Schedule:
                 "radius": Marked(item.radius, worst.get((str(item.id), f"bend {item.number}"))),
                 "one_shot": item.one_shot,
                 "other": item.other,
-                "inside": item.inside,
+                "inside": "" if isinstance(item.radius, Missing) else item.inside,
                 "wire": item.wire_limit if item.wire_limit is not None else "not stated",
             }
         )

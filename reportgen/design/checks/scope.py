@@ -12,9 +12,8 @@ from reportgen.design.missing import Missing
 NOT_COVERED = (
     "whether a string needs a fuse, and which",
     "array wiring in free air, and the conductors inside boxes and devices",
-    "volume and dimensions of boxes",
     "pull tension and cut lengths",
-    "rated current and load breaking of switches, size range and torque of terminals",
+    "rated current and load breaking of switches, torque of terminals",
     "PV power limit of inverters",
     "the AC side beyond conductors and voltage drop",
     "battery circuits and their protection",
