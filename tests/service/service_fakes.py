@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Span
-from reportgen.service.build import BuildOptions
 from reportgen.service.events import ENDINGS, EventKind, WatchEvent
 from reportgen.service.manifest import manifest, read_manifest, verify
 from reportgen.service.recipe import Recipe, Timing
@@ -226,11 +225,13 @@ def leftovers(folder: Path) -> list[str]:
 
 
 @dataclass(frozen=True)
-class FakeOptions(BuildOptions):
-    """Options of the real build, with the log that the fake one writes and its pace."""
+class FakeOptions:
+    """Stands for the options of the real build, whose module the children need not load; and what the fake one is told."""
 
     log: str = ""
     slow_s: float = 0.0
+    strict: bool = False
+    text: str = ""
 
 
 def build_many(snapshot: Snapshot, options: FakeOptions) -> FakeBuilt:

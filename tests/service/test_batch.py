@@ -26,7 +26,7 @@ def options(tmp_path: Path) -> FakeOptions:
 
 @pytest.fixture
 def runner() -> LocalRunner:
-    return LocalRunner(timeout_s=1.5, build="service_fakes:build_many")
+    return LocalRunner(timeout_s=4.0, build="service_fakes:build_many")
 
 
 def built(options: FakeOptions) -> int:
