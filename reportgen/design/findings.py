@@ -26,8 +26,10 @@ class Outcome(StrEnum):
     @property
     def rank(self) -> int:
         """Order in lists: what fails comes first."""
-        return list(Outcome).index(self)
+        return _RANKS[self]
 
+
+_RANKS = {outcome: rank for rank, outcome in enumerate(Outcome)}
 
 #: How each outcome counts for a terminal or a machine: only ``fails`` is an error.
 SEVERITY = {

@@ -109,6 +109,11 @@ class Graph:
         return {segment: tuple(wires) for segment, wires in found.items()}
 
     @cached_property
+    def carrying(self) -> Mapping[SegmentId, int]:
+        """Current-carrying conductors by segment, spare and abandoned ones counted."""
+        return {key: sum(wire.carries for wire in wires) for key, wires in self.in_segment.items()}
+
+    @cached_property
     def segments(self) -> Mapping[SegmentId, tuple[Raceway, RacewaySegment]]:
         """Raceway and segment by segment id, in the order of the folder."""
         return {

@@ -43,7 +43,10 @@ def known(value: T | None, what: str, span: Span | None = None) -> T | Missing:
 
 def first_missing(*values: object) -> Missing | None:
     """First missing one among the values."""
-    return next(iter(missing_of(*values)), None)
+    for value in values:
+        if isinstance(value, Missing):
+            return value
+    return None
 
 
 def derive(function: Callable[..., Quantity], *values: Known) -> Known:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from reportgen.rulebook.book import Book, settled
+from reportgen.rulebook.book import Book, kept, settled
 from reportgen.rulebook.loader import Row
 from reportgen.rulebook.sizes import size_text
 from reportgen.working.quantity import Cell
@@ -38,6 +38,7 @@ class Insulation:
 class AmpacityTables(Book):
     """The part of a rulebook that says what a conductor may carry."""
 
+    @kept
     def ampacity(self, material: str, size: str, column_c: int) -> Cell:
         """Ampacity of a conductor in raceway at 30 °C ambient, up to three current-carrying [A].
 
@@ -64,11 +65,13 @@ class AmpacityTables(Book):
         row = table.find(_PRINTED_WITH.get(material, material), name)
         return self.found(table, row, f"{column_c} C", f"{material}, {size_text(name)}", f"{column_c} °C")
 
+    @kept
     def sizes(self, material: str) -> tuple[str, ...]:
         """Sizes that the ampacity table lists for a material, smallest first."""
         wanted = _PRINTED_WITH.get(material, material)
         return tuple(row["size"] for row in self.table("ampacity").rows if row["material"] == wanted)
 
+    @kept
     def ambient_factor(self, insulation_c: int, ambient_c: float) -> Cell:
         """Factor on the ampacity for an ambient other than 30 °C [-].
 
@@ -101,6 +104,7 @@ class AmpacityTables(Book):
             )
         return self.found(table, row, f"{insulation_c} C", asked, f"{insulation_c} °C")
 
+    @kept
     def count_factor(self, n: int) -> Cell:
         """Factor on the ampacity for the number of current-carrying conductors, spare ones counted [-].
 
@@ -125,6 +129,7 @@ class AmpacityTables(Book):
             )
         return self.found(table, row, "factor", where)
 
+    @kept
     def roof_adder(self, height_in: float) -> Cell:
         """Rise of the ambient of a raceway in sunlight above a roof [K].
 
@@ -146,6 +151,7 @@ class AmpacityTables(Book):
         row = next((row for row in reversed(table.rows) if settled(height_in) >= row.number("from")), None)
         return self.found(table, row, "adder", f"{height_in:g} in above the roof")
 
+    @kept
     def insulation(self, marking: str) -> Insulation:
         """Temperature ratings that a marking stands for; of a dual marking the better of its parts.
 

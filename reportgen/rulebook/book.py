@@ -3,14 +3,40 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 
 from reportgen.rulebook.edition import Edition, sources
 from reportgen.rulebook.errors import OutsideTable, TableError, UnknownRule
 from reportgen.rulebook.loader import Row, Source, Table, check, overlay, read_table
 from reportgen.rulebook.sizes import normal_size, size_unit
 from reportgen.working.quantity import Cell, Quantity
+
+Asked = ParamSpec("Asked")
+Found = TypeVar("Found")
+AnyBook = TypeVar("AnyBook", bound="Book")
+
+
+def kept(
+    lookup: Callable[Concatenate[AnyBook, Asked], Found],
+) -> Callable[Concatenate[AnyBook, Asked], Found]:
+    """Lookup whose results the book keeps: a thousand circuits ask for the same few cells.
+
+    The arguments have to be hashable. What lies outside the tables is looked for again each time.
+    """
+
+    @wraps(lookup)
+    def found(book: AnyBook, /, *args: Asked.args, **kwargs: Asked.kwargs) -> Found:
+        key = (lookup.__name__, args, tuple(kwargs.items()))
+        try:
+            return cast("Found", book._kept[key])
+        except KeyError:
+            result = book._kept[key] = lookup(book, *args, **kwargs)
+            return result
+
+    return found
 
 
 def settled(value: float) -> float:
@@ -100,6 +126,8 @@ class Book:
 
     links: tuple[Edition, ...]
     _tables: dict[str, Table] = field(default_factory=dict, repr=False)
+    # Not handed on to a book with other tables.
+    _kept: dict[tuple[Any, ...], Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def edition(self) -> Edition:
@@ -219,6 +247,7 @@ class Book:
         except ValueError as error:
             raise self.outside(table, f"size `{size}`") from error
 
+    @kept
     def clause(self, key: str) -> Clause:
         """Clause of this edition for a rule key.
 
@@ -238,6 +267,7 @@ class Book:
         """Every rule of the tool with its clause, in the order of the edition."""
         return (self.clause(row["key"]) for row in self.table("clauses").rows)
 
+    @kept
     def number(self, key: str) -> Cell:
         """Number of a rule that is no table, in the unit that the cell carries.
 
@@ -259,6 +289,7 @@ class Book:
             raise UnknownRule("number", key)
         return replace(cell, table=self.clause(row["clause"]).text, column="")
 
+    @kept
     def ruling(self, key: str) -> Ruling:
         """Answer of this edition to a question that has no number.
 

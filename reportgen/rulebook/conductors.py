@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.rulebook.ampacity import AmpacityTables
+from reportgen.rulebook.book import kept
 from reportgen.rulebook.loader import Row, Table
 from reportgen.rulebook.sizes import normal_size, size_text
 from reportgen.working.quantity import Cell
@@ -44,6 +45,7 @@ class BareConductor:
 class ConductorTables(AmpacityTables):
     """The part of a rulebook that holds dimensions and resistances of conductors."""
 
+    @kept
     def conductor_size(self, insulation: str, size: str) -> ConductorSize:
         """Diameter and area of an insulated conductor; of a dual marking the larger row.
 
@@ -122,6 +124,7 @@ class ConductorTables(AmpacityTables):
         cells = [self.found(table, row, column, where) for column in ("diameter", "area")]
         return BareConductor(normal_size(size), cells[0], cells[1])
 
+    @kept
     def circular_mils(self, size: str) -> Cell:
         """Cross-section of the metal of a conductor [cmil].
 
@@ -137,6 +140,7 @@ class ConductorTables(AmpacityTables):
         table, row, where = self._properties(size, stranded=True)
         return self.found(table, row, "cmil", where)
 
+    @kept
     def resistance(self, material: str, size: str, *, stranded: bool = True, coated: bool = False) -> Cell:
         """Direct-current resistance of a conductor at 75 °C [Ω/kft].
 

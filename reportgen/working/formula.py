@@ -10,7 +10,7 @@ from __future__ import annotations
 import ast
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import cast
 
@@ -27,12 +27,13 @@ _FUNCTIONS: dict[str, Callable[..., float]] = {
     "floor": math.floor,
     "abs": abs,
 }
-_OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[[float, float], float]]] = {
-    ast.Add: (" + ", 1, lambda a, b: a + b),
-    ast.Sub: (f" {MINUS} ", 1, lambda a, b: a - b),
-    ast.Mult: (" × ", 2, lambda a, b: a * b),
-    ast.Div: (" / ", 2, lambda a, b: a / b),
-    ast.Pow: ("^", 4, lambda a, b: cast("float", a**b)),
+#: Sign as printed, and how tightly it binds.
+_OPERATORS: dict[type[ast.operator], tuple[str, int]] = {
+    ast.Add: (" + ", 1),
+    ast.Sub: (f" {MINUS} ", 1),
+    ast.Mult: (" × ", 2),
+    ast.Div: (" / ", 2),
+    ast.Pow: ("^", 4),
 }
 
 
@@ -43,6 +44,7 @@ class Formula:
     text: str
     tree: ast.expr
     names: tuple[str, ...]
+    function: Callable[..., float] = field(compare=False, repr=False)
 
     def evaluate(self, numbers: Mapping[str, float]) -> float:
         """Value with every name replaced by its number.
@@ -52,7 +54,7 @@ class Formula:
         KeyError
             If a name of the formula has no number.
         """
-        return _evaluate(self.tree, numbers)
+        return self.function(*[numbers[name] for name in self.names])
 
     def printed(self, words: Mapping[str, str] | None = None) -> str:
         """The formula as a line of text, names replaced by ``words`` where given.
@@ -82,7 +84,16 @@ def formula(text: str) -> Formula:
             raise ValueError(msg)
         if isinstance(node, ast.Name) and node.id not in _FUNCTIONS:
             places[node.id] = min(node.col_offset, places.get(node.id, node.col_offset))
-    return Formula(text, tree, tuple(sorted(places, key=places.__getitem__)))
+    names = tuple(sorted(places, key=places.__getitem__))
+    return Formula(text, tree, names, _function(tree, names))
+
+
+def _function(tree: ast.expr, names: tuple[str, ...]) -> Callable[..., float]:
+    """The formula as a function of its names; nothing can be called but what the grammar allows."""
+    parameters = ast.arguments([], [ast.arg(name) for name in names], None, [], [], None, [])
+    whole = ast.fix_missing_locations(ast.Expression(ast.Lambda(parameters, tree)))
+    made = eval(compile(whole, "<formula>", "eval"), {"__builtins__": {}, **_FUNCTIONS})
+    return cast("Callable[..., float]", made)
 
 
 def _allowed(node: ast.AST) -> bool:
@@ -98,26 +109,10 @@ def _allowed(node: ast.AST) -> bool:
     return isinstance(node, ast.Name | ast.BinOp | ast.USub | ast.Load)
 
 
-def _evaluate(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    match node:
-        case ast.BinOp(left, op, right):
-            return _OPERATORS[type(op)][2](_evaluate(left, numbers), _evaluate(right, numbers))
-        case ast.UnaryOp(_, operand):
-            return -_evaluate(operand, numbers)
-        case ast.Call(ast.Name(name), args):
-            return _FUNCTIONS[name](*(_evaluate(arg, numbers) for arg in args))
-        case ast.Name(name):
-            return numbers[name]
-        case ast.Constant(value):
-            return cast("float", value)
-    msg = ast.dump(node)
-    raise ValueError(msg)
-
-
 def _print(node: ast.expr, words: Mapping[str, str], outer: int, first: bool = True) -> str:
     match node:
         case ast.BinOp(left, op, right):
-            sign, level, _ = _OPERATORS[type(op)]
+            sign, level = _OPERATORS[type(op)]
             power = isinstance(op, ast.Pow)
             # A power binds from the right and before a sign, so its base is the operand to set apart; of a
             # difference and a quotient it is the second one.

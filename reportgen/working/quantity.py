@@ -8,7 +8,7 @@ number on a page can be followed back to the input line, the table cell or the a
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from reportgen.diagnostics.model import Span
 from reportgen.working.formula import Formula, formula
@@ -163,11 +163,11 @@ class Quantity:
         """Return the same quantity in another unit of its dimension, its origin kept."""
         if unit == self.unit:
             return self
-        return replace(self, value=convert(self.value, self.unit, unit), unit=unit)
+        return Quantity(convert(self.value, self.unit, unit), unit, self.origin, self.name)
 
     def named(self, name: str) -> Quantity:
         """Return the same quantity under a name."""
-        return replace(self, name=name)
+        return Quantity(self.value, self.unit, self.origin, name)
 
     @property
     def keyed(self) -> str:
@@ -235,9 +235,8 @@ def work(name: str, unit: str, text: str, **terms: Number) -> Quantity:
     (17.2375, '1.25 × 13.79')
     """
     parsed = formula(text)
-    quantities = {key: quantity(term) for key, term in terms.items()}
-    value = parsed.evaluate({key: term.value for key, term in quantities.items()})
-    origin = Working(parsed, tuple((key, quantities[key]) for key in parsed.names))
+    origin = Working(parsed, tuple((key, quantity(terms[key])) for key in parsed.names))
+    value = parsed.function(*[term.value for _, term in origin.terms])
     return Quantity(float(value), unit, origin, name)
 
 

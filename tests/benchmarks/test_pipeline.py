@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import statistics
+import sys
 import time
 from pathlib import Path
 
@@ -11,8 +12,14 @@ import pytest
 from reportgen.binder.html import render
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import lay_out
+from reportgen.design.assemble import Design, assemble
+from reportgen.project.load import load_project
+from reportgen.rulebook.rulebook import load
 from reportgen.service.build import BuildOptions, check, run
 from reportgen.service.snapshot import take
+
+sys.path.insert(0, str(Path(__file__).parent))
+from many_circuits import many_circuits
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
@@ -35,6 +42,18 @@ def html(built) -> str:
 def test_check(benchmark, snapshot) -> None:
     design = benchmark(check, snapshot)
     assert design.findings
+
+
+def test_a_thousand_circuits(benchmark) -> None:
+    """1 000 circuits in 40 raceways: read, designed, checked."""
+    files = many_circuits()
+
+    def whole() -> Design:
+        project = load_project(files)
+        return assemble(project, load(str(project.project.rulebook)), "many")
+
+    design = benchmark.pedantic(whole, rounds=5, warmup_rounds=1)
+    assert len(design.facts.circuits) == 1000
 
 
 def test_html(benchmark, built, snapshot) -> None:
