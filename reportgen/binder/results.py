@@ -96,6 +96,17 @@ def results_json(design: Design, version: str) -> bytes:
             item.conductor: {"reaches": list(item.reaches), "meant_for": item.wanted, "poles": item.poles}
             for item in facts.arrivals
         },
+        "predicted_readings": {
+            item.address: {
+                "meant_for": list(item.meant),
+                "case": str(item.reading.case) if item.reading else None,
+                "voltage": _value(item.missing[0])
+                if item.missing
+                else _value(item.reading.voltage if item.reading else None),
+                "connected_when_open": list(item.left_open),
+            }
+            for item in facts.predictions.inputs
+        },
         "readings": [_reading(read) for read in facts.readings.reads],
         "energy": _energy(design),
         "assumptions": [

@@ -24,15 +24,25 @@ from reportgen.design.readings import (
 )
 from reportgen.design.results import StringDesign
 from reportgen.engineering.readings.current import CurrentRead, judge_current
+from reportgen.engineering.readings.exchanged import exchanged_legs
 from reportgen.engineering.readings.expectation import expected_current, named_count
-from reportgen.engineering.readings.outcome import Bands, Judgement, Verdict, common_bands, no_verdict
-from reportgen.engineering.readings.voltage import Read, judge_alike, judge_ends
+from reportgen.engineering.readings.outcome import (
+    Bands,
+    Judgement,
+    Mistake,
+    Verdict,
+    common_bands,
+    no_verdict,
+)
+from reportgen.engineering.readings.voltage import MOST, Read, judge_alike, judge_ends
 from reportgen.project.equipment import Module
 from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
 
 #: Neighbours in time that a reading is compared with.
 _MOST = 4
+#: Wrong inputs up to which two are explained by each other; more have one cause, such as an open switch.
+_FEW = 8
 _SAME_MINUTES = "read both once more in the same minutes, and note the time of each"
 
 
@@ -42,6 +52,7 @@ def design_readings(project: Project, strings: Mapping[str, StringDesign]) -> Re
         return ReadingsDesign()
     bands = common_bands()
     reads = judge_reads(project, strings)
+    reads = _landed_wrong(reads)
     for step in (_alike, _currents, _ends, _trends):
         found = step(reads, project, bands)
         reads = tuple(replace(read, judged=(*read.judged, *found.get(_key(read), ()))) for read in reads)
@@ -77,6 +88,55 @@ class _Clock:
             if abs(other - minute) <= TOGETHER.value and one.string != read.string
         ]
         return [one for _, _, one in sorted(close, key=lambda item: item[:2])][:_MOST]
+
+
+def _landed_wrong(reads: Sequence[StringRead]) -> tuple[StringRead, ...]:
+    """Wrong readings at two inputs explained together, where a landing of the two strings' legs explains both."""
+    groups: dict[str, list[StringRead]] = defaultdict(list)
+    for read in reads:
+        if read.point == "input" and read.stops and read.expected is not None:
+            groups[read.series].append(read)
+    made: dict[tuple[str, str], StringRead] = {}
+    for group in groups.values():
+        if len(group) > _FEW:
+            continue
+        clock = _Clock(group)
+        for read in group:
+            for other in clock.near(read):
+                told = _together_explained(read, other)
+                if told is not None:
+                    made[_key(read)] = told
+                    break
+    return tuple(made.get(_key(read), read) for read in reads)
+
+
+def _together_explained(read: StringRead, other: StringRead) -> StringRead | None:
+    pair = {one.string: one for one in sorted((read, other), key=lambda one: one.string)}
+    if any(one.expected is None for one in pair.values()):
+        return None
+    expected = {key: one.expected.voltage for key, one in pair.items() if one.expected is not None}
+    near = {
+        key: good
+        for key, one in pair.items()
+        if (own := one.of("voltage")) is not None
+        and (good := number_of(own.judgement, "good deviation")) is not None
+    }
+    if len(near) < len(pair):
+        return None
+    found = exchanged_legs({key: _volts(one) for key, one in pair.items()}, expected, near)
+    if found is None:
+        return None
+    predicted = found.predicted[read.string]
+    off = work("off the prediction", "V", "abs(V - V_predicted)", V=_volts(read), V_predicted=predicted)
+    likely = Mistake(f"{found.says}, which explains {other.string} as well", predicted, off)
+
+    def with_it(item: Judged) -> Judged:
+        if item.kind != "voltage":
+            return item
+        mistakes = (likely, *item.judgement.mistakes)[:MOST]
+        return replace(item, judgement=replace(item.judgement, mistakes=mistakes))
+
+    return replace(read, judged=tuple(with_it(item) for item in read.judged))
 
 
 def _alike(reads: Sequence[StringRead], project: Project, bands: Bands) -> Found:

@@ -6,7 +6,11 @@ The barn's modules: 37.1 V, −0.27 %/°C, 54 cells in series. At 24 °C and 620
 
 from __future__ import annotations
 
+import math
+
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from reportgen.design.findings import Outcome
 
@@ -173,6 +177,52 @@ class TestVoltage:
         files = barn({"S1": 11}, "readings:\n" + series(volts(S1=401.2)))
         files = edit(files, "barn.yaml", "A400: {power", "A400: {technology: thin film, power")
         assert {f.id: f for f in design(files).findings}["reading-voltage:S1:may"].outcome is Outcome.UNKNOWN
+
+
+class TestTwoInputs:
+    """Wrong readings at two inputs in the same minutes: eleven and nine modules, 401.2 V and 328.2 V."""
+
+    @pytest.mark.parametrize(
+        ("one", "two", "likely"),
+        [
+            (328.3, 401.0, "S1 and S2 are exchanged"),
+            (-401.0, -328.3, "S1 and S2 are both reversed"),
+            (
+                0.3,
+                -0.2,
+                "S1- and S2- are exchanged or S1- and S2+ are exchanged or S1+ and S2- are exchanged or S1+ and S2+ are exchanged",
+            ),
+        ],
+    )
+    def test_one_landing_explains_both(self, judged, one, two, likely) -> None:
+        found = judged({"S1": 11, "S2": 9}, series(volts(S1=one, S2=two)))
+        for key, other in (("S1", "S2"), ("S2", "S1")):
+            first = found[f"reading-voltage:{key}:may"].notes[0]
+            parts = first.removeprefix("likely: ").split(", which explains")[0]
+            assert sorted(parts.split(" or ")) == sorted(likely.split(" or "))
+            assert f"which explains {other} as well" in first
+
+    def test_one_wrong_input_beside_a_right_one_is_not_explained_by_it(self, judged) -> None:
+        found = judged({"S1": 11, "S2": 9}, series(volts(S1=0.3, S2=328.2)))
+        assert not any("as well" in note for note in found["reading-voltage:S1:may"].notes)
+
+    def test_two_faults_that_no_landing_explains_stay_two(self, judged) -> None:
+        found = judged({"S1": 11, "S2": 9}, series(volts(S1=10 * ONE, S2=0.2)))
+        assert not any("as well" in note for note in found["reading-voltage:S1:may"].notes)
+        assert "one module is missing" in found["reading-voltage:S1:may"].notes[0]
+
+    def test_when_every_input_reads_nothing_no_two_are_to_blame(self, barn, design, edit) -> None:
+        strings = "".join(f"  X{i}: {{array: T, count: 11, input: INV/A}}\n" for i in range(9))
+        read = ", ".join(f'X{i}: {{open_circuit_voltage: 0.1 V, time: "10:40"}}' for i in range(9))
+        files = edit(
+            barn({}, "readings:\n" + series(read)), "barn.yaml", "strings:\n", f"strings:\n{strings}"
+        )
+        found = {f.id: f for f in design(files).findings}
+        assert not any("as well" in note for note in found["reading-voltage:X0:may"].notes)
+
+    def test_at_the_array_nothing_is_landed(self, judged) -> None:
+        found = judged({"S1": 11, "S2": 9}, series(volts(S1=-401.0, S2=-328.3), at="array"))
+        assert not any("as well" in note for note in found["reading-voltage:S1:may"].notes)
 
 
 class TestAlike:
@@ -420,6 +470,53 @@ class TestSuperseded:
             series(volts(S1=401.2), key="second", date="2026-05-04"),
         )
         assert outcome(found, "reading-voltage:S1:first") is Outcome.FAILS
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    count=st.integers(3, 24),
+    cell_c=st.integers(-20, 70),
+    light=st.integers(1, 1300),
+    off=st.floats(-1.2, 1.2),
+    error=st.sampled_from(["0.2", "1", "3", "8"]),
+)
+def test_what_meets_is_nearer_to_its_own_count_than_to_any_other(
+    judged, count, cell_c, light, off, error
+) -> None:
+    """A pass names one count: the reading implies it, and with its uncertainty reaches no neighbour."""
+    modules = count + off
+    one = 37.1 * (1 - 0.0027 * (cell_c - 25)) + 1.1 * 54 * 0.025693 * math.log(light / 1000)
+    lit = f"cell_temperature: {cell_c} degC, irradiance: {light} W/m2, voltage_error: {error}"
+    found = judged({"S1": count}, series(volts(S1=f"{modules * one:.3f}"), lit=lit))
+    made = found["reading-voltage:S1:may"]
+    if made.outcome is Outcome.MEETS:
+        assert light >= 200
+        assert round(modules) == count
+        temperature, diode = 3 * 0.0027 * 37.1 * count, 0.2 * 1.5261 * count * abs(math.log(light / 1000))
+        unsure = math.hypot(temperature, diode, 0.05 * 1.5261 * count, float(error) / 100 * count * one)
+        assert abs(modules - count) + unsure / one < 1
+    elif made.outcome is Outcome.FAILS:
+        assert round(modules) != count or abs(modules - count) == pytest.approx(0.5, abs=0.01)
+
+
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    read=st.lists(st.floats(300, 420), min_size=3, max_size=5),
+    data=st.data(),
+)
+def test_the_order_of_entries_never_matters(judged, read, data) -> None:
+    keys = [f"S{place}" for place in range(1, len(read) + 1)][:4]
+    entries = [
+        f'{key}: {{open_circuit_voltage: {value:.2f} V, time: "10:{40 + place}"}}'
+        for place, (key, value) in enumerate(zip(keys, read, strict=False))
+    ]
+    counts = dict.fromkeys(keys, 11)
+    mixed = data.draw(st.permutations(entries))
+    first, second = (
+        {key: (f.outcome, f.headline) for key, f in judged(counts, series(", ".join(some))).items()}
+        for some in (entries, mixed)
+    )
+    assert first == second
 
 
 def test_a_reading_of_an_unknown_string_is_refused_with_its_place(barn, design) -> None:

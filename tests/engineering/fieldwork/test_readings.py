@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.engineering.readings.current import CurrentRead, judge_current
+from reportgen.engineering.readings.exchanged import Exchange, exchanged_legs
 from reportgen.engineering.readings.expectation import (
     Expectation,
     common_errors,
@@ -511,3 +512,50 @@ NAN = Quantity(math.nan, "V")
 )
 def test_what_is_no_number_gets_no_verdict(judged: Judgement) -> None:
     assert judged.verdict is Verdict.NONE
+
+
+class TestExchangedLegs:
+    """Eleven and nine modules, 413.6 V and 338.4 V; every way to land four legs on four poles."""
+
+    expected: ClassVar = {"S1": Quantity(413.6, "V"), "S2": Quantity(338.4, "V")}
+    near: ClassVar = {"S1": Quantity(12.0, "V"), "S2": Quantity(10.0, "V")}
+
+    def found(self, one: float, two: float) -> Exchange | None:
+        return exchanged_legs({"S1": Quantity(one, "V"), "S2": Quantity(two, "V")}, self.expected, self.near)
+
+    def test_right_and_unexplained(self) -> None:
+        assert self.found(413.0, 339.0) is None
+        assert self.found(376.0, 338.4) is None
+
+    @pytest.mark.parametrize(
+        ("one", "two", "says", "moved"),
+        [
+            (-413.6, 338.4, "S1 is reversed", 2),
+            (413.6, -338.4, "S2 is reversed", 2),
+            (-413.6, -338.4, "S1 and S2 are both reversed", 4),
+            (338.4, 413.6, "S1 and S2 are exchanged", 4),
+        ],
+    )
+    def test_named(self, one: float, two: float, says: str, moved: int) -> None:
+        made = self.found(one, two)
+        assert made is not None
+        assert (made.says, made.moved) == (says, moved)
+
+    def test_exchanged_and_one_reversed(self) -> None:
+        # A reads −338.4: S2− lies on A+ and S2+ on A−; B reads 413.6.
+        made = self.found(-338.4, 413.6)
+        assert made is not None
+        assert made.says == "S2- lies on S1+, S2+ lies on S1-, S1+ lies on S2+, S1- lies on S2-"
+
+    def test_two_of_one_sign_leave_four_ways(self) -> None:
+        made = self.found(0.2, 0.0)
+        assert made is not None
+        assert made.says.count("are exchanged") == 4
+
+    def test_at_the_limit(self) -> None:
+        assert self.found(-413.6 + 12.0, 338.4) is not None
+        assert self.found(-413.6 + 12.1, 338.4) is None
+
+    def test_two_strings_it_takes(self) -> None:
+        with pytest.raises(ValueError, match="1 strings"):
+            exchanged_legs({"S1": Quantity(1.0, "V")}, self.expected, self.near)
