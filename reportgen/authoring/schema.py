@@ -125,6 +125,9 @@ def _also_short(body: Schema, model: type[Section] | None) -> Schema:
     """Allow the shorter ways to write a mapping: one value alone, or nothing where nothing is required."""
     if not body.get("required"):
         body["type"] = ["object", "null"]
+    if "library" in body.get("properties", {}):
+        # Equipment that names the library has its values copied later.
+        body["anyOf"] = [{"required": body.pop("required")}, {"required": ["library"]}]
     if model is None or model.alone is None:
         return body
     alone = {key: value for key, value in body["properties"][model.alone].items() if key != "description"}

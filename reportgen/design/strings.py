@@ -217,7 +217,15 @@ class _StringDesigner:
         power, current = self._of_module("power_coefficient"), self.module.current_coefficient
         if isinstance(power, Missing) and self.module.power_coefficient is not None:
             return power
-        if isinstance(power, Missing) or current is None or current.unit != "%/degC":
+        if current is not None and current.unit != "%/degC":
+            current = work(
+                "temperature coefficient of Isc in percent",
+                "%/degC",
+                "100 * α / I_sc",
+                α=current.to("A/degC"),
+                I_sc=self.module.short_circuit_current,
+            )
+        if isinstance(power, Missing) or current is None:
             return Missing(
                 f"operating_voltage_coefficient, or power_coefficient and current_coefficient, of module type {self.module_id}",
                 self.module.span,

@@ -125,6 +125,22 @@ ENTRIES: tuple[Entry, ...] = (
         "open_circuit_voltage: 44.1 V\noperating_voltage: 36.9 V",
     ),
     Entry(
+        "library-not-copied",
+        "equipment whose values are still in the library",
+        "A module or inverter type names an entry of the library files that ship inside pvlib, and its values are not"
+        " copied yet.",
+        "A design that looks its values up somewhere else changes when that place does, and nobody can check it.",
+        "Run `reportgen find --fill DIR`; it writes the values and their source in the place of the name.",
+        "modules:\n  M1: {library: Some_Maker_Some_Model}",
+    ),
+    Entry(
+        "library-unknown",
+        "name that the library does not hold",
+        "A `library` key names an entry that the library files inside pvlib do not have.",
+        "Values of a similar name may be those of another product.",
+        "Search with `reportgen find module WORD` or `reportgen find inverter WORD`, or type the data sheet.",
+    ),
+    Entry(
         "many-documents",
         "second document in one file",
         "A line `---` or `...` starts a second YAML document.",

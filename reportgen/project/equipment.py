@@ -56,6 +56,10 @@ class Terminals(Section):
 class Module(Section):
     """A photovoltaic module, values at standard test conditions (1000 W/m², 25 °C, AM 1.5)."""
 
+    library: Text | None = Field(
+        None,
+        description="Name in the library files inside pvlib; `reportgen find --fill DIR` puts the values in its place",
+    )
     maker: Text | None = Field(None, description="Maker as on the nameplate")
     model: Text | None = Field(None, description="Model as on the nameplate")
     technology: Annotated[str, OneOf("crystalline silicon", "thin film")] = Field(
@@ -128,6 +132,10 @@ class Installed(Section):
 class Inverter(Section):
     """An inverter type with its inputs, and the units of it that are installed."""
 
+    library: Text | None = Field(
+        None,
+        description="Name in the library files inside pvlib; `reportgen find --fill DIR` puts the values in its place",
+    )
     maker: Text | None = Field(None, description="Maker as on the nameplate")
     model: Text | None = Field(None, description="Model as on the nameplate")
     units: dict[Ident, Installed] = Field(description="Installed units of this type, by id")

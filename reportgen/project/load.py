@@ -18,7 +18,7 @@ from reportgen.project.nodes import Map, Scalar, Seq
 from reportgen.project.possible import check_possible
 from reportgen.project.reader import read_yaml
 from reportgen.project.records import Prices
-from reportgen.project.references import check_files, check_ids, check_references
+from reportgen.project.references import check_files, check_ids, check_references, values_at
 
 _YAML = (".yaml", ".yml")
 #: Overlays are no base input; they are read when a variant is compared.
@@ -65,6 +65,7 @@ def load_project(files: Mapping[str, bytes]) -> Project:
     if complete:
         check_references(tree, sink, hidden)
     check_files(tree, files, sink)
+    _check_library(tree, sink)
     check_money(tree, str(Prices.model_fields["currency"].default), sink)
     if project is not None:
         check_possible(project, sink)
@@ -77,6 +78,17 @@ def section_keys(name: str) -> str:
     """How a section of the model merges over files: ``"ids"`` (a mapping by id) or ``"keys"`` (one mapping)."""
     core = core_type(Project.model_fields[name].annotation)
     return "ids" if typing.get_origin(core) is dict else "keys"
+
+
+def _check_library(tree: Map, sink: Sink) -> None:
+    """Refuse equipment whose values still have to be copied: a design does not depend on what is installed."""
+    for section, kind in (("modules", "module"), ("inverters", "inverter")):
+        for trail, name in values_at(tree, (section, "*", "library")):
+            message = (
+                f"the values of {kind} type `{trail[1]}` are still in the library, and not in this folder"
+            )
+            help = "run `reportgen find --fill DIR`, which copies them to this place with their source"
+            sink.error("library-not-copied", message, name.span, help=help)
 
 
 class _Lines:

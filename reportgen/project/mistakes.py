@@ -254,6 +254,9 @@ class Telling:
     def _missing(self, parent: Place, name: str) -> None:
         if (id(parent.node), name) in self.meant:
             return
+        if isinstance(parent.node, Map) and self.keys.of(parent.node, "library") is not None:
+            # What is missing is in the library, and that is told once.
+            return
         if isinstance(parent.node, Scalar) and parent.node.span in self.taken:
             return
         field = parent.model.model_fields.get(name) if parent.model is not None else None

@@ -125,3 +125,17 @@ def test_a_rating_or_run_of_nothing_is_refused(sample, edit, design, file, old, 
     assert item.code == "bad-quantity"
     assert item.span is not None
     assert item.span.file == file
+
+
+def test_a_current_coefficient_in_amperes_serves_as_well_as_in_percent(sample, edit, design) -> None:
+    """0.045 % of 12.95 A is 5.8275 mA."""
+    made = design(
+        edit(
+            sample,
+            "equipment.yaml",
+            "current_coefficient: 0.045 %/degC",
+            "current_coefficient: 5.8275 mA/degC",
+        )
+    )
+    for one, other in zip(design(sample).facts.strings, made.facts.strings, strict=True):
+        assert other.hot_operating.value == pytest.approx(one.hot_operating.value, rel=1e-12)
