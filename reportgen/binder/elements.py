@@ -356,18 +356,39 @@ class Fields:
 
 
 @dataclass(frozen=True, slots=True)
+class Steps:
+    """Work in the order it is done, with a large box to tick before each step."""
+
+    id: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TaskCard:
     """One sheet to carry outside: black on white, on a page of its own, complete without the rest of the binder.
 
-    ``elements`` are the plain ones of a page: no working, finding, heading or other card.
+    :mod:`reportgen.binder.task_cards` makes them and sees to it that each fits its page.
+
+    Parameters
+    ----------
+    id, title : str
+        The title names the task.
+    elements : tuple
+        The plain ones of a page: no working, finding, heading or other card.
+    purpose : str
+        What the task is for, one sentence.
+    stop : tuple of str
+        Conditions under which the work is not begun or not gone on with; printed in a frame before all else.
     """
 
     id: str
     title: str
     elements: tuple[
-        Table | Caution | Paragraph | Listing | Facts | Figure | FormTable | Fields,
+        Table | Caution | Paragraph | Listing | Facts | Figure | FormTable | Fields | Steps,
         ...,
     ]
+    purpose: str = ""
+    stop: tuple[str, ...] = ()
 
 
 Element = (
@@ -384,6 +405,7 @@ Element = (
     | Heading
     | FormTable
     | Fields
+    | Steps
     | TaskCard
 )
 

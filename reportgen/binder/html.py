@@ -17,6 +17,7 @@ from markupsafe import Markup
 
 from reportgen.binder.assets import FACES, font_uri, template_dir
 from reportgen.binder.cover import cover
+from reportgen.binder.drawings.svg import in_black
 from reportgen.binder.elements import (
     CLAUSE_RECALLED,
     RECALLED,
@@ -83,6 +84,7 @@ def environment() -> Environment:
             "row_groups": _row_groups,
             "tied": tied,
             "kind": _kind,
+            "black": in_black,
         }
     )
     env.tests |= {"long": long}

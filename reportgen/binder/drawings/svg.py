@@ -65,6 +65,17 @@ class TextBox:
         )
 
 
+def in_black(drawing: Markup | str) -> Markup | str:
+    """A drawing for a sheet that prints in black: inks black, tones white; a plain string passes."""
+    if not isinstance(drawing, Markup):
+        return drawing
+    text = str(drawing)
+    for colours, instead in (((INK, QUIET, FAINT, ACCENT), "#000000"), ((TONE, BAND), PAPER)):
+        for colour in colours:
+            text = text.replace(f'"{colour}"', f'"{instead}"')
+    return Markup(text)
+
+
 def number(value: float) -> str:
     """Coordinate with at most two decimals, no exponent, no minus zero.
 

@@ -1,0 +1,196 @@
+"""Task cards: what is carried outside, one page each, black on white, complete without the rest of the binder.
+
+A chapter makes its cards with :func:`task_cards` and appends them to its elements::
+
+    *task_cards(
+        "ring-out",
+        "Ring-out of pulled wire",
+        purpose="Prove that every wire is the one its label says, before anything is landed.",
+        stop=("a meter lead shows any voltage: the array is not isolated",),
+        cautions=(Caution("Electronics", "Disconnect them before a megohmmeter.", "maker's manual"),),
+        steps=("Open and lock SW-1.", "Short the far ends one at a time."),
+        form=FormTable("ring-out-card", "Readings", columns, rows),
+    )
+
+Steps print with large boxes to tick, the form with cells to fill in (``Blank()``, ``Blank(tick=True)``), and each
+card ends with space for remarks, a line for name, date and initials, and in the foot of its page project, revision
+and input digest. A form too long for a page is dealt out over several cards; every one of them repeats purpose,
+stop conditions and cautions, since a sheet gets lost from its fellows; steps and facts stand on the first alone.
+Steps and facts have to fit one page with the rest. A card that is laid out otherwise may be a
+:class:`~reportgen.binder.elements.TaskCard` by itself; its page is then for its author to keep.
+
+Heights are worked out from the widths of the font, like those of tables, for the shorter of the two papers.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from reportgen.binder.assets import text_width
+from reportgen.binder.elements import Blank, Caution, Facts, Fields, FormTable, Steps, TableCell, TaskCard
+from reportgen.binder.fitting import SIZES, UPRIGHT, cell_width, fit
+
+_MM = 96 / 25.4
+#: Height of the text of a card on a letter sheet, which is shorter than A4, with a reserve. [CSS px]
+_ROOM = (279.4 - 14 - 22 - 6) * _MM
+#: Print sizes of running text, cautions and facts on a card. [CSS px]
+_TEXT, _CAUTION, _FACTS = 9.5 * 96 / 72, 8.5 * 96 / 72, 8.5 * 96 / 72
+#: Lines run a little fuller than their text is wide, because words are not split. [-]
+_RAGGED = 1.12
+
+FormRow = tuple[str | TableCell | Blank, ...]
+
+
+def task_cards(
+    id: str,
+    title: str,
+    *,
+    purpose: str,
+    stop: Sequence[str],
+    cautions: Sequence[Caution] = (),
+    steps: Sequence[str] = (),
+    facts: Facts | None = None,
+    form: FormTable | None = None,
+    remarks: int = 3,
+) -> tuple[TaskCard, ...]:
+    """Cards of one task, as many as its form needs; one where it has none.
+
+    Parameters
+    ----------
+    id : str
+        Unique in the binder; the card is `card-<id>`, further ones carry a number behind it.
+    title : str
+        Names the task.
+    purpose : str
+        What the task is for, one sentence.
+    stop : sequence of str
+        When the work is not begun or not gone on with; a card without one is refused.
+    cautions : sequence of Caution
+        Hazards of this task, printed on every card of it.
+    steps : sequence of str
+        In the order of the work, each with a box to tick.
+    facts : Facts, optional
+        Numbers to have at hand.
+    form : FormTable, optional
+        What is filled in, one row a thing.
+    remarks : int
+        Height of the space for remarks. [lines]
+
+    Raises
+    ------
+    ValueError
+        If purpose or stop conditions are missing.
+    """
+    if not purpose or not stop:
+        msg = f"task card {id!r} needs a purpose and at least one stop condition"
+        raise ValueError(msg)
+    room = _ROOM - _fixed_height(title, purpose, stop, cautions, remarks)
+    once = _steps_height(steps) + _facts_height(facts)
+    parts: list[FormTable | None] = [None] if form is None else list(_dealt(form, room - once, room))
+    cards = []
+    for number, part in enumerate(parts, start=1):
+        place = f"card-{id}" if number == 1 else f"card-{id}-{number}"
+        told = title if len(parts) == 1 else f"{title}, card {number} of {len(parts)}"
+        body: list[Caution | Steps | Facts | FormTable | Fields] = list(cautions)
+        if steps and number == 1:
+            body.append(Steps(f"{place}-steps", tuple(steps)))
+        if facts is not None and number == 1:
+            body.append(facts)
+        if part is not None:
+            body.append(replace(part, id=f"{place}-form"))
+        signed = [Blank("Done by, initials"), Blank("Date")]
+        if remarks:
+            signed.insert(0, Blank("Remarks", lines=remarks))
+        body.append(Fields(f"{place}-signed", tuple(signed)))
+        cards.append(TaskCard(place, told, tuple(body), purpose, tuple(stop)))
+    return tuple(cards)
+
+
+def _dealt(form: FormTable, first: float, further: float) -> Iterator[FormTable | None]:
+    """The form in pieces that fit the room on the first and on every further card; None where the first has no room."""
+    set_ = fit(form)
+    size = next((px for px, name in SIZES if name and name in set_.size.split()), SIZES[0][0])
+    widths = [share / 100 * UPRIGHT for share in set_.shares]
+    heads = [f"{column.title} {column.unit}" for column in form.columns]
+    head = size * 1.22 * (2 + _lines(heads, widths, size)) + 2 * size
+    if any(column.group for column in form.columns):
+        head += 2 * size
+    notes = sum(_wrapped(note, 10.0, UPRIGHT) * 10.0 * 1.4 for note in form.notes) + 8
+    beside = head + notes + 4 * _MM
+    heights = [_row_height(row, widths, size) for row in form.rows]
+    start, room = 0, first - beside
+    if heights and heights[0] > room and further > first:
+        yield None
+        room = further - beside
+    while True:
+        end = start + 1
+        while end < len(heights) and sum(heights[start : end + 1]) <= room:
+            end += 1
+        yield replace(form, rows=form.rows[start:end])
+        start, room = end, further - beside
+        if start >= len(heights):
+            return
+
+
+def _row_height(row: FormRow, widths: Sequence[float], size: float) -> float:
+    lines = max(
+        _cell_lines(cell, width - 1.1 * size - 1, size) for cell, width in zip(row, widths, strict=True)
+    )
+    # A cell to write in or to tick is 8 mm high, with its border.
+    return max(8 * _MM + 2, lines * size * 1.33 + 0.6 * size)
+
+
+def _cell_lines(cell: str | TableCell | Blank, room: float, size: float) -> float:
+    lines = math.ceil(max(cell_width(cell, size) * _RAGGED, 1) / max(room, size))
+    note = _wrapped(cell.note, size * 0.88, room) if isinstance(cell, TableCell) and cell.note else 0
+    return lines + note
+
+
+def _lines(texts: Sequence[str], widths: Sequence[float], size: float) -> int:
+    pairs = zip(texts, widths, strict=True)
+    return max(_wrapped(text, size, width - 1.1 * size, "semibold") for text, width in pairs)
+
+
+def _wrapped(text: str, size: float, room: float, face: str = "regular") -> int:
+    """Lines of a text in a column."""
+    return max(1, math.ceil(text_width(text, size, face) * _RAGGED / max(room, size)))
+
+
+def _fixed_height(
+    title: str,
+    purpose: str,
+    stop: Sequence[str],
+    cautions: Sequence[Caution],
+    remarks: int,
+) -> float:
+    """Height of what stands on every card [CSS px]."""
+    line = _TEXT * 1.42
+    told = _wrapped(f"Task card: {title}, card 10 of 10", 20, UPRIGHT, "semibold") * 20 * 1.42 + 8
+    told += _wrapped(purpose, _TEXT, UPRIGHT) * line + 8
+    inner = UPRIGHT - 9 * _MM
+    told += sum(_wrapped(item, _TEXT, inner) for item in stop) * (line + 1) + 23 + 7 * _MM
+    for caution in cautions:
+        texts = (caution.title, caution.text, caution.basis)
+        told += sum(_wrapped(text, _CAUTION, inner) * _CAUTION * 1.42 for text in texts if text) + 7.5 * _MM
+    told += (remarks * 1.6 * 10.7 + 7.5 * _MM) if remarks else 0
+    # The line for name and date.
+    return told + 13 * _MM
+
+
+def _steps_height(steps: Sequence[str]) -> float:
+    if not steps:
+        return 0.0
+    line = _TEXT * 1.42
+    each = [_wrapped(f"10 {step}", _TEXT, UPRIGHT - 12 * _MM) * line + 2 * _MM for step in steps]
+    return sum(max(8.4 * _MM, height) + 2 for height in each) + 4 * _MM
+
+
+def _facts_height(facts: Facts | None) -> float:
+    if facts is None:
+        return 0.0
+    names, values = UPRIGHT * 0.31 - 14, UPRIGHT * 0.69 - 14
+    lines = [max(_wrapped(name, _FACTS, names), _wrapped(text, _FACTS, values)) for name, text in facts.pairs]
+    caption = 2 * _FACTS if facts.caption else 0.0
+    return sum(each * _FACTS * 1.33 + 0.6 * _FACTS for each in lines) + 20 + caption

@@ -1,0 +1,156 @@
+"""Task cards: exactly one page each, nothing but black, complete each by itself."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from pathlib import Path
+
+import invented
+import pytest
+from page_readers import text_of
+from weasyprint import HTML
+
+from reportgen.binder.drawings.svg import Drawing
+from reportgen.binder.elements import (
+    Blank,
+    Caution,
+    Chapter,
+    Column,
+    Facts,
+    Figure,
+    FormTable,
+    Paragraph,
+    TableCell,
+    TaskCard,
+)
+from reportgen.binder.html import faults, render
+from reportgen.binder.pdf import fetcher, write_pdf
+from reportgen.binder.task_cards import task_cards
+from reportgen.design.findings import Outcome
+
+#: Operators that set a colour of lines or areas in the content of a page, with their numbers.
+COLOUR = re.compile(rb"((?:[\d.]+ )+)(rg|RG|g|G|k|K|sc|SC|scn|SCN)\b")
+BLACK_OR_WHITE = {(0.0,), (1.0,)}
+
+
+def form(rows: int, words: str) -> FormTable:
+    columns = (Column("Terminal"), Column("What"), Column("Done"), Column("Reading", "V"))
+    made = tuple((f"T{i}", f"{words} {i}", Blank(tick=True), Blank()) for i in range(rows))
+    return FormTable("any", "Readings", columns, made, ("a note under the form",))
+
+
+def cards(id: str, rows: int, words: str = "short", many: int = 3) -> tuple[TaskCard, ...]:
+    return task_cards(
+        id,
+        f"Card {id}",
+        purpose="Prove that every wire is the one that its label says, before anything is landed.",
+        stop=tuple(f"stop condition {i}: {words}" for i in range(2)),
+        cautions=(Caution("Live in light", f"Cover or open. {words}", "common practice, no source"),),
+        steps=tuple(f"Step {words}" for _ in range(many)),
+        facts=Facts((("Test voltage", "1000 V"), ("Words", words))),
+        form=form(rows, words),
+    )
+
+
+CASES = {
+    "one": cards("one", 1),
+    "many": cards("many", 40),
+    "long": cards("long", 24, "many words that run over one line and then over another one " * 3),
+    "steps": cards("steps", 10, many=9),
+}
+
+
+def drawn() -> TaskCard:
+    drawing = Drawing("d", 120, 40, "drawing", "words")
+    for pen, y in (("accent", 5), ("grid", 15), ("leader", 25)):
+        drawing.line(0, y, 100, y, pen)
+    drawing.rect(0, 30, 20, 8, "tone")
+    figure = Figure(drawing.markup(), "Drawing")
+    fails = FormTable("f", "Judged", (Column("A"), Column("B")), ((TableCell("x", Outcome.FAILS), "y"),))
+    return TaskCard("drawn", "Drawn", (Paragraph("By itself."), figure, fails))
+
+
+@pytest.fixture(scope="module")
+def pdf() -> bytes:
+    elements = (Paragraph("before"), *(card for made in CASES.values() for card in made), drawn())
+    chapters = [
+        Chapter("c", "Field", "", elements),
+        Chapter("after", "After", "", (Paragraph("after the cards"),)),
+    ]
+    assert not faults(chapters)
+    return write_pdf(render(invented.FRAME, chapters, ()))
+
+
+@pytest.fixture(scope="module")
+def pages(pdf: bytes) -> list[str]:
+    return text_of(pdf).split("\f")[:-1]
+
+
+def test_each_card_is_exactly_one_page(pages: list[str]) -> None:
+    on_cards = [text for text in pages if "Task card:" in text]
+    count = sum(map(len, CASES.values())) + 1
+    assert len(on_cards) == count
+    assert all(text.count("Task card:") == 1 for text in on_cards)
+    # Cover, contents, the page before, the page after: no card runs on, and no page is blank.
+    assert len(pages) == count + 4
+
+
+def test_every_row_is_on_a_card_once(pages: list[str]) -> None:
+    for rows in (1, 24, 75):
+        made = cards("x", rows)
+        forms = [one for card in made for one in card.elements if isinstance(one, FormTable)]
+        assert [row[0] for one in forms for row in one.rows] == [f"T{i}" for i in range(rows)]
+    assert len(CASES["one"]) == 1
+    assert len(CASES["many"]) > 2
+    assert "card 2 of" in CASES["many"][1].title
+
+
+def test_each_card_is_complete_by_itself(pages: list[str]) -> None:
+    for text in pages:
+        if "Task card: Card" not in text:
+            continue
+        flat = " ".join(text.split())
+        for words in ("Prove that every wire", "STOP", "stop condition 0", "Live in light"):
+            assert words in flat
+        for words in ("Remarks", "Done by, initials", "Date"):
+            assert words in flat
+        foot = flat[flat.index("Done by") :]
+        for words in (invented.FRAME.number, f"revision {invented.FRAME.revision}"):
+            assert words in foot
+        assert f"inputs {invented.FRAME.digest_short}" in foot
+
+
+def test_cards_hold_no_colour(pdf: bytes, pages: list[str], tmp_path: Path) -> None:
+    numbers = [i for i, text in enumerate(pages, 1) if "Task card:" in text]
+    file = tmp_path / "cards.pdf"
+    file.write_bytes(pdf)
+    words = ["qpdf", str(file), "--pages", ".", ",".join(map(str, numbers)), "--", "--qdf", "-"]
+    objects = subprocess.run([*words], capture_output=True, check=True).stdout
+    found = {
+        tuple(dict.fromkeys(float(number) for number in match[1].split()))
+        for match in COLOUR.finditer(objects)
+        if match[2] not in {b"scn", b"SCN"}
+    }
+    assert (0.0,) in found
+    assert found <= BLACK_OR_WHITE, found
+
+
+def test_boxes_to_tick_are_large() -> None:
+    html = render(invented.FRAME, [Chapter("c", "Field", "", CASES["one"])], ())
+    pages = HTML(string=html, base_url=None, url_fetcher=fetcher()).render(pdf_forms=True).pages
+    boxes = [
+        box
+        for page in pages
+        for box in page._page_box.descendants()
+        if box.element_tag == "input" and box.element.get("type") == "checkbox"
+    ]
+    assert len(boxes) == 4
+    millimetre = 96 / 25.4
+    assert all(min(box.border_width(), box.border_height()) > 5.9 * millimetre for box in boxes)
+
+
+@pytest.mark.parametrize(("purpose", "stop"), [("", ("x",)), ("x", ())])
+def test_a_card_without_purpose_or_stop_condition_is_refused(purpose: str, stop: tuple[str, ...]) -> None:
+    with pytest.raises(ValueError, match="needs a purpose"):
+        task_cards("x", "X", purpose=purpose, stop=stop)
