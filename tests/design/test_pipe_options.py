@@ -1,0 +1,83 @@
+"""What else would fit, by hand, and the laws that hold for any choice."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pipe_folder import folder
+
+from reportgen.design.assemble import assemble
+from reportgen.design.missing import Missing
+from reportgen.design.pipe_options import PipeOption, RacewayOption, pipe_options, raceway_options
+from reportgen.project.load import load_project
+from reportgen.rulebook.rulebook import load
+
+
+def options_of(files) -> tuple[tuple[PipeOption, ...], tuple[RacewayOption, ...]]:
+    project = load_project(files)
+    facts = assemble(project, load(str(project.project.rulebook)), "options").facts
+    found = pipe_options(facts.graph, facts.rulebook, facts.stretches)
+    return found, raceway_options(found)
+
+
+ORCHARD = """t: {kind: PVC-40, size: 1-1/4, length: 222 ft, place: underground}
+r: {kind: PVC-80, size: 1-1/4, length: 4 ft, place: outdoors}"""
+
+
+def test_orchard_bank_cannot_take_a_larger_wire() -> None:
+    """Own hand calculation: sixteen 8 AWG and the 8 AWG ground are 0.6222 in², more than 40 % of 1.453 and of 1.237 in²."""
+    each, whole = options_of(folder(ORCHARD, strings=8, ground="8 AWG"))
+    assert [option.largest for option in each] == ["10 AWG", "10 AWG"]
+    # Trench: 0.5812 − 0.3742 = 0.2070 in², a pair of 10 AWG takes 0.0422: four; riser: 0.4948 − 0.3742 = 0.1206: two.
+    assert [option.further for option in each] == [4, 2]
+    # 0.3742 in² at 40 % need 0.9355 in²: PVC-40 1 in has 0.832, 1-1/4 in 1.453; PVC-80 1 in 0.688, 1-1/4 in 1.237.
+    assert [option.smallest for option in each] == ["1-1/4", "1-1/4"]
+    (only,) = whole
+    assert (only.largest, only.further, only.further_in) == ("10 AWG", 2, "r")
+
+
+def test_the_same_wires_in_the_next_pipe_can() -> None:
+    each, _ = options_of(folder(ORCHARD.replace("1-1/4", "1-1/2"), strings=8, ground="6 AWG"))
+    # 8 AWG: 0.6363 in² of 1.986 and 1.711 in² (32.0 and 37.2 %); 6 AWG: 0.8619 in², 43.4 and 50.4 %.
+    assert [option.largest for option in each] == ["8 AWG", "8 AWG"]
+
+
+def test_the_make_decides_by_its_data_sheet() -> None:
+    wire = "{markings: [PV wire], voltage: 600 V, sizes: [{size: 10 AWG, diameter: 6 mm}, {size: 8 AWG, diameter: 7 mm}]}"
+    each, _ = options_of(folder(ORCHARD, strings=2, wire=wire))
+    # Four of 7 mm (0.05965 in² each) and the ground: 0.2597 in² of 1.237 in², 21 %: no larger size is to be had.
+    assert [option.largest for option in each] == ["8 AWG", "8 AWG"]
+
+
+def test_without_a_diameter_nothing_is_offered() -> None:
+    each, whole = options_of(folder(ORCHARD, strings=2, wire="{markings: [PV wire], voltage: 600 V}"))
+    assert all(isinstance(option.largest, Missing) and isinstance(option.further, Missing) for option in each)
+    assert isinstance(whole[0].largest, Missing)
+    assert isinstance(whole[0].further, Missing)
+
+
+def test_nothing_fits_a_pipe_that_is_too_small() -> None:
+    # Sixteen of the thinnest row, 14 AWG, are 0.1552 in², and a ground: more than 40 % of 0.304 in².
+    each, _ = options_of(folder(ORCHARD.replace("PVC-40, size: 1-1/4", "EMT, size: 1/2"), strings=8))
+    assert (each[0].largest, each[0].further) == ("", 0)
+
+
+@settings(max_examples=10, deadline=None)
+@given(strings=st.integers(1, 6), size=st.sampled_from(["12 AWG", "10 AWG", "8 AWG"]))
+def test_what_is_said_to_fit_fits_and_one_more_does_not(strings, size) -> None:
+    pipe = "t: {kind: PVC-40, size: 1-1/4, length: 60 m, place: underground}"
+    (option,), _ = options_of(folder(pipe, strings=strings, size=size))
+    assert isinstance(option.further, int)
+    fuller = folder(pipe, strings=strings + option.further, size=size)
+    over = folder(pipe, strings=strings + option.further + 1, size=size)
+    limit = option.stretch.limit.value
+    assert options_of(fuller)[0][0].stretch.fill.value <= limit
+    assert options_of(over)[0][0].stretch.fill.value > limit
+    wider = options_of(folder(pipe, strings=strings, size=option.largest))[0][0]
+    assert wider.stretch.fill.value <= limit
+    smaller = options_of(folder(pipe.replace("1-1/4", str(option.smallest)), strings=strings, size=size))[0][
+        0
+    ]
+    assert smaller.stretch.fill.value == pytest.approx(option.smallest_fill.value)
+    assert smaller.stretch.fill.value <= limit
