@@ -72,7 +72,10 @@ def design_boxes(graph: Graph, rulebook: Rulebook) -> tuple[BoxDesign, ...]:
 
 
 def passages(graph: Graph) -> Mapping[str, list[Passage]]:
-    """Conductors by enclosure, each once for every time that it passes, starts or ends there."""
+    """Conductors by box, each once for every time that it passes, starts or ends there."""
+    boxes = {str(unit) for box in graph.project.boxes.values() for unit in box.units}
+    if not boxes:
+        return {}
     wires: dict[str, list[Conductor]] = defaultdict(list)
     for wire in graph.conductors:
         wires[wire.circuit].append(wire)
@@ -84,6 +87,8 @@ def passages(graph: Graph) -> Mapping[str, list[Passage]]:
         listed = {unit for unit, _, _ in met}
         met += [(unit, None, None) for unit in map(str, circuit.enclosures) if unit not in listed]
         for unit, enters, leaves in met:
+            if unit not in boxes:
+                continue
             ground = circuit.kind == "ground"
             found[unit] += [Passage(wire, ground, enters, leaves) for wire in many]
     return found
