@@ -162,7 +162,11 @@ def _alike(reads: Sequence[StringRead], project: Project, bands: Bands) -> Found
             made = judge_alike(read.string, series, bands)
             off, stop = number_of(made, "deviation from the others"), number_of(made, "question up to")
             implied = number_of(made, "implied modules")
-            made = replace(made, reason=f"{_volts(read).show(1)} speaks of {made.reason}") if off else made
+            if off is not None:
+                reason = f"{_volts(read).show(1)} speaks of {made.reason}"
+                alone = len(near) == 1 and made.verdict is not Verdict.ACCEPT and not near[0].is_right
+                reason += "; of two alone it cannot be told which is off" if alone else ""
+                made = replace(made, reason=reason)
             if off is None or made.verdict is Verdict.NONE:
                 found[_key(read)].append(Judged("alike", made))
                 continue

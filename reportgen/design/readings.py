@@ -123,6 +123,12 @@ class StringRead:
         return next((item for item in self.judged if item.kind == kind), None)
 
     @property
+    def is_right(self) -> bool:
+        """True where its own voltage is already found right."""
+        own = self.of("voltage")
+        return own is not None and own.judgement.verdict is Verdict.ACCEPT
+
+    @property
     def stops(self) -> bool:
         """True where its own voltage is already found wrong."""
         own = self.of("voltage")

@@ -49,6 +49,7 @@ def test_cautions_stand_where_the_hazard_is(built) -> None:
         "conductors",
         "raceways",
         "grounding",
+        "commissioning",
         "readings",
         "assumptions",
     ):

@@ -192,6 +192,39 @@ class TestUnknown:
         assert read(it) == pytest.approx([408.1])
 
 
+class TestRating:
+    """At −12 °C eleven modules give 11 · 37.1 · (1 + 0.0027 · 37) = 448.9 V; both legs over two poles in series."""
+
+    SERIES = (
+        "jumpers: {SW: [[T1, T2], [T3, T4]]}\n"
+        "landing:\n  SW: {L1: PV-S1+, L2: INV/A+, L3: PV-S1-, L4: INV/A-}\n"
+    )
+
+    @pytest.mark.parametrize(
+        ("ratings", "then"),
+        [
+            ("", Outcome.UNKNOWN),
+            ("{poles_in_series: 1, voltage: 600 V}", Outcome.UNKNOWN),
+            ("{poles_in_series: 2, voltage: 300 V}", Outcome.FAILS),
+            ("{poles_in_series: 2, voltage: 449 V}", Outcome.THIN),
+            ("{poles_in_series: 2, voltage: 600 V}", Outcome.MEETS),
+        ],
+    )
+    def test_rated_volts_go_by_the_poles_in_series(self, barn, design, ratings, then) -> None:
+        device = switch(BELOW["straight"]).replace("joined:", f"ratings: [{ratings}], joined:")
+        it = design(barn({"S1": 11}, device, self.SERIES))
+        rated = found(it, "cold-voltage-switch")["PV-S1"]
+        assert rated.outcome is then
+        if rated.value is not None:
+            assert rated.value.value == pytest.approx(448.9, abs=0.05)
+        assert found(it)["INV/A"].outcome is Outcome.MEETS
+
+    def test_nothing_lies_straight_across_where_legs_and_leads_share_a_side(self, barn, design) -> None:
+        it = design(barn({"S1": 11}, switch(BELOW["straight"]), self.SERIES))
+        assert it.facts.predictions.switches[0].rows == ()
+        assert found(it, "switch-opens")["INV/A"].outcome is Outcome.MEETS
+
+
 class TestParallel:
     def parallel(self, barn, design, edit, counts, landing):
         files = barn(counts, landing)

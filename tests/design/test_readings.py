@@ -257,6 +257,16 @@ class TestAlike:
         assert outcome(found, "reading-alike:S1:may") is Outcome.MEETS
         assert outcome(found, "reading-voltage:S1:may") is Outcome.FAILS
 
+    def test_of_two_alone_it_cannot_be_told_which_is_off(self, judged) -> None:
+        told = "of two alone it cannot be told which is off"
+        dim = "cell_temperature: 8 degC, irradiance: 60 W/m2"
+        found = judged({"S1": 11, "S2": 11}, series(volts(S1=363.0, S2=330.0), lit=dim))
+        assert told in found["reading-alike:S1:may"].headline
+        assert told in found["reading-alike:S2:may"].headline
+        # With light enough, expectation has told it.
+        found = judged({"S1": 11, "S2": 11}, series(volts(S1=401.2, S2=10 * ONE)))
+        assert told not in found["reading-alike:S2:may"].headline
+
     def test_without_a_time_nothing_is_compared(self, judged) -> None:
         found = judged(
             {"S1": 11, "S2": 11},

@@ -182,11 +182,12 @@ def _order(desk: Desk, id: str) -> FormTable:
     )
 
 
-def _form(schedule: Schedule, *blanks: Column) -> FormTable:
-    """A schedule with fields to fill in beside it; the schedule itself is kept as a file."""
+def _form(schedule: Schedule, beside: int, *blanks: Column) -> FormTable:
+    """A schedule with fields to fill in beside it, each named after its row; cell ``beside`` tells rows apart."""
     table = schedule.table()
     rows: tuple[tuple[str | TableCell | Blank, ...], ...] = tuple(
-        (*row.cells, *(Blank() for _ in blanks)) for row in table.rows
+        (*row.cells, *(Blank(f"{blank.title} at {row.cells[beside].text}") for blank in blanks))
+        for row in table.rows
     )
     return FormTable(table.id, table.caption, (*table.columns, *blanks), rows, table.notes, table.wide)
 
@@ -198,7 +199,7 @@ def _places(desk: Desk) -> Iterator[Element]:
         "follow the sheet of expected readings. Signs hold for the red lead on the place named first."
     )
     yield desk.keep(_inputs(desk)).table()
-    yield _form(desk.keep(_points(predictions.points)), Column("Read", "V"), Column("Time"))
+    yield _form(desk.keep(_points(predictions.points)), 1, Column("Read", "V"), Column("Time"))
 
 
 def _inputs(desk: Desk) -> Schedule:
@@ -380,6 +381,10 @@ def _expected(desk: Desk) -> Iterator[Element]:
         "for light. Operating voltages are by temperature alone; light moves them by about 3 % down to 400 W/m², and "
         "operating currents follow the light. They hold while the inverter tracks, neither clipped nor held back."
     )
+    if any(kind.bifaciality and kind.bifaciality.value > 0 for kind in desk.design.project.modules.values()):
+        yield Paragraph(
+            "Bifacial modules give more current than tabled, by what their rear gains in that minute."
+        )
     if sheet.own_grid:
         yield Paragraph(
             "Temperatures and irradiances of these tables are the tool's own where the folder names none; "
@@ -398,7 +403,7 @@ def _expected(desk: Desk) -> Iterator[Element]:
         more = "" if len(group.strings) <= _BESIDE else "; the sheet is copied for the others"
         caption = f"{', '.join(group.strings)}: {fixed(group.count.value, 0)} × {group.module}{more}"
         schedule = Schedule(f"expected-{place}", caption, fields, _grid_lines(group), wide=True)
-        yield _form(schedule, *(Column(f"{name} read", "V") for name in names))
+        yield _form(schedule, 1, *(Column(f"{name} read", "V") for name in names))
 
 
 def _grid_fields() -> tuple[Field, ...]:
