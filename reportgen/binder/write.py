@@ -19,6 +19,7 @@ from reportgen.binder.chapters import (
     raceways,
     readings,
     references,
+    reuse,
     site,
     strings,
 )
@@ -37,6 +38,7 @@ ORDER = (
     raceways,
     boxes,
     grounding,
+    reuse,
     energy,
     commissioning,
     readings,

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reportgen.design import checks as _registers_checks
+from reportgen.design.array_wiring import design_array_wiring
 from reportgen.design.boxes import design_boxes
 from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
@@ -25,6 +26,7 @@ from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
 from reportgen.design.pull_boxes import design_pull_boxes
 from reportgen.design.raceways import design_stretches, pull_sections
+from reportgen.design.reuse import design_reuse
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
@@ -144,6 +146,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
     by_id = {string.id: string for string in strings}
     circuits = design_circuits(graph, rulebook, policies, by_id)
     boxes = design_boxes(graph, rulebook)
+    stretches = design_stretches(graph, rulebook)
     facts = Facts(
         project,
         graph,
@@ -152,7 +155,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         strings,
         design_inputs(graph, by_id),
         circuits,
-        design_stretches(graph, rulebook),
+        stretches,
         pull_sections(graph),
         design_grounds(graph, rulebook, circuits),
         arrivals(graph),
@@ -163,6 +166,8 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         boxes=boxes,
         pull_needs=design_pull_boxes(graph, rulebook, boxes),
         terminals=design_terminals(graph),
+        array_wiring=design_array_wiring(project, rulebook, strings),
+        reuse=design_reuse(graph, rulebook, policies, strings, circuits, stretches),
     )
     found = [finding for check in CHECKS for finding in check(facts)]
     if localised.rules:

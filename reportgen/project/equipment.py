@@ -127,6 +127,7 @@ class Installed(Section):
     place: Text | None = Field(None, description="Where it stands")
     inside: Flag | None = Field(None, description="Inside a building")
     status: Status = Field("new", description="new, existing or removed")
+    openings_closed: Flag | None = Field(None, description="Openings of a box that nothing uses are closed")
 
 
 class Inverter(Section):

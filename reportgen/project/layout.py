@@ -8,6 +8,7 @@ from pydantic import Field
 
 from reportgen.project.equipment import Status
 from reportgen.project.values import (
+    Age,
     Angle,
     ConductorSize,
     Current,
@@ -76,6 +77,20 @@ class Site(Section):
     weather: Weather | None = Field(None, description="Source of the hourly year")
 
 
+class ArrayWiring(Section):
+    """Wire in free air behind the modules of an array."""
+
+    cable: Ref = Field(description="Make of wire; the leads of the modules are taken to be no smaller")
+    size: ConductorSize = Field(description="Conductor size")
+    together: Whole | None = Field(
+        None,
+        description="Most current-carrying conductors that lie in one bundle, for the factor of their number",
+    )
+    temperature: Temperature | None = Field(
+        None, description="Hottest air around the wire, where it was measured; else the hot module's own"
+    )
+
+
 class Array(Section):
     """Modules that stand together, of one type, facing one way."""
 
@@ -91,6 +106,10 @@ class Array(Section):
     )
     on_building: Flag | None = Field(None, description="Stands on a building")
     place: Text | None = Field(None, description="Where it stands")
+    wiring: ArrayWiring | None = Field(
+        None,
+        description="Wire between its modules and to the first enclosure, in free air behind the modules",
+    )
     row_pitch: Length | None = Field(
         None, description="Distance from row to row, for shading of one row by another"
     )
@@ -212,6 +231,13 @@ class Raceway(Section):
     traffic: Annotated[str, OneOf("none", "driveway", "road")] | None = Field(
         None, description="What drives over it"
     )
+    proved: Text | None = Field(
+        None, description="How an existing raceway was found free: mandrel, rope or camera, and when"
+    )
+    sealed: Flag | None = Field(None, description="Sealed inside where it enters a building")
+    drained: Flag | None = Field(
+        None, description="Water drains at the low points of its stretches above ground"
+    )
     physical_damage: Flag | None = Field(None, description="Exposed to physical damage above grade")
     note: Text | None = Field(None, description="Remark for the raceway sheet")
 
@@ -258,6 +284,16 @@ class Circuit(Section):
     negative_colour: Text | None = Field(None, description="Insulation colour of the negative leg")
     status: Status = Field("new", description="new, existing or removed")
     drop_limit: Share | None = Field(None, description="Voltage drop that the user or a maker refuses")
+    connector: Text | None = Field(
+        None, description="Make and type of the connectors on its ends at the modules"
+    )
+    tail_enclosed: Flag | None = Field(
+        None,
+        description="Its tail at the array lies in a raceway or box over its whole length, nowhere exposed",
+    )
+    connectors_listed: Text | None = Field(
+        None, description="Document by which connectors of two makes are listed for each other"
+    )
 
 
 class Policies(Section):
@@ -272,6 +308,7 @@ class Policies(Section):
     pull_margin: Share | None = Field(None, description="Less margin than this is thin")
     drop_target: Share | None = Field(None, description="Voltage drop above this is thin")
     drop_limit: Share | None = Field(None, description="Voltage drop above this fails")
+    reuse_age: Age | None = Field(None, description="Existing wire older than this is replaced")
 
 
 class Person(Section):

@@ -45,6 +45,7 @@ REFERENCES: tuple[Reference, ...] = (
     Reference(("boxes", "*", "entries", "*", "raceway"), ("raceway segment",)),
     Reference(("boxes", "*", "entries", "*", "conductors", "*"), ("conductor",)),
     Reference(("arrays", "*", "module"), ("module",)),
+    Reference(("arrays", "*", "wiring", "cable"), ("cable",)),
     Reference(("strings", "*", "array"), ("array",)),
     Reference(("strings", "*", "parts", "*", "array"), ("array",)),
     Reference(("strings", "*", "input"), ("inverter input",)),

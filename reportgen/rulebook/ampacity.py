@@ -199,6 +199,21 @@ class AmpacityTables(Book):
             raise self.outside(table, f"marking `{marking}`")
         return known
 
+    def exposed_in_array(self, marking: str) -> bool:
+        """Whether a single conductor of a marking may lie exposed behind the modules.
+
+        Raises
+        ------
+        OutsideTable
+            If a part of the marking is not listed.
+
+        Notes
+        -----
+        Source: NFPA 70, 690.31(C)(1), recalled.
+        """
+        allowed = self.table("exposed-wiring").index
+        return any((row["marking"],) in allowed for row in self.marked(marking))
+
     def exempt_from_roof_adder(self, marking: str) -> bool:
         """Whether the roof adder leaves a marking out.
 

@@ -79,6 +79,7 @@ def test_an_unknown_key_is_a_mistake_of_the_caller(kind: str) -> None:
 
 
 RENUMBERED_2020 = {
+    "free-air-ampacity",
     *(
         "ambient-correction",
         "ambient-table",

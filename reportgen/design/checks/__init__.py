@@ -1,6 +1,7 @@
 """Every check, one module a discipline; importing this package registers them all."""
 
 from reportgen.design.checks import (
+    array_wiring,
     boxes,
     circuits,
     equipment,
@@ -10,12 +11,14 @@ from reportgen.design.checks import (
     predictions,
     raceways,
     readings,
+    reuse,
     scope,
     strings,
     surroundings,
 )
 
 __all__ = [
+    "array_wiring",
     "boxes",
     "circuits",
     "equipment",
@@ -25,6 +28,7 @@ __all__ = [
     "predictions",
     "raceways",
     "readings",
+    "reuse",
     "scope",
     "strings",
     "surroundings",

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from reportgen.design.array_wiring import ArrayWiringDesign
 from reportgen.design.boxes import BoxDesign
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
@@ -27,6 +28,7 @@ from reportgen.design.results import (
     StretchDesign,
     StringDesign,
 )
+from reportgen.design.reuse import Reused
 from reportgen.design.surroundings import Surroundings
 from reportgen.design.terminal_sizes import DeviceTerminals
 from reportgen.diagnostics.model import Span
@@ -58,6 +60,8 @@ class Facts:
     boxes: tuple[BoxDesign, ...]
     pull_needs: tuple[Need, ...]
     terminals: tuple[DeviceTerminals, ...]
+    array_wiring: tuple[ArrayWiringDesign, ...]
+    reuse: tuple[Reused, ...]
 
 
 TOO_MUCH = ", too much"

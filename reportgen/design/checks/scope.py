@@ -11,7 +11,7 @@ from reportgen.design.missing import Missing
 #: Listed on the assumptions page of every binder.
 NOT_COVERED = (
     "whether a string needs a fuse, and which",
-    "array wiring in free air, and the conductors inside boxes and devices",
+    "ampacity of single conductors in free air by their own table, and conductors inside boxes and devices",
     "pull tension and cut lengths",
     "rated current and load breaking of switches, torque of terminals",
     "PV power limit of inverters",
