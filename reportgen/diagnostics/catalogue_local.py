@@ -87,7 +87,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Slope it to a drain or weep hole, and state `drained: yes`.",
     ),
     _finding(
-        "box-openings",
+        "unused-openings",
         "unused openings of a box",
         "unused-openings",
         "Asks whether the openings of a box that nothing uses are closed.",

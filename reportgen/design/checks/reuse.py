@@ -120,7 +120,7 @@ def drains(facts: Facts) -> Iterator[Finding]:
 @check
 def openings(facts: Facts) -> Iterator[Finding]:
     """Openings of a box that nothing uses are closed."""
-    code = "box-openings"
+    code = "unused-openings"
     for box in facts.project.boxes.values():
         for unit, installed in box.units.items():
             if installed.status == "removed":
