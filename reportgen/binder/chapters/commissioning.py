@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.drawings.switch import switch_figure
 from reportgen.binder.elements import (
     Blank,
     Caution,
@@ -279,6 +280,7 @@ def _switches(desk: Desk) -> Iterator[Element]:
         "An open switch cuts only its inverter side. It is not overcurrent protection.",
         "NEC 690.13(B); IEC 60947-3, recalled",
     )
+    yield from _drawn(desk)
     across = [item for item in maps if item.rows]
     if across:
         yield desk.keep(_map_rows(across)).table()
@@ -292,6 +294,24 @@ def _switches(desk: Desk) -> Iterator[Element]:
             "landing table terminal by terminal."
         )
     yield desk.keep(_continuity(maps)).table()
+
+
+def _drawn(desk: Desk) -> Iterator[Element]:
+    """Every switch with its wires; poles as lines, links dashed."""
+    project = desk.design.project
+    for item in desk.design.facts.predictions.switches:
+        found = project.switch_of(item.unit)
+        if found is None:
+            continue
+        switch = found[1]
+        yield switch_figure(
+            item.unit,
+            [str(one) for one in switch.line],
+            [str(one) for one in switch.load],
+            [(str(one), str(other)) for one, other in switch.joined],
+            [(str(one), str(other)) for one, other in project.jumpers.get(item.unit, [])],
+            {str(terminal): str(end) for terminal, end in project.landing[item.unit].items()},
+        )
 
 
 def _map_rows(maps: list[SwitchMap]) -> Schedule:
