@@ -142,10 +142,19 @@ def build(
 @_folder
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
 @click.option("--all", "everything", is_flag=True, help="Show what meets as well.")
+@click.option(
+    "--staged", is_flag=True, help="Check what git would commit instead of what lies in the folder."
+)
 @_messages
 @click.pass_context
 def check(
-    context: click.Context, folder: Path, strict: bool, everything: bool, form: str, color: str
+    context: click.Context,
+    folder: Path,
+    strict: bool,
+    everything: bool,
+    staged: bool,
+    form: str,
+    color: str,
 ) -> None:
     """Check a design without energy and pages.
 
@@ -158,7 +167,16 @@ def check(
     from reportgen.service.snapshot import take
 
     speaker = _Speaker(folder, form, color)
-    snapshot = take(folder)
+    if staged:
+        from reportgen.service.history import History, NoHistory
+
+        try:
+            snapshot = History(folder).staged()
+        except NoHistory as reason:
+            click.echo(f"error: {reason}", err=True)
+            context.exit(ExitCode.CANNOT_READ_OR_WRITE)
+    else:
+        snapshot = take(folder)
     try:
         design = check_snapshot(snapshot)
     except InputRefused as refused:
@@ -305,6 +323,64 @@ def batch(
     left = len({folder.resolve() for folder in folders}) - len(records)
     click.echo("; ".join(filter(None, (told, f"{left} not begun or cut short" if left else ""))), err=True)
     context.exit(ExitCode.INTERRUPTED if stop.is_set() else many.exit_code(records))
+
+
+@cli.command()
+@_folder
+@click.argument("before", metavar="REV")
+@click.argument("after", metavar="[REV]", required=False)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "markdown", "json"]),
+    default="text",
+    show_default=True,
+    help="Form of the comparison.",
+)
+@click.option("--energy", is_flag=True, help="Simulate both years as well.")
+@_keeping
+@click.pass_context
+def diff(
+    context: click.Context,
+    folder: Path,
+    before: str,
+    after: str | None,
+    form: str,
+    energy: bool,
+    no_cache: bool,
+) -> None:
+    """Compare the design of an earlier revision with the folder as it is, or with another revision.
+
+    Example:  reportgen diff sample_project HEAD~1 --format markdown
+    """
+    from reportgen.binder import comparison as told
+    from reportgen.service import differ
+    from reportgen.service.history import History, NoHistory
+    from reportgen.service.snapshot import take
+
+    try:
+        history = History(folder)
+        sides = [(name, history.snapshot(name)) for name in (before, after) if name is not None]
+    except NoHistory as reason:
+        click.echo(f"error: {reason}", err=True)
+        context.exit(ExitCode.CANNOT_READ_OR_WRITE)
+    if after is None:
+        sides.append(("the folder", take(folder)))
+    try:
+        comparison = differ.compare(sides[0], sides[1], energy=energy, cached=not no_cache)
+    except differ.StateRefused as state:
+        _Speaker(folder, "full", "auto").tell(
+            state.refused.diagnostics, f"{state.name} is no project, nothing was compared", "", state.files
+        )
+        context.exit(ExitCode.INPUT_REFUSED)
+    names = (sides[0][0], sides[1][0])
+    if form == "json":
+        click.echo(told.document(comparison, *names, f"reportgen {__version__}"), nl=False)
+    else:
+        click.echo((told.text if form == "text" else told.markdown)(comparison, *names), nl=False)
+        if not energy:
+            click.echo("years not compared; run with --energy", err=True)
+    context.exit(differ.exit_code(comparison))
 
 
 @cli.command()

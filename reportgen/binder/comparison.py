@@ -10,7 +10,7 @@ from reportgen.design.findings import Finding
 
 FORMS = ("text", "markdown", "json")
 _TITLES = {
-    Turn.GAINED: "Findings gained",
+    Turn.GAINED: "Findings gained or worse",
     Turn.TURNED: "Findings that turned",
     Turn.CURED: "Findings cured",
     Turn.NEARER: "Nearer the limit",
@@ -69,7 +69,7 @@ def document(comparison: Comparison, before: str, after: str, tool: str) -> str:
 def _parts(comparison: Comparison) -> Iterator[tuple[str, list[str]]]:
     """Titled lists in the order of telling, empty ones left out."""
     if comparison.rules:
-        yield "Rules", [f"{comparison.rules[0]} -> {comparison.rules[1]}"]
+        yield "Rules", [f"{comparison.rules[0]} → {comparison.rules[1]}"]
     told_later = (Turn.APPEARED, Turn.VANISHED, Turn.FARTHER)
     for turn in Turn:
         if turn not in told_later and (found := comparison.turned(turn)):
@@ -77,7 +77,7 @@ def _parts(comparison: Comparison) -> Iterator[tuple[str, list[str]]]:
     if comparison.inputs:
         yield "Inputs that differ", [input_row(item) for item in comparison.inputs]
     if comparison.renamed:
-        words = [f"{section}: {old} -> {new}" for section, old, new in comparison.renamed]
+        words = [f"{section}: {old} → {new}" for section, old, new in comparison.renamed]
         yield "Perhaps renamed: alike but for the id", words
     if comparison.results:
         yield "Results that differ", [result_row(item) for item in comparison.results]
@@ -94,13 +94,11 @@ def finding_row(item: FindingTurn) -> str:
     assert shown is not None
     if item.before is None or item.after is None:
         return f"{item.id}: {shown.outcome}; {shown.headline}"
-    margins = (
-        f", margin {_percent(item.before)} -> {_percent(item.after)}" if shown.margin is not None else ""
-    )
+    margins = f", margin {_percent(item.before)} → {_percent(item.after)}" if shown.margin is not None else ""
     words = (
         str(shown.outcome)
         if item.before.outcome is item.after.outcome
-        else f"{item.before.outcome} -> {item.after.outcome}"
+        else f"{item.before.outcome} → {item.after.outcome}"
     )
     return f"{item.id}: {words}{margins}; {shown.headline}"
 
@@ -113,13 +111,13 @@ def input_row(item: InputTurn) -> str:
         return f"{item.path}: new, {item.after}{place}"
     if item.after is None:
         return f"{item.path}: gone, was {item.before}{place}"
-    return f"{item.path}: {item.before} -> {item.after}{place}"
+    return f"{item.path}: {item.before} → {item.after}{place}"
 
 
 def result_row(item: ResultTurn) -> str:
     """One result with its relative change."""
     change = f" ({100 * item.change:+.2f} %)" if item.change is not None else ""
-    return f"{item.path}: {item.before} -> {item.after}{change}"
+    return f"{item.path}: {item.before} → {item.after}{change}"
 
 
 def _percent(finding: Finding) -> str:

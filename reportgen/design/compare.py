@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import isclose
 from typing import Any
 
 from reportgen.design.findings import Finding, Outcome
@@ -26,7 +27,7 @@ _ORDER = ("circuits", "raceways", "grounds", "strings", "inputs_of_inverters", "
 class Turn(StrEnum):
     """What became of a finding, in the order of telling."""
 
-    GAINED = "gained"
+    GAINED = "gained or worse"
     TURNED = "turned"
     CURED = "cured"
     NEARER = "nearer its limit"
@@ -173,8 +174,12 @@ def _turn(before: Finding | None, after: Finding | None) -> Turn | None:
     if before.outcome is not after.outcome:
         if after.outcome is Outcome.MEETS:
             return Turn.CURED
-        return Turn.GAINED if before.outcome is Outcome.MEETS else Turn.TURNED
-    if before.margin is None or after.margin is None or before.margin == after.margin:
+        return Turn.GAINED if after.outcome.rank < before.outcome.rank else Turn.TURNED
+    if (
+        before.margin is None
+        or after.margin is None
+        or isclose(before.margin, after.margin, rel_tol=1e-9, abs_tol=1e-12)
+    ):
         return None
     return Turn.NEARER if after.margin < before.margin else Turn.FARTHER
 

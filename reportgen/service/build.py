@@ -161,12 +161,19 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     progress("design")
     design = assemble(project, rulebook, snapshot.digest)
     progress("energy")
-    design, files = _with_energy(design, snapshot, cached=options.cache)
+    design, files = with_energy(design, snapshot, cached=options.cache)
     progress("pages")
     return _write(design, files, options, progress, snapshot.problems)
 
 
-def _with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[Design, dict[str, bytes]]:
+def with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[Design, dict[str, bytes]]:
+    """The design with its year simulated, and the inputs with a shipped weather file among them.
+
+    Raises
+    ------
+    InputRefused
+        If the weather file cannot be used.
+    """
     from reportgen.design.commissioning import design_sun_hours  # noqa: PLC0415 - beside the year, which loads pvlib too
     from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
     from reportgen.service.cache import user_cache  # noqa: PLC0415 - numpy
