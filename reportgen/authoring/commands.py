@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from reportgen.authoring.start import Answers
     from reportgen.diagnostics.model import Sink
 
 _FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
@@ -146,4 +147,95 @@ def _tell(folder: Path, sink: Sink, files: dict[str, bytes]) -> None:
     click.echo(told, err=True, color=color)
 
 
-COMMANDS: tuple[click.Command, ...] = (schema, find)
+@click.command()
+@click.argument("folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path))
+@click.option("--example", "name", metavar="NAME", help="Copy a worked example; `list` names them.")
+@click.option("--units", type=click.Choice(["metric", "imperial"]), help="Units of comments and print-outs.")
+@click.option("--place", help="Name of the place.")
+@click.option("--latitude", help="Degrees, north positive; may stay empty.")
+@click.option("--longitude", help="Degrees, east positive; may stay empty.")
+@click.option("--arrays", help="What stands there, as NAME=ROWSxCOLUMNS, with commas between.")
+@click.option("--inverters", help="Inverters and their inputs, as NAME=INPUTS, with commas between.")
+@click.option("--pipe", help="Kind, trade size and length of the shared pipe.")
+@click.option("--ask/--no-ask", default=None, help="Ask for what no option gives.  [default: on a terminal]")
+@click.pass_context
+def init(
+    context: click.Context, /, folder: Path, name: str | None, ask: bool | None, **options: str | None
+) -> None:
+    """Start a project folder from a few answers, or from a worked example.
+
+    Example:  reportgen init barn --arrays EAST=2x10 --inverters INV-1=2 --pipe "PVC-40 1-1/2 60 m"
+    """
+    from reportgen.authoring.start import EXAMPLES, BadAnswer, example, new_folder
+
+    if name == "list":
+        for key, words in EXAMPLES.items():
+            click.echo(f"{key:<14}{words}")
+        return
+    if name is not None and name not in EXAMPLES:
+        message = f"there is no example `{name}`; they are {', '.join(EXAMPLES)}"
+        raise click.UsageError(message)
+    if folder.exists() and any(folder.iterdir()):
+        click.echo(
+            f"error: {folder} is not empty, and nothing in it is overwritten; name a new folder", err=True
+        )
+        context.exit(5)
+    try:
+        files = example(name) if name else new_folder(_answers(options, ask))
+    except BadAnswer as bad:
+        raise click.UsageError(str(bad)) from bad
+    _write_folder(folder, files)
+    click.echo(f"{len(files)} files in {folder}; next: reportgen check {folder}", err=True)
+
+
+def _answers(options: dict[str, str | None], ask: bool | None) -> Answers:
+    import sys
+
+    from reportgen.authoring.start import Answers, arrays_of, degrees_of, inverters_of, pipe_of
+
+    asking = sys.stdin.isatty() if ask is None else ask
+    imperial = (
+        options["units"] or _asked("Units of print-outs, metric or imperial", "metric", asking)
+    ) == "imperial"
+
+    def answer(key: str, question: str, default: str) -> str:
+        given = options[key]
+        return given if given is not None else _asked(question, default, asking)
+
+    return Answers(
+        answer("place", "Name of the place", "Home"),
+        degrees_of(answer("latitude", "Latitude in degrees, north positive; Enter for later", "")),
+        degrees_of(answer("longitude", "Longitude in degrees, east positive; Enter for later", "")),
+        arrays_of(
+            answer("arrays", "What stands there, as NAME=ROWSxCOLUMNS, with commas between", "EAST=2x10")
+        ),
+        inverters_of(answer("inverters", "Inverters and their inputs, as NAME=INPUTS", "INV-1=2")),
+        pipe_of(
+            answer(
+                "pipe",
+                "Shared pipe: kind, trade size, length",
+                f"PVC-40 1-1/2 {'200 ft' if imperial else '60 m'}",
+            )
+        ),
+        imperial,
+    )
+
+
+def _asked(question: str, default: str, asking: bool) -> str:
+    return (
+        str(click.prompt(question, default=default, show_default=bool(default), err=True))
+        if asking
+        else default
+    )
+
+
+def _write_folder(folder: Path, files: dict[str, str]) -> None:
+    from reportgen.authoring.schema import write_schema
+
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, text in files.items():
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    write_schema(folder)
+
+
+COMMANDS: tuple[click.Command, ...] = (init, schema, find)

@@ -75,6 +75,10 @@ class _StringDesigner:
         self.mixed = len(kinds) > 1
         self.module_id = next(iter(kinds), "")
         self.module = project.modules.get(self.module_id) if not self.mixed else None
+        self.placeholder = self.module if self.module is not None and self.module.placeholder else None
+        if self.placeholder is not None:
+            # Values that only hold a place give no verdict, so they are not even carried along.
+            self.module = None
         self.doubtful = doubtful.get(self.module_id, {})
         found = project.input_of(str(string.input)) if string.input else None
         self.inverter: Inverter | None = found[1] if found else None
@@ -136,6 +140,9 @@ class _StringDesigner:
 
     def _of_module(self, field: str) -> Known:
         if self.module is None:
+            if self.placeholder is not None:
+                what = f"the data sheet of module type {self.module_id}, whose values are placeholders"
+                return Missing(what, self.placeholder.where("placeholder"))
             what = "one module type" if self.mixed else "the module type"
             return Missing(f"{what} of string {self.key}", span_of(self.key, NOWHERE))
         value: Quantity | None = getattr(self.module, field)

@@ -88,6 +88,10 @@ class Module(Section):
     maximum_system_voltage: Voltage | None = Field(None, description="Maximum system voltage of the module")
     maximum_series_fuse: Current | None = Field(None, description="Maximum series fuse rating")
     bifaciality: Share | None = Field(None, description="Rear efficiency against front efficiency")
+    placeholder: Flag = Field(
+        False,
+        description="The values only hold the place until the data sheet is typed; nothing is judged by them",
+    )
     length: Length | None = Field(None, description="Long side")
     width: Length | None = Field(None, description="Short side")
     connector: Text | None = Field(None, description="Make and type of the connectors on its leads")

@@ -172,7 +172,13 @@ def test_connector_halves(sample, edit, design, new, outcome) -> None:
             Outcome.ASK,
         ),
         ("equipment.yaml", ", openings_closed: yes", "", "unused-openings:PB-1", Outcome.UNKNOWN),
-        ("equipment.yaml", "openings_closed: yes", "openings_closed: no", "unused-openings:PB-1", Outcome.FAILS),
+        (
+            "equipment.yaml",
+            "openings_closed: yes",
+            "openings_closed: no",
+            "unused-openings:PB-1",
+            Outcome.FAILS,
+        ),
     ],
 )
 def test_seals_drains_and_openings(sample, edit, design, file, old, new, key, outcome) -> None:

@@ -26,6 +26,12 @@ from reportgen.project.values import Section
 def data_sheets_complete(facts: Facts) -> Iterator[Finding]:
     """Every value that the design needs of a type in use is stated."""
     for subject, kind, item, needs in _in_use(facts):
+        if getattr(item, "placeholder", False):
+            what = f"the values of {kind} {subject} from its data sheet, and take `placeholder` out"
+            absent_all = [Missing(what, item.where("placeholder"))]
+            headline = f"{kind} {subject}: its values only hold the place of the data sheet's"
+            yield unknown("data-sheet-complete", subject, headline, absent_all)
+            continue
         absent: dict[Need, list[str]] = {}
         for letter, part, listed in needs:
             for need in open_needs(part, listed):
@@ -76,7 +82,7 @@ def module_values(facts: Facts) -> Iterator[Finding]:
     used = dict.fromkeys(str(array.module) for array in facts.project.arrays.values())
     for key in used:
         module = facts.project.modules.get(key)
-        if module is None:
+        if module is None or module.placeholder:
             continue
         odd = module_oddities(module_data(module))
         yield from _told(key, f"module type {key}", module, odd)
