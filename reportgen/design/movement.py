@@ -113,7 +113,7 @@ def _straights(graph: Graph, chain: list[SegmentId]) -> list[_Straight]:
         places = [bend.at for bend in segment.bends]
         if any(place is None for place in places):
             now.segments.append(key)
-            now.pieces.append(segment.length.to("ft").named(f"length of {key}"))
+            now.pieces.append(stated_in(segment.length, "ft", f"length of {key}"))
             now.sure = False
             continue
         ends = sorted((place for place in places if place is not None), key=lambda place: place.value)
@@ -123,7 +123,7 @@ def _straights(graph: Graph, chain: list[SegmentId]) -> list[_Straight]:
                 found.append(now)
             piece = end if start is None else work("piece between bends", "m", "b - a", b=end, a=start)
             now.segments.append(key)
-            now.pieces.append(piece.to("ft").named(f"piece of {key}"))
+            now.pieces.append(stated_in(piece, "ft", f"piece of {key}"))
     return [straight for straight in found if straight.length > 0]
 
 

@@ -33,6 +33,8 @@ class Need:
         Key of the finding's part.
     needed, actual : Quantity or Missing
         [in]
+    towards_cover : bool
+        From the back wall to the cover, where another table may permit less.
     """
 
     unit: str
@@ -40,6 +42,7 @@ class Need:
     part: str
     needed: Known
     actual: Known
+    towards_cover: bool = False
 
 
 def design_pull_boxes(graph: Graph, rulebook: Rulebook, boxes: tuple[BoxDesign, ...]) -> tuple[Need, ...]:
@@ -90,6 +93,7 @@ def _needs(graph: Graph, rulebook: Rulebook, box: BoxDesign) -> Iterator[Need]:
             f"wall {wall}",
             _angle(graph, rulebook, box, wall),
             _measure(box, wall),
+            towards_cover=wall == "back",
         )
 
 

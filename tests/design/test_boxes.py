@@ -48,6 +48,21 @@ def test_volume_of_a_box(design, box, volume, verdict) -> None:
     assert outcome(made, "box-volume:PB") == verdict
 
 
+def test_grounds_that_are_cut_count_as_they_come_and_as_they_go(design) -> None:
+    grounds = "  G1: {kind: ground, conductors: 3, cable: EARTH, size: 10 AWG, path: [R1]}"
+    changes = {"strings": 0, "ground": None, "circuits": grounds}
+    # Six ends: one volume for four and two quarters, 1.5 · 2.5 in³; uncut three count as one.
+    cut = design(boxed("splices: yes, internal_clamps: no, volume: 30 in3", **changes))
+    assert found(cut, "box-volume:PB").value.value == pytest.approx(3.75)
+    whole = design(boxed(f"{STATED}, volume: 30 in3", **changes))
+    assert found(whole, "box-volume:PB").value.value == pytest.approx(2.5)
+
+
+def test_a_box_that_fails_at_best_is_told_by_its_best_case(design) -> None:
+    made = found(design(boxed("internal_clamps: no, volume: 12 in3", strings=2)), "box-volume:PB")
+    assert made.value.value == pytest.approx(12.5)
+
+
 def test_a_loop_in_the_box_counts_twice(design) -> None:
     files = boxed(f"{STATED}, volume: 30 in3", strings=2)
     looped = {name: data.replace(b"tails:", b"extra: 1.5 m, tails:") for name, data in files.items()}
@@ -154,6 +169,13 @@ def test_u_pull_adds_the_other_entries_of_the_row(design) -> None:
     assert outcome(made, "box-pull:PB:spacing R1/a to R1/b") == "unknown"
 
 
+@pytest.mark.parametrize(("depth", "verdict"), [("12 in", "meets"), ("11 in", "ask")])
+def test_an_entry_opposite_the_cover_is_asked_where_it_is_near(design, depth, verdict) -> None:
+    entries = SIDES % (", to_other_entry: 12 in", "back", "")
+    made = design(boxed(f"{STATED}, {entries}, length: 40 in, depth: {depth}", sizes=("2", "2"), **LARGE))
+    assert outcome(made, "box-pull:PB:wall back") == verdict
+
+
 def test_splices_make_a_straight_way_an_angle_as_well(design) -> None:
     entries = SIDES % ("", "right", "")
     made = design(
@@ -161,6 +183,20 @@ def test_splices_make_a_straight_way_an_angle_as_well(design) -> None:
     )
     assert outcome(made, "box-pull:PB:straight R1/a to R1/b") == "meets"
     assert found(made, "box-pull:PB:wall left").limit.value == pytest.approx(12)
+
+
+def test_of_two_stated_distances_the_lesser_counts(design) -> None:
+    entries = SIDES % (", to_other_entry: 30 in", "bottom", ", to_other_entry: 11 in")
+    made = design(boxed(f"{STATED}, {entries}, length: 40 in, width: 40 in", sizes=("2", "2"), **LARGE))
+    assert outcome(made, "box-pull:PB:spacing R1/a to R1/b") == "fails"
+
+
+def test_splices_that_nobody_denies_are_counted_in_a_pull_box(design) -> None:
+    entries = SIDES % ("", "right", "")
+    made = design(boxed(f"internal_clamps: no, {entries}, length: 16 in", sizes=("2", "2"), **LARGE))
+    assert outcome(made, "box-pull:PB:wall left") == "meets"
+    denied = design(boxed(f"{STATED}, {entries}, length: 16 in", sizes=("2", "2"), **LARGE))
+    assert [item.part for item in denied.findings if item.code == "box-pull"] == ["straight R1/a to R1/b"]
 
 
 def test_large_conductors_without_stated_entries_are_unknown(design) -> None:
@@ -274,6 +310,34 @@ def test_a_switch_without_landing_is_judged_by_what_passes_it(design) -> None:
     made = design(folder(pipe, enclosures="SW", size="6 AWG", more=text))
     assert outcome(made, "terminal-size:SW") == "fails"
     assert outcome(made, "terminal-count:SW") == "unknown"
+
+
+def test_what_the_landing_forgets_is_judged_too(design) -> None:
+    pipe = "t: {kind: EMT, size: '2', length: 9 m, place: indoors}"
+    files = folder(pipe, strings=2, enclosures="SW", more=SWITCH % (RANGE % "", "[T1, T2]"))
+    thick = {
+        name: data.replace(
+            b"{string: S2, cable: WIRE, size: 10 AWG", b"{string: S2, cable: WIRE, size: 6 AWG"
+        )
+        for name, data in files.items()
+    }
+    assert outcome(design(files), "terminal-size:SW") == "meets"
+    assert outcome(design(thick), "terminal-size:SW") == "fails"
+
+
+def test_three_strings_on_two_pairs_of_connectors_share_a_clamp(design) -> None:
+    files = folder(
+        "t: {kind: EMT, size: '2', length: 9 m, place: indoors}",
+        strings=3,
+        terminals=RANGE % ", conductors_per_terminal: 1",
+    )
+    joined = {
+        name: data.replace(b"input: I1/2", b"input: I1/1")
+        .replace(b"input: I1/3", b"input: I1/1")
+        .replace(b"inputs: {1: {}", b"inputs: {1: {connectors: 2}")
+        for name, data in files.items()
+    }
+    assert found(design(joined), "terminal-count:I1").value.value == 2
 
 
 def test_two_strings_on_one_pair_of_connectors_share_a_clamp(design) -> None:

@@ -43,6 +43,19 @@ def test_the_same_wires_in_the_next_pipe_can() -> None:
     assert [option.largest for option in each] == ["8 AWG", "8 AWG"]
 
 
+def test_the_tightest_stretch_decides_for_the_raceway() -> None:
+    # 0.6363 in² of 8 AWG and the ground: within 40 % of 1.986 in², not of 1.237 in².
+    _, whole = options_of(folder(ORCHARD.replace("1-1/4", "1-1/2", 1), strings=8, ground="6 AWG"))
+    assert (whole[0].largest, whole[0].largest_in) == ("10 AWG", "r")
+
+
+def test_the_ground_stays_in_the_pipe_beside_the_larger_wire() -> None:
+    # 40 % of 0.508 in² is 0.2032 in²: four 6 AWG alone are 0.2028, with the 6 AWG ground 0.2535; four 8 AWG 0.1971.
+    pipe = "t: {kind: PVC-40, size: 3/4, length: 9 m, place: underground}"
+    (option,), _ = options_of(folder(pipe, strings=2, ground="6 AWG"))
+    assert option.largest == "8 AWG"
+
+
 def test_the_make_decides_by_its_data_sheet() -> None:
     wire = "{markings: [PV wire], voltage: 600 V, sizes: [{size: 10 AWG, diameter: 6 mm}, {size: 8 AWG, diameter: 7 mm}]}"
     each, _ = options_of(folder(ORCHARD, strings=2, wire=wire))

@@ -257,6 +257,24 @@ def test_kinds_that_are_not_made_for_earth(design, kind, verdict) -> None:
     assert ends == ({verdict} if verdict else set())
 
 
+@pytest.mark.parametrize(("voltage", "verdict"), [("1000 V", "meets"), ("1001 V", "unknown")])
+def test_the_table_of_cover_ends_at_its_voltage(design, voltage, verdict) -> None:
+    text = f"  O1: {{kind: output, inverter: I1, cable: WIRE, size: 10 AWG, voltage: {voltage}, path: [R1]}}"
+    made = design(folder(trench("surface: open ground, cover: 20 in"), strings=0, circuits=text))
+    assert outcome(made, "raceway-cover:R1/t") == verdict
+
+
+@pytest.mark.parametrize(
+    ("cover", "verdict"), [("17.9 in", "fails"), ("18 in", "unknown"), ("24 in", "meets")]
+)
+def test_a_driveway_at_a_dwelling_may_be_a_shared_one(design, cover, verdict) -> None:
+    files = {
+        name: data.replace(b"building: no building", b"building: dwelling")
+        for name, data in folder(trench(f"cover: {cover}"), raceway="traffic: driveway").items()
+    }
+    assert outcome(design(files), "raceway-cover:R1/t") == verdict
+
+
 # Supports
 
 
@@ -332,6 +350,16 @@ def test_bend_against_the_maker_of_the_wire(design, limit, verdict) -> None:
     assert outcome(made, "raceway-wire-bend:R1/t:bend 1") == verdict
 
 
+def test_of_two_makers_the_stricter_counts(design) -> None:
+    wire = "{markings: [THWN-2], voltage: 600 V, sizes: [{size: 10 AWG, bend_radius: 2 in}, {size: 8 AWG, bend_radius: 9.5 in}]}"
+    text = "\n".join(
+        f"  W{n}: {{kind: spare, cable: WIRE, size: {size}, path: [R1]}}"
+        for n, size in enumerate(("10 AWG", "8 AWG", "10 AWG"))
+    )
+    made = design(folder(trench("bends: [90 deg], bend_radius: 10 in"), strings=0, wire=wire, circuits=text))
+    assert outcome(made, "raceway-wire-bend:R1/t:bend 1") == "fails"
+
+
 @pytest.mark.parametrize(
     ("bends", "verdict"),
     [("90 deg, 90 deg, 90 deg, 90 deg", "meets"), ("90 deg, 90 deg, 90 deg, 90 deg, 10 deg", "fails")],
@@ -389,6 +417,25 @@ def test_shade_takes_the_sun_away_and_silence_does_not(design) -> None:
 def test_fittings_of_a_long_straight(design, text, verdict) -> None:
     made = design(folder(riser(text).replace("length: 1 m", "length: 20 ft")))
     assert outcome(made, "raceway-expansion:R1:straight 1, r") == verdict
+
+
+def test_a_change_of_exactly_a_quarter_inch_needs_a_fitting(design) -> None:
+    # A swing of 2.7 K is 4.86 °F, the row of 5 °F: 0.20 in for 100 ft, a quarter of an inch in 125 ft.
+    pipe = riser("temperature_swing: 2.7").replace("length: 1 m", "length: 125 ft")
+    assert outcome(design(folder(pipe)), "raceway-expansion:R1:straight 1, r") == "unknown"
+
+
+def test_one_free_part_does_not_free_the_other(design) -> None:
+    pieces = riser("fixed_ends: no").replace("1 m", "20 ft") + "\n" + riser().replace("r:", "q:", 1)
+    assert outcome(design(folder(pieces)), "raceway-expansion:R1:straight 1, r to q") == "unknown"
+
+
+def test_one_fitting_serves_one_straight(design) -> None:
+    # 20 ft on one side of the bend, 19 ft on the other; the one fitting stands in the longer piece.
+    pipe = riser("bends: [{angle: 90 deg, at: 20 ft}], expansion_travel: 4 in").replace("1 m", "39 ft")
+    made = design(folder(pipe))
+    assert outcome(made, "raceway-expansion:R1:straight 1, r") == "meets"
+    assert outcome(made, "raceway-expansion:R1:straight 2, r") == "unknown"
 
 
 def test_dividing_a_straight_into_short_stretches_does_not_hide_its_movement(design) -> None:

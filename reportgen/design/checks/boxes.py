@@ -79,7 +79,7 @@ def pulls(facts: Facts) -> Iterator[Finding]:
     for need in facts.pull_needs:
         if need.unit in marked:
             continue
-        yield compare(
+        made = compare(
             "box-pull",
             need.unit,
             need.actual,
@@ -90,6 +90,13 @@ def pulls(facts: Facts) -> Iterator[Finding]:
             part=need.part,
             cure="use a larger box, or other walls for the entries",
         )
+        if need.towards_cover and made.outcome is Outcome.FAILS:
+            # A cover may be nearer by a table of bending space that this tool does not hold.
+            question = (
+                f"Is the bending space between the back wall and the removable cover of {need.unit} enough?"
+            )
+            made = replace(made, outcome=Outcome.ASK, question=question)
+        yield made
 
 
 @check

@@ -22,6 +22,7 @@ from reportgen.design.surroundings import (
     place_words,
     stated_in,
 )
+from reportgen.engineering.expansion import fitting_needed
 from reportgen.working.quantity import Quantity
 
 
@@ -296,7 +297,7 @@ def _movement(item: MovementDesign) -> Finding:
     notes = (
         () if isinstance(item.longest, Missing) else (f"a fitting is needed from {item.longest.show(1)} on",)
     )
-    if item.change.value < item.trigger.value:
+    if not fitting_needed(item.change, item.trigger):
         made = Finding(
             code,
             subject,
