@@ -74,7 +74,8 @@ def chapter(pages, id):
 
 def test_polarity_comes_before_anything_is_closed(laid) -> None:
     _, pages = laid
-    order = next(one for one in chapter(pages, "commissioning").elements if isinstance(one, FormTable))
+    card = next(one for one in chapter(pages, "commissioning").elements if isinstance(one, TaskCard))
+    order = next(one for one in card.elements if isinstance(one, FormTable))
     told = [str(row[1]) for row in order.rows]
     first = {
         word: next(i for i, text in enumerate(told) if word in text)
@@ -110,7 +111,9 @@ def test_every_expected_reading_has_a_blank_beside_it_and_stands_in_the_file(lai
 
 def test_every_field_has_a_name_of_its_own(laid) -> None:
     _, pages = laid
-    for form in chapter(pages, "commissioning").elements:
+    elements = [*chapter(pages, "commissioning").elements, *chapter(pages, "readings").elements]
+    inside = [one for card in elements if isinstance(card, TaskCard) for one in card.elements]
+    for form in (*elements, *inside):
         if not isinstance(form, FormTable):
             continue
         # A page names a field by the blank, else the column, and the first cell of the row.
@@ -125,7 +128,11 @@ def test_every_field_has_a_name_of_its_own(laid) -> None:
 
 def test_cards_hold_every_string_once(laid) -> None:
     design, pages = laid
-    cards = [one for one in chapter(pages, "commissioning").elements if isinstance(one, TaskCard)]
+    cards = [
+        one
+        for one in chapter(pages, "commissioning").elements
+        if isinstance(one, TaskCard) and one.id.startswith("card-commissioning")
+    ]
     for kind in ("-voltages", "-grounds"):
         named = [
             row[0]
@@ -186,3 +193,11 @@ def test_readings_are_printed_as_entered_and_judged(laid) -> None:
     outcomes = {cell.outcome for row in tables["readings-judged"].rows for cell in row.cells if cell.outcome}
     assert {str(one) for one in outcomes} == {"meets", "unknown"}
     assert len(tables["readings"].rows) == len(design.facts.readings.reads)
+
+
+def test_the_card_of_readings_lists_what_is_open(laid, wrong) -> None:
+    for design, pages in (laid, wrong):
+        cards = [one for one in chapter(pages, "readings").elements if isinstance(one, TaskCard)]
+        forms = [form for card in cards for form in card.elements if isinstance(form, FormTable)]
+        wanted = [f for f in design.findings if f.code.startswith("reading") and f.outcome != "meets"]
+        assert sum(len(form.rows) for form in forms) == len(wanted) > 3

@@ -57,7 +57,18 @@ def chapter(desk: Desk) -> Chapter | None:
             "IEC 62446-1, 6.7, recalled",
         ),
         *_devices(desk),
-        _order(desk, "tests"),
+        TaskCard(
+            "card-order-of-tests",
+            "Order of tests",
+            (
+                Caution(
+                    "Live in light",
+                    "Both poles are live until measured dead. A minus sign stops the work: close nothing, operate no switch.",
+                    "IEC 62446-1, 6.2, recalled",
+                ),
+                _order(desk, "tests"),
+            ),
+        ),
         Heading("What each place should read"),
         *_places(desk),
         Heading("Switches as the installer sees them"),
@@ -123,7 +134,7 @@ def _order(desk: Desk, id: str) -> FormTable:
         (
             "Strings of one kind read in the same minutes",
             f"alike within {alike}, module for module",
-            "more than a third of a module",
+            f"more than {bands.voltage_good.show()} module",
         ),
         (
             "The same strings at the switch, array side",
@@ -137,7 +148,7 @@ def _order(desk: Desk, id: str) -> FormTable:
         ),
         (
             "Insulation of every string at its test voltage; discharge after",
-            "least value of the table, better 20 times it",
+            f"least value of the card; from {bands.insulation_good.show()} no dry repeat",
             "below the least",
         ),
         (

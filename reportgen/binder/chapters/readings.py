@@ -5,12 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Caution, Chapter, Element, Facts, Heading, Paragraph, WorkingView
+from reportgen.binder.elements import (
+    Blank,
+    Caution,
+    Chapter,
+    Column,
+    Element,
+    Facts,
+    FormTable,
+    Heading,
+    Paragraph,
+    TableCell,
+    TaskCard,
+    WorkingView,
+)
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.checks.readings import CODES, OUTCOME
 from reportgen.design.readings import Judged, StringRead
+from reportgen.engineering.readings.outcome import Verdict
 from reportgen.working.quantity import Quantity, Working
 
+#: Open readings on one task card, so that it stays one sheet.
+_ON_A_CARD = 12
 _WORDS = {
     "voltage": "voltage against expectation",
     "alike": "string against string",
@@ -56,6 +72,7 @@ def chapter(desk: Desk) -> Chapter | None:
     elements += [Heading("As entered"), *_series(desk), desk.keep(_entered(desk)).table()]
     if workings:
         elements += [Heading("Working"), *workings]
+    elements += _cards(reads)
     return Chapter(
         "readings",
         "Readings judged",
@@ -188,6 +205,41 @@ def _checks(desk: Desk, reads: tuple[StringRead, ...]) -> Schedule:
         Field("missing", "Not stated"),
     )
     return Schedule("readings-compared", "Everything else that was read", fields, lines, wide=True)
+
+
+def _cards(reads: tuple[StringRead, ...]) -> Iterator[TaskCard]:
+    """What is to be measured again or put right, a sheet at a time."""
+    rows: list[tuple[str | TableCell | Blank, ...]] = [
+        (
+            read.string,
+            read.point,
+            TableCell(_WORDS[judged.kind], OUTCOME[judged.judgement.verdict]),
+            judged.judgement.reason,
+            judged.judgement.to_do,
+            Blank(f"done: {_WORDS[judged.kind]}, {read.series}", tick=True),
+        )
+        for read in reads
+        for judged in read.judged
+        if judged.judgement.verdict is not Verdict.ACCEPT and not judged.superseded
+    ]
+    columns = tuple(
+        Column(title) for title in ("String", "At", "What", "Reading and reason", "To do", "Done")
+    )
+    for number, start in enumerate(range(0, len(rows), _ON_A_CARD), start=1):
+        yield TaskCard(
+            f"card-readings-{number}",
+            "Readings to take again or to put right",
+            (
+                Caution(
+                    "A reversed reading",
+                    "A pair that reads negative is not switched. Wait until no current flows, and land the pair anew.",
+                    "IEC 62446-1, 6.2, recalled; the maker's words govern",
+                ),
+                FormTable(
+                    f"card-readings-{number}-list", "Open", columns, tuple(rows[start : start + _ON_A_CARD])
+                ),
+            ),
+        )
 
 
 def _mistakes(reads: tuple[StringRead, ...]) -> Schedule:
