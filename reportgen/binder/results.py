@@ -85,6 +85,30 @@ def results_json(design: Design, version: str) -> bytes:
             }
             for item in facts.stretches
         },
+        "covers": {
+            str(item.id): {"cover": _value(item.actual), "least": _value(item.most), "place": item.most_place}
+            for item in facts.surroundings.covers
+        },
+        "movement": {
+            f"{item.raceway}, {item.part}": {
+                "length": _value(item.length),
+                "change": _value(item.change),
+                "travel": _value(item.travel),
+            }
+            for item in facts.movement
+        },
+        "boxes": {
+            item.unit: {
+                "conductors": len(item.passages),
+                "least_volume": _value(item.least),
+                "most_volume": _value(item.most),
+                "volume": _value(item.volume),
+            }
+            for item in facts.boxes
+        },
+        "terminals": {
+            item.unit: {"landed": len(item.wires), "under_one_clamp": item.most} for item in facts.terminals
+        },
         "grounds": {
             str(item.segment): {
                 "required": item.required.what if isinstance(item.required, Missing) else item.required,

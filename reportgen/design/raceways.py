@@ -5,8 +5,8 @@ What surrounds a stretch is :mod:`reportgen.design.surroundings`, what else woul
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 
 from reportgen.design.circuits import is_nipple, size_key
 from reportgen.design.graph import Graph, SegmentId
@@ -118,6 +118,24 @@ def rounded_count(graph: Graph, rulebook: Rulebook, stretch: StretchDesign) -> M
         return None
     decimal = quantity_of(rulebook.number("fill-rounding-decimal"), "decimal rounded up")
     return most_alike(stretch.bore, only, fill_shares(graph, rulebook, stretch.id), decimal)
+
+
+def fullest_stretches(stretches: Sequence[StretchDesign]) -> frozenset[SegmentId]:
+    """Stretch of each raceway that governs its fill: nearest to its limit; none where one of them is not known."""
+    by_raceway: dict[str, list[StretchDesign]] = defaultdict(list)
+    for stretch in stretches:
+        if stretch.conductors:
+            by_raceway[stretch.id.raceway].append(stretch)
+    return frozenset(
+        max(many, key=_used).id for many in by_raceway.values() if all(_used(item) >= 0 for item in many)
+    )
+
+
+def _used(stretch: StretchDesign) -> float:
+    """Share of its limit that a fill takes up [-]; below zero where it is not known."""
+    if isinstance(stretch.fill, Missing) or isinstance(stretch.limit, Missing):
+        return -1.0
+    return stretch.fill.value / stretch.limit.value
 
 
 def jam(graph: Graph, rulebook: Rulebook, stretch: StretchDesign) -> Quantity | None:

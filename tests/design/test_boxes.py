@@ -118,6 +118,17 @@ c: {kind: EMT, size: "1", length: 9 m, place: indoors}"""
     assert found(made, "box-volume:P2").value.value == pytest.approx(18.5)
 
 
+def test_a_circuit_without_a_path_may_pass_any_box(design) -> None:
+    files = boxed(f"{STATED}, volume: 900 in3", strings=2)
+    lost = {
+        name: data.replace(
+            b"string: S2, cable: WIRE, size: 10 AWG, path: [R1]", b"string: S2, cable: WIRE, size: 10 AWG"
+        )
+        for name, data in files.items()
+    }
+    assert outcome(design(lost), "box-volume:PB") == "unknown"
+
+
 def test_an_enclosure_that_a_circuit_names_counts_without_a_pipe(design) -> None:
     pipe = "a: {kind: EMT, size: '1', length: 9 m, place: indoors}"
     box = f"boxes:\n  B: {{kind: junction box, units: {{PB: {{}}}}, {STATED}, volume: 5 in3}}"

@@ -8,6 +8,7 @@ from reportgen.binder.chapters.figures import sections
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Missing
+from reportgen.design.raceways import fullest_stretches
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -92,6 +93,7 @@ def _around(desk: Desk) -> list[Element]:
 
 def _stretches(desk: Desk) -> Schedule:
     lines = []
+    fullest = fullest_stretches(desk.design.facts.stretches)
     for stretch in desk.design.facts.stretches:
         segment = stretch.segment
         lines.append(
@@ -109,6 +111,7 @@ def _stretches(desk: Desk) -> Schedule:
                     "occupied": stretch.occupied,
                     "fill": desk.judged(stretch.fill, "raceway-fill", subject=str(stretch.id)),
                     "limit": stretch.limit,
+                    "governs": "yes" if stretch.id in fullest else "",
                 }
             )
         )
@@ -125,6 +128,7 @@ def _stretches(desk: Desk) -> Schedule:
         Field("occupied", "wires", "in2", 4, "Area"),
         Field("fill", "Fill", "%", 1),
         Field("limit", "Limit", "%", 0),
+        Field("governs", "Governs"),
     )
     notes = (
         "Grounds take space and do not carry current. Cover is measured from the top of the pipe to grade.",

@@ -21,8 +21,16 @@ from reportgen.working.quantity import Quantity
 @check
 def volume(facts: Facts) -> Iterator[Finding]:
     """Volume of a box against what its conductors need, where all of them are small."""
+    nowhere = [
+        Missing(f"path of circuit {key}", circuit.span)
+        for key, circuit in facts.project.circuits.items()
+        if not circuit.path and circuit.status != "removed" and circuit.kind != "output"
+    ]
     for box in facts.boxes:
-        if not box.passages:
+        if nowhere:
+            # A circuit whose way nobody states may pass any box.
+            yield unknown("box-volume", box.unit, f"not all that passes {box.unit} is known", nowhere)
+        elif not box.passages:
             yield Finding("box-volume", box.unit, Outcome.MEETS, f"no conductor passes {box.unit}")
         elif box.large:
             # The table of volumes ends below these sizes; the distances of pull boxes hold instead.

@@ -1,0 +1,103 @@
+"""Raceways and boxes on the page: rows recomputed from what is printed, drawings to scale, nothing printed as a pass."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+from pathlib import Path
+
+import pytest
+
+from reportgen.binder.chapters import boxes, raceways
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Figure, Paragraph, WorkingView
+from reportgen.design.assemble import assemble
+from reportgen.project.load import load_project
+from reportgen.rulebook.rulebook import load
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+
+
+def desk_of(change=lambda text: text) -> Desk:
+    files = {path.name: change(path.read_text()).encode() for path in sorted(SAMPLE.glob("*.yaml"))}
+    project = load_project(files)
+    return Desk(assemble(project, load("nec2023"), "d" * 64), files)
+
+
+@pytest.fixture(scope="module")
+def desk() -> Desk:
+    made = desk_of()
+    made.elements = (*raceways.chapter(made).elements, *boxes.chapter(made).elements)
+    return made
+
+
+def rows(desk: Desk, schedule: str) -> dict[str, dict[str, str]]:
+    text = desk.schedules[schedule].csv("digest").decode()
+    found = csv.DictReader(io.StringIO(text.partition("\n")[2]))
+    return {next(iter(row.values())): row for row in found}
+
+
+def test_fill_of_a_printed_row(desk) -> None:
+    row = rows(desk, "raceways")["R2/riser-yard"]
+    assert 100 * float(row["occupied [in²]"]) / float(row["bore [in²]"]) == pytest.approx(
+        float(row["fill [%]"]), rel=1e-5
+    )
+    # Of the stretches of R2 the thick-walled riser is nearest to its limit.
+    assert [key for key, row in rows(desk, "raceways").items() if row["governs"]] == [
+        "R1/riser-orchard",
+        "R2/riser-yard",
+    ]
+
+
+def test_cover_of_a_printed_row(desk) -> None:
+    # 700 mm of trench less 50 mm of sand and 48.3 mm of pipe are 601.7 mm or 23.689 in; 18 in need 555.5 mm, 21.870 in.
+    row = rows(desk, "cover")["R2/trench-yard"]
+    assert float(row["cover [in]"]) == pytest.approx(601.7 / 25.4, rel=1e-5)
+    assert float(row["trench [in]"]) == pytest.approx(18 + (50 + 48.3) / 25.4, rel=1e-5)
+
+
+def test_setting_of_a_fitting_by_the_printed_row(desk) -> None:
+    row = rows(desk, "expansion")["R1/riser-press, at most"]
+    # 42 °C and 30 °F of sun are 137.6 °F; at 20 °C the pipe is 68 °F.
+    opening = float(row["travel [in]"]) * (137.6 - 68) / float(row["swing [°F difference]"])
+    assert float(row["at_20 [in]"]) == pytest.approx(opening, rel=1e-4)
+
+
+def test_volume_of_a_printed_row(desk) -> None:
+    # Loops count twice: 4 · 2 · 3.0 + 6 · 2 · 2.5 + 2.5 = 56.5 in³, and 3.0 in³ for clamps that nobody denied.
+    row = rows(desk, "boxes")["PB-1"]
+    assert (float(row["least [in³]"]), float(row["most [in³]"])) == (56.5, 59.5)
+    assert row["open"] == "internal_clamps"
+    assert float(row["volume [in³]"]) == pytest.approx(400 * 300 * 150 / 25.4**3, rel=1e-5)
+
+
+def test_every_verdict_on_volume_and_movement_has_its_working(desk) -> None:
+    shown = {view.id.lower() for view in desk.elements if isinstance(view, WorkingView)}
+    assert any("movement" in place for place in shown)
+    assert any("box" in place and "most" in place for place in shown)
+
+
+def test_cross_sections_are_drawn_to_one_scale(desk) -> None:
+    drawings = [item for item in desk.elements if isinstance(item, Figure)]
+    assert drawings
+    for figure in drawings:
+        radii = [float(r) for r in re.findall(r'<circle[^>]* r="([\d.]+)"', str(figure.svg))]
+        bore = float(re.search(r"bore ([\d.]+) mm", str(figure.svg)).group(1))
+        wall = radii[1]
+        diameters = {float(d) for d in re.findall(r", (\d+\.\d+) mm", str(figure.svg))}
+        drawn = {round(r / wall * bore, 1) for r in radii[2:]} | {0.0}
+        for diameter in diameters:
+            assert any(math.isclose(diameter, one, abs_tol=0.15) for one in drawn), (diameter, drawn)
+
+
+def test_an_unknown_diameter_is_told_and_not_drawn() -> None:
+    made = desk_of(lambda text: text.replace("markings: [THWN-2]", "markings: [PV wire]"))
+    chapter = raceways.chapter(made)
+    assert not [item for item in chapter.elements if isinstance(item, Figure)]
+    told = [item.text for item in chapter.elements if isinstance(item, Paragraph)]
+    assert any(text.startswith("Not drawn") and "R1/trench-orchard" in text for text in told)
+    row = rows(made, "pipe-options")["R1/trench-orchard"]
+    assert (row["smallest"], row["largest"], row["further"]) == ("unknown", "unknown", "unknown")
+    assert not [key for key, row in rows(made, "raceways").items() if row["governs"]]
