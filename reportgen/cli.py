@@ -85,6 +85,11 @@ def _keeping(command: Callable[..., Any]) -> Callable[..., Any]:
     return click.option("--no-cache", is_flag=True, help="Keep nothing from one build to the next.")(command)
 
 
+def _comparing(command: Callable[..., Any]) -> Callable[..., Any]:
+    words = "Add a chapter on what changed since this revision."
+    return click.option("--since", metavar="REV", help=words)(command)
+
+
 def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
     command = click.option(
         "--color",
@@ -105,6 +110,7 @@ def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
 )
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@_comparing
 @_keeping
 @_messages
 @click.pass_context
@@ -114,6 +120,7 @@ def build(
     output: Path | None,
     no_pdf: bool,
     strict: bool,
+    since: str | None,
     no_cache: bool,
     form: str,
     color: str,
@@ -127,8 +134,9 @@ def build(
 
     target = output or folder / "binder"
     speaker = _Speaker(folder, form, color)
+    options = BuildOptions(not no_pdf, strict, not no_cache, since=_earlier(context, folder, since))
     with _progress(form) as stage:
-        outcome = build_once(folder, target, BuildOptions(not no_pdf, strict, not no_cache), stage)
+        outcome = build_once(folder, target, options, stage)
     words = (
         f"binder written to {target}"
         if outcome.published
@@ -199,6 +207,7 @@ def check(
 @click.option(
     "--stop-after", type=click.IntRange(min=1), help="End after so many builds; for scripts and tests."
 )
+@_comparing
 @_keeping
 @_messages
 @click.pass_context
@@ -211,6 +220,7 @@ def watch(
     port: int | None,
     print_unit: bool,
     stop_after: int | None,
+    since: str | None,
     no_cache: bool,
     form: str,
     color: str,
@@ -237,12 +247,13 @@ def watch(
         )
         click.echo(unit_file(folder, target, options), nl=False)
         return
+    wanted = BuildOptions(not no_pdf, cache=not no_cache, since=_earlier(context, folder, since))
     try:
         with _preview(target, port, speaker) if serve else nullcontext():
             code = run_watch(
                 folder,
                 target,
-                recipe(BuildOptions(not no_pdf, cache=not no_cache)),
+                recipe(wanted, folder),
                 speaker.event,
                 stop_after=stop_after,
                 supervisor=Supervisor(os.environ),
@@ -503,6 +514,21 @@ class _Speaker:
             self.tell(event.diagnostics, "", "", event.files)
         if event.detail:
             click.echo(event.detail, err=True)
+
+
+def _earlier(
+    context: click.Context, folder: Path, since: str | None
+) -> tuple[str, Mapping[str, bytes]] | None:
+    """Name and inputs of the revision to compare with; ends the command where there is no such thing."""
+    if since is None:
+        return None
+    from reportgen.service.history import History, NoHistory
+
+    try:
+        return since, History(folder).snapshot(since).files
+    except NoHistory as reason:
+        click.echo(f"error: {reason}", err=True)
+        context.exit(ExitCode.CANNOT_READ_OR_WRITE)
 
 
 @contextmanager

@@ -94,13 +94,22 @@ def finding_row(item: FindingTurn) -> str:
     assert shown is not None
     if item.before is None or item.after is None:
         return f"{item.id}: {shown.outcome}; {shown.headline}"
-    margins = f", margin {_percent(item.before)} → {_percent(item.after)}" if shown.margin is not None else ""
-    words = (
-        str(shown.outcome)
-        if item.before.outcome is item.after.outcome
-        else f"{item.before.outcome} → {item.after.outcome}"
-    )
-    return f"{item.id}: {words}{margins}; {shown.headline}"
+    margins = f", margin {percent(item.before)} → {percent(item.after)}" if shown.margin is not None else ""
+    return f"{item.id}: {finding_words(item)}{margins}; {shown.headline}"
+
+
+def finding_words(item: FindingTurn) -> str:
+    """Outcome before and now, or the one there is."""
+    if item.before is None or item.after is None:
+        return (
+            f"{item.after.outcome}, new"
+            if item.after
+            else f"was {item.before.outcome}"
+            if item.before
+            else ""
+        )
+    same = item.before.outcome is item.after.outcome
+    return str(item.after.outcome) if same else f"{item.before.outcome} → {item.after.outcome}"
 
 
 def input_row(item: InputTurn) -> str:
@@ -120,7 +129,8 @@ def result_row(item: ResultTurn) -> str:
     return f"{item.path}: {item.before} → {item.after}{change}"
 
 
-def _percent(finding: Finding) -> str:
+def percent(finding: Finding) -> str:
+    """Margin of a finding in percent, three digits."""
     return "none" if finding.margin is None else f"{100 * finding.margin:.3g} %"
 
 

@@ -54,16 +54,32 @@ class Frame:
         return self.digest[:12]
 
     @property
+    def revision_short(self) -> str:
+        """State of the history as a sheet's head has room for it: the commit, with a plus where inputs differ.
+
+        Examples
+        --------
+        >>> Frame("T", revision_text="commit 0123456789ab (issued-b), with changes to 1 file").revision_short
+        '01234567+'
+        """
+        if not self.revision_text.startswith("commit "):
+            return self.revision_text
+        return self.revision_text.split()[1].strip(",")[:8] + (
+            "+" if ", with changes" in self.revision_text else ""
+        )
+
+    @property
     def head_left(self) -> str:
         """Left half of a sheet's head: number and title, cut where the line ends."""
         return _cut(" · ".join(part for part in (self.number, self.title) if part), 62)
 
     @property
     def head_right(self) -> str:
-        """Right half of a sheet's head: revision, date and input digest."""
+        """Right half of a sheet's head: revision, date, state of the history and input digest."""
         parts = (
             f"revision {self.revision}" if self.revision else "",
             self.date,
+            self.revision_short,
             f"inputs {self.digest_short}" if self.digest else "",
         )
         return _cut(" · ".join(part for part in parts if part), 62)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from reportgen.binder.chapters import (
     assumptions,
     boxes,
+    changes,
     commissioning,
     conductors,
     energy,
@@ -20,6 +21,7 @@ from reportgen.binder.chapters import (
     readings,
     references,
     reuse,
+    reviews,
     site,
     strings,
 )
@@ -27,10 +29,12 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Chapter
 from reportgen.binder.frame import Frame
 from reportgen.design.assemble import Design
+from reportgen.design.compare import Comparison
 
 #: Chapters in the order of the binder; a newcomer adds a name here. The findings come first on paper and last
 #: in the making, because each links to the working that another chapter shows.
 ORDER = (
+    changes,
     site,
     strings,
     inputs,
@@ -43,6 +47,7 @@ ORDER = (
     commissioning,
     readings,
     local,
+    reviews,
     assumptions,
     references,
     printout,
@@ -58,19 +63,37 @@ class Pages:
     schedules: Mapping[str, bytes]
 
 
-def lay_out(design: Design, files: Mapping[str, bytes]) -> Pages:
-    """Chapters and schedules of a design; ``files`` are the inputs read, printed at the end."""
-    desk = Desk(design, files)
+def lay_out(
+    design: Design,
+    files: Mapping[str, bytes],
+    revision: str = "",
+    since: tuple[str, Comparison] | None = None,
+) -> Pages:
+    """Chapters and schedules of a design.
+
+    Parameters
+    ----------
+    design : Design
+        What is printed.
+    files : mapping of str to bytes
+        The inputs read, printed at the end.
+    revision : str
+        State of the folder's history, for the title block.
+    since : (str, Comparison), optional
+        An earlier state and what differs from it.
+    """
+    desk = Desk(design, files, since=since)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
     chapters = (findings.chapter(desk), *made)
     digest = design.digest
     csvs = {
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())
     }
-    return Pages(_frame(design), chapters, csvs)
+    return Pages(_frame(desk, revision), chapters, csvs)
 
 
-def _frame(design: Design) -> Frame:
+def _frame(desk: Desk, revision: str) -> Frame:
+    design = desk.design
     info = design.project.project
     facts = [
         (str(person.role), ", ".join(filter(None, (str(person.name), str(person.licence or "")))))
@@ -78,12 +101,15 @@ def _frame(design: Design) -> Frame:
     ]
     if info.address:
         facts.insert(0, ("address", str(info.address)))
+    if reviewed := reviews.cover_fact(desk):
+        facts.append(("reviewed", reviewed))
     return Frame(
         title=str(info.title),
         number=str(info.number or ""),
         revision=str(info.revision or ""),
         date=str(info.date or ""),
         digest=design.digest,
+        revision_text=revision,
         edition=design.rulebook.in_force_short,
         imperial=info.units == "imperial",
         facts=tuple(facts),

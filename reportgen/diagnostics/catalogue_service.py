@@ -233,4 +233,11 @@ ENTRIES: tuple[Entry, ...] = (
         "Fetch the file again, or name another one in `site.weather`.",
         "site:\n  weather: {file: typical-year.csv}",
     ),
+    Entry(
+        "since-refused",
+        "earlier state that cannot be compared with",
+        "The revision that `--since` names holds no project that this version of the tool can read.",
+        "What changed since then cannot be told, and a chapter that is empty would look as if nothing had.",
+        "Name a later revision, or build without `--since`.",
+    ),
 )

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from importlib.metadata import version
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reportgen import __version__
@@ -24,6 +25,7 @@ from reportgen.service.recipe import Recipe
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
+    from reportgen.design.compare import Comparison
     from reportgen.engineering.energy.inputs import ArrayCache
     from reportgen.engineering.energy.weather import WeatherYear
 
@@ -40,6 +42,10 @@ class BuildOptions:
         Write ``binder.pdf``.
     strict : bool
         Thin, unknown and ask count as failing for the exit code.
+    revision : str
+        State of the folder's history, for the title block.
+    since : (str, mapping of str to bytes), optional
+        Name and inputs of an earlier state; a chapter tells what differs from it.
     cache : bool
         Keep what is costly from one build to the next, in the user's cache folder; it changes no output.
     """
@@ -47,11 +53,14 @@ class BuildOptions:
     pdf: bool = True
     strict: bool = False
     cache: bool = False
+    revision: str = ""
+    since: tuple[str, Mapping[str, bytes]] | None = None
 
     @property
     def text(self) -> str:
         """Options that change the outputs, for the manifest."""
-        return "" if self.pdf else "no-pdf"
+        since = f"since {self.since[0]}" if self.since else ""
+        return ", ".join(filter(None, ("" if self.pdf else "no-pdf", self.revision, since)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,7 +257,7 @@ def _write(
     from reportgen.binder.results import results_json  # noqa: PLC0415
     from reportgen.binder.write import lay_out  # noqa: PLC0415
 
-    pages = lay_out(design, files)
+    pages = lay_out(design, files, options.revision, _since(design, options))
     html = render(pages.frame, pages.chapters, design.findings)
     outputs: dict[str, bytes] = {
         "binder.html": html.encode(),
@@ -268,6 +277,24 @@ def _write(
     outputs[MANIFEST] = manifest(outputs, design.digest, tool_version(), tables_digest(), options.text)
     found = tuple({"id": finding.id, "outcome": str(finding.outcome)} for finding in design.findings)
     return Built(outputs, int(code), diagnostics, summary(design), found, design)
+
+
+def _since(design: Design, options: BuildOptions) -> tuple[str, Comparison] | None:
+    """What differs from the earlier state that the options name."""
+    if options.since is None:
+        return None
+    from reportgen.design.compare import compare_states  # noqa: PLC0415
+    from reportgen.service.differ import StateRefused, state_of, state_of_design  # noqa: PLC0415
+
+    name, files = options.since
+    try:
+        before = state_of(name, Snapshot.of(files), energy=design.energy is not None, cached=options.cache)
+    except StateRefused as state:
+        message = f"{name} is no project that can be compared with"
+        raise InputRefused(
+            [Diagnostic("since-refused", message, Severity.ERROR), *state.refused.diagnostics]
+        ) from state
+    return name, compare_states(before, state_of_design(design))
 
 
 def _pdf(html: str) -> tuple[bytes | None, tuple[Diagnostic, ...]]:
@@ -314,6 +341,20 @@ def tables_digest() -> str:
     return together.hexdigest()
 
 
-def recipe(options: BuildOptions) -> Recipe:
-    """What the watch loop builds with these options."""
-    return Recipe(tool_version(), tables_digest(), options=options, options_text=options.text)
+def recipe(options: BuildOptions, folder: Path | None = None) -> Recipe:
+    """What the watch loop builds with these options; each build of a folder carries the state of its history."""
+
+    def stamp(snapshot: Snapshot) -> tuple[object, str]:
+        assert folder is not None
+        stamped = stamped_options(options, folder, snapshot)
+        return stamped, stamped.text
+
+    tool, tables = tool_version(), tables_digest()
+    return Recipe(tool, tables, options=options, options_text=options.text, stamp=stamp if folder else None)
+
+
+def stamped_options(options: BuildOptions, folder: Path, snapshot: Snapshot) -> BuildOptions:
+    """The options with the state of the folder's history."""
+    from reportgen.service.history import revision_of  # noqa: PLC0415 - subprocess
+
+    return replace(options, revision=revision_of(folder, snapshot).text)

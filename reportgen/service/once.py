@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Severity
-from reportgen.service.build import BuildOptions, Progress, run
+from reportgen.service.build import BuildOptions, Progress, run, stamped_options
 from reportgen.service.exit_codes import ExitCode
 from reportgen.service.lock import AlreadyWatched, FolderLock
 from reportgen.service.manifest import read_manifest
@@ -72,7 +72,7 @@ def _locked(folder: Path, target: Path, options: BuildOptions, progress: Progres
     recover(target)
     snapshot = take(folder, (target, status_path(target)))
     try:
-        built = run(snapshot, options, progress)
+        built = run(snapshot, stamped_options(options, folder, snapshot), progress)
     except InputRefused as refused:
         _note(target, snapshot, State.FAILED, "the inputs were refused", refused.diagnostics)
         return Once(ExitCode.INPUT_REFUSED, False, tuple(refused.diagnostics), files=snapshot.files)

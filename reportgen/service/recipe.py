@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from reportgen.service.job import HEAVY
+from reportgen.service.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +25,8 @@ class Recipe:
         The ``options`` of the manifest, see :class:`~reportgen.service.manifest.Manifest`.
     preload : sequence of str
         Modules that are loaded once, before the first build.
+    stamp : callable, optional
+        Options and their text for a snapshot, where they depend on it: the state of the folder's history.
     """
 
     tool_version: str
@@ -32,6 +35,11 @@ class Recipe:
     options: object = None
     options_text: str = ""
     preload: Sequence[str] = HEAVY
+    stamp: Callable[[Snapshot], tuple[object, str]] | None = None
+
+    def of(self, snapshot: Snapshot) -> tuple[object, str]:
+        """Options and their text for a snapshot: the same for all, or what the stamp makes of it."""
+        return (self.options, self.options_text) if self.stamp is None else self.stamp(snapshot)
 
 
 @dataclass(frozen=True, slots=True)

@@ -228,7 +228,7 @@ class Watcher:
         self._findings = _published_findings(self.target)
         recipe = self._recipe
         current = known is not None and known.comes_from(
-            snapshot.digest, recipe.tool_version, recipe.tables_digest, recipe.options_text
+            snapshot.digest, recipe.tool_version, recipe.tables_digest, recipe.of(snapshot)[1]
         )
         whole = not any(item.severity is Severity.ERROR for item in verify(self.target))
         if current and whole and not snapshot.refused:
@@ -372,7 +372,7 @@ class Watcher:
         self._job = Job(
             self._recipe.build,
             snapshot,
-            self._recipe.options,
+            self._recipe.of(snapshot)[0],
             timeout_s=self._timing.build_timeout_s,
             grace_s=self._timing.grace_s,
             preload=self._recipe.preload,

@@ -11,6 +11,7 @@ from reportgen.binder.elements import WorkingView, anchor
 from reportgen.binder.schedules import Marked, Schedule
 from reportgen.binder.workings import step_anchors, working_view
 from reportgen.design.assemble import Design
+from reportgen.design.compare import Comparison
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing
 from reportgen.working.quantity import Quantity
@@ -28,12 +29,15 @@ class Desk:
         Anchor of the working of every value shown so far, so that findings can link to it.
     schedules : dict
         Every schedule shown, by id: each becomes a CSV file.
+    since : (str, Comparison) or None
+        Name of an earlier state and what differs from it, where the build was asked for that.
     """
 
     design: Design
     inputs: Mapping[str, bytes]
     anchors: dict[Quantity, str] = field(default_factory=dict)
     schedules: dict[str, Schedule] = field(default_factory=dict)
+    since: tuple[str, Comparison] | None = None
 
     def working(self, value: Known, *parts: str, rule: str = "") -> Iterable[WorkingView]:
         """Working of a value, nothing where it is missing; its anchor is made of ``parts``."""
