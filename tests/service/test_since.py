@@ -55,7 +55,7 @@ def test_commit_tag_and_changes_stand_on_the_pages_and_results_hold_the_digest_a
     (works / "site.yaml").write_text((works / "site.yaml").read_text() + "# later\n")
     page = build(works)
     assert f"commit {commit[:12]} (issued-b), with changes to 1 file<" in page
-    assert f"{commit[:8]}+" in page.partition("<body>")[0]
+    assert f"{commit[:8]}\\2b " in page.partition("<body>")[0]
 
 
 def test_a_folder_outside_of_any_history_says_so(tmp_path: Path) -> None:
