@@ -174,6 +174,30 @@ class Graph:
         return self._run_lengths[self.run_of[key]]
 
     @cached_property
+    def places(self) -> Mapping[str, Mapping[str, int]]:
+        """Place of each segment along its raceway, counted from 0."""
+        return {
+            key: {name: place for place, name in enumerate(raceway.segments)}
+            for key, raceway in self.project.raceways.items()
+        }
+
+    @cached_property
+    def inside(self) -> str:
+        """First thing of the direct-current side that stands on or in a building; empty where nothing is known to."""
+        for stretch, (raceway, segment) in self.segments.items():
+            if segment.place in {"indoors", "roof"} and raceway.status != "removed":
+                return f"stretch {stretch} is {'indoors' if segment.place == 'indoors' else 'on a roof'}"
+        for key, array in self.project.arrays.items():
+            if array.on_building and array.status != "removed":
+                return f"array {key} stands on a building"
+        for kinds in (self.project.inverters, self.project.switches, self.project.boxes):
+            for kind in kinds.values():
+                for unit, installed in kind.units.items():
+                    if installed.inside and installed.status != "removed":
+                        return f"{unit} stands inside a building"
+        return ""
+
+    @cached_property
     def balances(self) -> tuple[Balance, ...]:
         """Module balance of every array."""
         used: dict[str, int] = defaultdict(int)

@@ -117,6 +117,7 @@ def wet_marking(facts: Facts) -> Iterator[Finding]:
                 f"{circuit.insulation or 'the marking'} of {circuit.id} is not rated for the wet stretches {where}",
                 cure="use wire marked for wet locations, for instance THWN-2 or XHHW-2",
                 cure_span=cable.where("markings"),
+                missing=() if cable.markings else (f"markings of cable {circuit.circuit.cable}",),
             )
 
 

@@ -25,45 +25,6 @@ NOT_COVERED = (
 
 
 @check
-def rapid_shutdown(facts: Facts) -> Iterator[Finding]:
-    """DC circuits that stand on or enter a building raise the question of rapid shutdown."""
-    if facts.project.project.building == "no building":
-        return
-    yield Finding(
-        "rapid-shutdown",
-        "project",
-        Outcome.ASK,
-        "DC circuits stand on or enter a building, and rapid shutdown is not decided here",
-        question="Does rapid shutdown apply to these circuits, by which exception does it not, and what initiates it?",
-    )
-
-
-@check
-def arc_fault(facts: Facts) -> Iterator[Finding]:
-    """Whether each inverter declares an arc-fault function; not declared is unknown, never not applicable."""
-    for key, inverter in facts.project.inverters.items():
-        if inverter.arc_fault_protection is None:
-            yield unknown(
-                "arc-fault",
-                key,
-                f"arc-fault function of inverter type {key} is not declared",
-                [Missing(f"arc_fault_protection of inverter type {key}", inverter.span)],
-            )
-        elif inverter.arc_fault_protection:
-            yield Finding(
-                "arc-fault", key, Outcome.MEETS, f"inverter type {key} declares a DC arc-fault function"
-            )
-        else:
-            yield Finding(
-                "arc-fault",
-                key,
-                Outcome.ASK,
-                f"inverter type {key} has no DC arc-fault function",
-                question="Is arc-fault protection required for these circuits, and what provides it?",
-            )
-
-
-@check
 def backfeed(facts: Facts) -> Iterator[Finding]:
     """Current that an inverter can feed back, which decides whether strings need fuses."""
     for key, inverter in facts.project.inverters.items():

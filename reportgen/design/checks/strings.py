@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.circuits import by_string
@@ -17,6 +18,8 @@ from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
 
+#: Row of the voltage limits for each word of the key `building`.
+_KINDS = {"dwelling": "dwelling", "other building": "other", "no building": "ground"}
 #: Below any air temperature measured at the surface (World Meteorological Organization archive: −89.2 °C).
 COLDEST_ON_EARTH_C = -90.0
 
@@ -70,7 +73,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
         value = string.governing
         what = f"cold voltage of string {string.id}"
         for code, limit, words in _ceilings(facts, string):
-            yield compare(
+            made = compare(
                 code,
                 string.id,
                 value,
@@ -82,6 +85,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 cure_span=_count_span(facts, string),
                 notes=_other_methods(string),
             )
+            yield _beyond(facts, made) if code == "cold-voltage-place" else made
         for circuit in wired[string.id]:
             yield compare(
                 "cold-voltage-wire",
@@ -112,16 +116,33 @@ def _ceilings(facts: Facts, string: StringDesign) -> Iterator[tuple[str, Known, 
         )
         yield "cold-voltage-module", limit, f"system voltage of module {string.module_id}"
     building = facts.project.project.building
-    kinds = {"dwelling": "dwelling", "other building": "other", "no building": "ground"}
     if building is None:
         yield (
             "cold-voltage-place",
             Missing("building, under project", facts.project.project.span),
             "limit of the place",
         )
+    elif building == "no building" and facts.graph.inside:
+        what = f"building, under project: it says no building, but {facts.graph.inside}"
+        yield (
+            "cold-voltage-place",
+            Missing(what, facts.project.project.where("building")),
+            "limit of the place",
+        )
     else:
-        cell = facts.rulebook.voltage_limit(kinds[str(building)])
+        cell = facts.rulebook.voltage_limit(_KINDS[str(building)])
         yield "cold-voltage-place", quantity_of(cell, "voltage limit of the place"), f"limit for {building}"
+
+
+def _beyond(facts: Facts, made: Finding) -> Finding:
+    """Above the limit of the place a further rule may hold, where the edition has one; then it is a question."""
+    building = facts.project.project.building
+    if made.outcome is not Outcome.FAILS or building is None:
+        return made
+    if facts.rulebook.beyond_voltage_limit(_KINDS[str(building)]).value != "ask":
+        return made
+    question = f"By which rule may {made.subject} exceed the voltage limit here, and what does it ask of wiring and guarding?"
+    return replace(made, outcome=Outcome.ASK, question=question)
 
 
 def _break_even(string: StringDesign, limit: Known) -> str:

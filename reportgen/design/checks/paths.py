@@ -1,0 +1,67 @@
+"""Path of each circuit: one run from enclosure to enclosure, no stretch twice, nothing exposed by an empty list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from reportgen.design.checks.base import Facts, check, unknown
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.graph import Graph, SegmentId
+from reportgen.design.missing import Missing
+from reportgen.project.layout import Circuit
+
+_CODE = "circuit-path"
+
+
+@check
+def path(facts: Facts) -> Iterator[Finding]:
+    """A path that is empty, doubles back or jumps is no path that lengths, fill and factors could be trusted with."""
+    for key, circuit in facts.project.circuits.items():
+        if circuit.status != "removed":
+            yield _path(facts.graph, key, circuit)
+
+
+def _path(graph: Graph, key: str, circuit: Circuit) -> Finding:
+    hops = graph.through(circuit)
+    place = circuit.where("path")
+    if not hops:
+        what = f"path of circuit {key}: single conductors run exposed within an array only"
+        return unknown(_CODE, key, f"circuit {key} passes no raceway", [Missing(what, circuit.span)])
+    gone = next((hop for hop in hops if graph.segments[hop][0].status == "removed"), None)
+    if gone is not None:
+        cure = "give the circuit another path, or the raceway another status"
+        return Finding(
+            _CODE,
+            key,
+            Outcome.FAILS,
+            f"circuit {key} passes {gone}, which is removed",
+            cure=cure,
+            cure_span=place,
+        )
+    twice = next((hop for place_, hop in enumerate(hops) if hop in hops[:place_]), None)
+    if twice is not None:
+        return Finding(
+            _CODE,
+            key,
+            Outcome.FAILS,
+            f"circuit {key} passes {twice} twice",
+            cure="name each stretch once, in the order from the array to the inverter",
+            cure_span=place,
+        )
+    for before, after in pairwise(hops):
+        if not _joined(graph, before, after):
+            where = Missing(
+                f"how {key} gets from {before} to {after}: the stretch or box between them", place
+            )
+            return unknown(_CODE, key, f"path of {key} jumps from {before} to {after}", [where])
+    return Finding(_CODE, key, Outcome.MEETS, f"{key} runs through {len(hops)} stretches without a gap")
+
+
+def _joined(graph: Graph, before: SegmentId, after: SegmentId) -> bool:
+    """Whether two stretches meet: neighbours of one raceway, or with an enclosure in common."""
+    if before.raceway == after.raceway:
+        names = graph.places[before.raceway]
+        return abs(names[before.segment] - names[after.segment]) == 1
+    ends = {graph.enclosure_before(before), graph.enclosure_after(before)} - {""}
+    return bool(ends & {graph.enclosure_before(after), graph.enclosure_after(after)})
