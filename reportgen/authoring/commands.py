@@ -238,4 +238,90 @@ def _write_folder(folder: Path, files: dict[str, str]) -> None:
     write_schema(folder)
 
 
-COMMANDS: tuple[click.Command, ...] = (init, schema, find)
+@click.group()
+def table() -> None:
+    """Take strings, circuits or readings out to a spreadsheet, and bring them back.
+
+    Example:  reportgen table export sample_project strings
+    """
+
+
+_KIND = click.Choice(["strings", "circuits", "readings"])
+
+
+@table.command("export")
+@click.argument("folder", metavar="DIR", type=_FOLDER)
+@click.argument("kind", type=_KIND)
+@click.option(
+    "--to",
+    "target",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="File to write.  [default: standard output]",
+)
+@click.pass_context
+def table_export(context: click.Context, folder: Path, kind: str, target: Path | None) -> None:
+    """Write a section of DIR as a table with units in the heads.
+
+    Example:  reportgen table export sample_project circuits --to circuits.csv
+    """
+    from reportgen.authoring.tables import export
+    from reportgen.diagnostics.model import InputRefused, Sink
+
+    files = _files(folder)
+    try:
+        text = export(kind, files)
+    except InputRefused as refused:
+        _tell(folder, Sink(refused.diagnostics), files)
+        context.exit(4)
+    if target is None:
+        click.echo(text, nl=False)
+    else:
+        target.write_text(text, encoding="utf-8", newline="")
+        click.echo(f"written to {target}", err=True)
+
+
+@table.command("import")
+@click.argument("folder", metavar="DIR", type=_FOLDER)
+@click.argument("kind", type=_KIND)
+@click.argument("source", metavar="FILE", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.pass_context
+def table_import(context: click.Context, folder: Path, kind: str, source: Path) -> None:
+    """Put a table in the place of a section of DIR; nothing is written unless the whole folder can be read with it.
+
+    Example:  reportgen table import barn circuits circuits.csv
+    """
+    from reportgen.authoring.tables import bring_in
+    from reportgen.diagnostics.model import InputRefused, Sink
+
+    files = _files(folder)
+    data = source.read_bytes()
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        click.echo(f"error: {source} is not UTF-8; save the table as CSV UTF-8", err=True)
+        context.exit(4)
+    try:
+        made = bring_in(kind, source.name, text, files)
+    except InputRefused as refused:
+        _tell(folder, Sink(refused.diagnostics), {**files, source.name: data})
+        click.echo("nothing was written", err=True)
+        context.exit(4)
+    for name, content in made.files.items():
+        if content.strip():
+            (folder / name).write_text(content, encoding="utf-8", newline="")
+            click.echo(f"{kind} written to {folder / name}", err=True)
+        else:
+            (folder / name).unlink()
+            click.echo(f"{folder / name} held nothing else and was removed", err=True)
+    for note in made.notes:
+        click.echo(f"note: {note}", err=True)
+
+
+def _files(folder: Path) -> dict[str, bytes]:
+    """Bytes of a folder as a build would take them."""
+    from reportgen.service.snapshot import take
+
+    return dict(take(folder).files)
+
+
+COMMANDS: tuple[click.Command, ...] = (init, find, table, schema)

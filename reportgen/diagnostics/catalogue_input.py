@@ -186,6 +186,22 @@ ENTRIES: tuple[Entry, ...] = (
         "Replace it by spaces. Most editors can be set to do so.",
     ),
     Entry(
+        "table-column",
+        "head of a column that does not fit",
+        "The first line of a table names a column or a unit that the section does not have, or lacks the column `id`.",
+        "A column that nobody reads looks as if its values were in the design.",
+        "Correct the head; `reportgen table export` writes the heads of a folder as they have to be.",
+        "id,array,count,input\nE1,EAST,12,INV-1/A",
+    ),
+    Entry(
+        "table-row",
+        "row of a table that cannot be used",
+        "A row has no id, or says something else of the same id than an earlier row.",
+        "Which of the two counts would be a guess.",
+        "Write the id, or the same value in both rows.",
+        "id,date,strings.id,strings.open_circuit_voltage [V]\nmarch,2026-03-28,E1,518.9",
+    ),
+    Entry(
         "too-deep",
         "nesting too deep",
         "Lists and mappings are nested deeper than any section needs.",

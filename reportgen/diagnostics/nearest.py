@@ -16,14 +16,26 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     --------
     >>> nearest("azimut", ["tilt", "azimuth"])
     'azimuth'
+    >>> nearest("EST", ["WEST", "EAST"])
+    'EAST'
     >>> nearest("colour", ["tilt", "azimuth"]) is None
     True
     """
     if len(word) > _LONGEST:
         return None
     by_lower = {_plain(candidate): candidate for candidate in reversed([*known])}
-    found = difflib.get_close_matches(_plain(word), by_lower, n=1, cutoff=0.7)
-    return by_lower[found[0]] if found else None
+    wanted = _plain(word)
+    found = difflib.get_close_matches(wanted, by_lower, n=4, cutoff=0.7)
+    if not found:
+        return None
+    likeness = difflib.SequenceMatcher(None, "", wanted)
+    ratios = []
+    for candidate in found:
+        likeness.set_seq1(candidate)
+        ratios.append(likeness.ratio())
+    # Of equally near words the one with the same first letter: people leave letters out rather than begin wrongly.
+    best = [name for name, ratio in zip(found, ratios, strict=True) if ratio == max(ratios)]
+    return by_lower[next((name for name in best if name[:1] == wanted[:1]), best[0])]
 
 
 def _plain(word: str) -> str:

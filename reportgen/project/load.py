@@ -27,7 +27,7 @@ _VARIANTS = "variants/"
 _DROPPED = {"bad-key", "yaml-merge"}
 
 
-def load_project(files: Mapping[str, bytes]) -> Project:
+def load_project(files: Mapping[str, bytes], instead: Mapping[str, Map] | None = None) -> Project:
     r"""Project that the files of a folder describe; quantities in base units, each with its place.
 
     Parameters
@@ -35,6 +35,8 @@ def load_project(files: Mapping[str, bytes]) -> Project:
     files : mapping of str to bytes
         Content by path relative to the folder, with forward slashes. YAML files are read, wherever they lie
         but under `variants/` and under the folder that `before` names; other files are looked up by name.
+    instead : mapping of str to Map, optional
+        Sections that take the place of the folder's own, read from a table for instance.
 
     Raises
     ------
@@ -50,6 +52,9 @@ def load_project(files: Mapping[str, bytes]) -> Project:
     tree, complete, hidden = _read_folder(files, sink)
     if tree is None:
         raise InputRefused(sink.sorted())
+    for section, body in (instead or {}).items():
+        tree.pop(Scalar(section, body.span), None)
+        tree[Scalar(section, body.span)] = body
     project: Project | None = None
     try:
         project = Project.model_validate(tree)
@@ -72,6 +77,11 @@ def load_project(files: Mapping[str, bytes]) -> Project:
     if project is None or sink.has_errors:
         raise InputRefused(sink.sorted())
     return project
+
+
+def read_tree(files: Mapping[str, bytes], sink: Sink) -> Map | None:
+    """Sections of all files as nodes, before any model sees them; None where nothing could be read."""
+    return _read_folder(files, sink)[0]
 
 
 def section_keys(name: str) -> str:

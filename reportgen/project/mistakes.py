@@ -130,7 +130,7 @@ def walk(tree: Map, model: type[BaseModel], path: Iterable[str | int], keys: Key
 
 def sample(field: FieldInfo) -> str | None:
     """Say what a field may hold, for a help line: an example or the list of its words."""
-    for schema in _schemas(field):
+    for schema in schemas_of(field):
         if "enum" in schema:
             return "one of " + listing(str(word) for word in schema["enum"] if isinstance(word, str))
         if schema.get("examples"):
@@ -138,7 +138,8 @@ def sample(field: FieldInfo) -> str | None:
     return None
 
 
-def _schemas(field: FieldInfo) -> Iterable[Mapping[str, Any]]:
+def schemas_of(field: FieldInfo) -> Iterable[Mapping[str, Any]]:
+    """What a field says of itself to editors: its own marks and those of what it is made of."""
     for mark in field.metadata:
         if isinstance(mark, WithJsonSchema) and isinstance(mark.json_schema, dict):
             yield mark.json_schema
