@@ -324,6 +324,12 @@ class TestEnds:
         assert found.outcome is Outcome.UNKNOWN
         assert "in the same minutes" in found.missing[0]
 
+    def test_equal_ends_do_not_prove_which_of_two_like_strings_it_is(self, judged) -> None:
+        found = self.both(judged, {"S1": 401.2}, {"S1": 401.0}, {"S1": 11, "S2": 11, "S3": 9})
+        assert "exchanged with S2 it would read the same" in found["reading-ends:S1:input"].notes[0]
+        found = self.both(judged, {"S3": 328.2}, {"S3": 328.2}, {"S1": 11, "S2": 11, "S3": 9})
+        assert not found["reading-ends:S3:input"].notes
+
     def test_one_end_alone_says_nothing(self, judged) -> None:
         assert "reading-ends:S1:may" not in judged({"S1": 11}, series(volts(S1=401.2)))
 

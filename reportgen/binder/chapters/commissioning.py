@@ -157,6 +157,11 @@ def _order(desk: Desk, id: str) -> FormTable:
             "anything else: see the table of predictions",
         ),
         (
+            "Like strings told apart: no current flowing by the clamp meter, one opened at the array, every input read",
+            "its own input alone falls to nothing",
+            "another input falls: two strings are exchanged",
+        ),
+        (
             "Short-circuit current, with a tester made for it; never by parting a connector",
             f"alike within {bands.current_good.show()}, light taken out",
             f"off by more than {bands.current_stop.show()}",

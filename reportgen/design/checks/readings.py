@@ -22,6 +22,8 @@ CODES = {
     "operating": ("reading-operating", "operating_current"),
     "trend": ("reading-trend", "open_circuit_voltage"),
 }
+#: Like strings named beside one.
+_NAMED = 2
 OUTCOME = {
     Verdict.ACCEPT: Outcome.MEETS,
     Verdict.QUESTION: Outcome.THIN,
@@ -50,6 +52,8 @@ def _finding(facts: Facts, read: StringRead, judged: Judged) -> Finding:
     ]
     if made.to_do == REVERSED:
         notes += _maker(facts, read)
+    if judged.kind == "ends" and outcome is Outcome.MEETS:
+        notes += _twins(facts, read)
     unknown = outcome is Outcome.UNKNOWN
     missing = tuple(item.what for item in judged.missing) or ((made.to_do,) if unknown else ())
     return Finding(
@@ -76,6 +80,23 @@ def _margin(judged: Judged) -> float | None:
         return None
     room = (limit.value - value.value) / limit.value
     return room if judged.at_most else -room
+
+
+def _twins(facts: Facts, read: StringRead) -> list[str]:
+    """What equal ends do not prove where other strings read alike."""
+    alike = [
+        string.id
+        for string in facts.strings
+        if string.id != read.string
+        and string.module_id == read.module
+        and string.count.value == read.count.value
+    ]
+    if not alike:
+        return []
+    names = " or ".join(alike[:_NAMED]) + (" or another like them" if len(alike) > _NAMED else "")
+    return [
+        f"exchanged with {names} it would read the same: open one string at the array and see which input falls"
+    ]
 
 
 def _maker(facts: Facts, read: StringRead) -> list[str]:
