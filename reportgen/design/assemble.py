@@ -22,6 +22,7 @@ from reportgen.design.grounding import design_grounds
 from reportgen.design.landing import arrivals
 from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
 from reportgen.design.movement import design_movement
+from reportgen.design.outputs import design_outputs
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
 from reportgen.design.pull_boxes import design_pull_boxes
@@ -163,6 +164,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         design_predictions(graph, by_id),
         surroundings=design_surroundings(graph, rulebook, by_id),
         movement=design_movement(graph, rulebook),
+        outputs=design_outputs(graph, rulebook, policies),
         boxes=boxes,
         pull_needs=design_pull_boxes(graph, rulebook, boxes),
         terminals=design_terminals(graph),

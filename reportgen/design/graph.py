@@ -17,6 +17,8 @@ from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
 
 POSITIVE, NEGATIVE = "+", "-"
+#: Circuits whose number of conductors follows from nothing else.
+COUNTED = frozenset({"output", "spare", "abandoned"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +114,16 @@ class Graph:
     def carrying(self) -> Mapping[SegmentId, int]:
         """Current-carrying conductors by segment, spare and abandoned ones counted."""
         return {key: sum(wire.carries for wire in wires) for key, wires in self.in_segment.items()}
+
+    @cached_property
+    def uncounted(self) -> Mapping[SegmentId, str]:
+        """Segments that hold a circuit of unstated conductor count, with that circuit: nothing counts there."""
+        return {
+            segment: key
+            for key, circuit in self.project.circuits.items()
+            if circuit.kind in COUNTED and circuit.conductors is None and circuit.status != "removed"
+            for segment in self.through(circuit)
+        }
 
     @cached_property
     def segments(self) -> Mapping[SegmentId, tuple[Raceway, RacewaySegment]]:

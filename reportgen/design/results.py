@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from reportgen.design.graph import Conductor, SegmentId
 from reportgen.design.missing import Known, Missing
+from reportgen.engineering.ampacity import ShortStretches
 from reportgen.project.equipment import Inverter, InverterInput, Module
 from reportgen.project.layout import Circuit, Raceway, RacewaySegment
 from reportgen.rulebook.raceways import RacewaySize
@@ -100,28 +101,101 @@ class SegmentAmpacity:
 
 
 @dataclass(frozen=True, slots=True)
-class CircuitDesign:
-    """The two legs of a string from array to input."""
+class TerminalDesign:
+    """Terminals at one end of a circuit or on its way.
+
+    Attributes
+    ----------
+    column : Quantity
+        Temperature by their marking, by the code's rule where none is stated, and never above the insulation's. [°C]
+    ampacity : Quantity or Missing
+        In that column. [A]
+    aluminum : bool or None
+        Marked for aluminum; None where nothing is said.
+    """
+
+    unit: str
+    column: Quantity
+    ampacity: Known
+    aluminum: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class WiredDesign:
+    """What conductors of a string or an output circuit may carry, how long they are and what they lose.
+
+    Attributes
+    ----------
+    maximum, continuous : Quantity or Missing
+        Currents of the two tests. [A]
+    terminal_at : str
+        Unit of the terminals that govern.
+    governing : SegmentAmpacity or None
+        Stretch whose ampacity counts; None where any of them is unknown.
+    set_aside : ShortStretches or None
+        What the exception for short stretches sets aside, where it is claimed and gives something.
+    conductor_temperature : Quantity or Missing
+        At which the drop is worked out. [°C]
+    drop, drop_share, loss : Quantity or Missing
+        At standard conditions, of output circuits at their continuous current. [V, %, W]
+    longest : Quantity or Missing
+        Length one way at which the drop reaches the target. [ft]
+    """
 
     id: str
     circuit: Circuit
-    string: StringDesign
     material: str
     insulation: str
+    maximum: Known
+    continuous: Known
+    terminals: tuple[TerminalDesign, ...]
+    terminal_at: str
     terminal_column: Known
     terminal: Known
     stretches: tuple[SegmentAmpacity, ...]
     governing: SegmentAmpacity | None
+    set_aside: ShortStretches | None
     length: Known
-    resistance_per_length: Known
-    resistance: Known
+    conductor_temperature: Known
     drop: Known
     drop_share: Known
     loss: Known
     longest: Known
-    insulation_voltage: Known
     wet_segments: tuple[SegmentId, ...]
     wet_marking: str | Missing | None
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitDesign(WiredDesign):
+    """The two legs of a string from array to input.
+
+    Attributes
+    ----------
+    resistance_per_length, resistance : Quantity or Missing
+        As the table prints them, at its own temperature. [Ω/kft, Ω]
+    loop : Quantity or Missing
+        Of both legs at the conductor's temperature. [Ω]
+    hot_share, hot_loss : Quantity or Missing
+        Drop and loss in the hottest hour at full sun. [%, W]
+    """
+
+    string: StringDesign
+    resistance_per_length: Known
+    resistance: Known
+    loop: Known
+    hot_share: Known
+    hot_loss: Known
+    insulation_voltage: Known
+
+
+@dataclass(frozen=True, slots=True)
+class OutputDesign(WiredDesign):
+    """An inverter's output circuit; ``ceiling`` is the largest device that protects its conductors [A]."""
+
+    voltage: Known
+    impedance: Known
+    device: Quantity | None
+    ceiling: Known
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from reportgen.design.results import (
     Window,
 )
 from reportgen.engineering import currents, strings
+from reportgen.engineering.candidates import reaches
 from reportgen.project.equipment import Inverter, InverterInput
 from reportgen.project.layout import String
 from reportgen.project.model import Project
@@ -41,11 +42,33 @@ FULL_SUN = Quantity(
 _MOUNTING_RISE = {"ground table": 0.0, "pole": 0.0, "roof raised": 3.0, "roof flush": 10.0}
 
 
+def generating_power(project: Project) -> Quantity:
+    """Power of all modules in strings at standard conditions [kW]."""
+    total = sum(
+        int(part.count) * project.modules[str(project.arrays[str(part.array)].module)].power.to("kW").value
+        for string in project.strings.values()
+        for part in project.parts_of(string)
+    )
+    return Quantity(float(total), "kW", None, "power of all modules in strings")
+
+
+def engineered_allowed(project: Project, rulebook: Rulebook) -> bool:
+    """Whether the system is large enough for currents found by an engineered method."""
+    return reaches(generating_power(project), engineered_from(rulebook))
+
+
+def engineered_from(rulebook: Rulebook) -> Quantity:
+    """Power from which currents found by an engineered method may be used [kW]."""
+    return quantity_of(rulebook.number("engineered-method-power"), "least power")
+
+
 def design_strings(project: Project, rulebook: Rulebook, policies: Policies) -> tuple[StringDesign, ...]:
     """Results of every string, in the order of the folder."""
     doubts = {str(key): doubtful(module) for key, module in project.modules.items()}
+    stated = any(string.engineered_current is not None for string in project.strings.values())
+    engineered = stated and engineered_allowed(project, rulebook)
     return tuple(
-        _StringDesigner(project, rulebook, policies, key, string, doubts).design()
+        _StringDesigner(project, rulebook, policies, key, string, doubts, engineered=engineered).design()
         for key, string in project.strings.items()
     )
 
@@ -61,7 +84,10 @@ class _StringDesigner:
         key: str,
         string: String,
         doubtful: Mapping[str, Doubts],
+        *,
+        engineered: bool,
     ) -> None:
+        self.engineered = engineered
         self.project, self.rulebook, self.policies, self.key, self.string = (
             project,
             rulebook,
@@ -251,14 +277,14 @@ class _StringDesigner:
         for part, array in zip(self.parts, self.arrays, strict=True):
             if bifacial and array.rear_gain is None:
                 return Missing(f"rear_gain of array {part.array}, whose modules are bifacial", array.span)
+        factor = quantity_of(self.rulebook.number("irradiance-factor"), "factor for bright irradiance")
+        stated = self.string.engineered_current
+        if stated is not None and self.engineered:
+            floor = quantity_of(self.rulebook.number("engineered-method-current-floor"), "least share")
+            return currents.engineered_current(stated, floor, current, factor)
         gains = [array.rear_gain for array in self.arrays if array.rear_gain is not None]
         gain = max(gains, key=lambda item: item.value, default=Quantity(0.0, "%"))
-        return currents.maximum_current(
-            current,
-            quantity_of(self.rulebook.number("irradiance-factor"), "factor for bright irradiance"),
-            1,
-            gain,
-        )
+        return currents.maximum_current(current, factor, 1, gain)
 
     def _window(self, cold: Known, hot_cell: Known) -> Window:
         most = fewest = None

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from reportgen.diagnostics import (
+    catalogue_conductors,
     catalogue_design,
     catalogue_equipment,
     catalogue_input,
@@ -68,6 +69,7 @@ def joined(*parts: Iterable[Entry]) -> Mapping[str, Entry]:
 CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_input.ENTRIES,
     catalogue_service.ENTRIES,
+    catalogue_conductors.ENTRIES,
     catalogue_design.ENTRIES,
     catalogue_equipment.ENTRIES,
     catalogue_raceways.ENTRIES,

@@ -45,6 +45,7 @@ class Terminals(Section):
     smallest: ConductorSize | None = Field(None, description="Smallest conductor that the terminal takes")
     largest: ConductorSize | None = Field(None, description="Largest conductor that the terminal takes")
     conductors_per_terminal: Whole | None = Field(None, description="Conductors allowed under one clamp")
+    aluminum: Flag | None = Field(None, description="Marked for aluminum conductors")
     torque: Torque | None = Field(None, description="Tightening torque stated by the maker")
     strip_length: Length | None = Field(None, description="Insulation to strip")
     ferrule: Annotated[str, OneOf("required", "allowed", "forbidden")] | None = Field(

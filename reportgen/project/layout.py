@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar
 
 from pydantic import Field
 
-from reportgen.project.equipment import Status
+from reportgen.project.equipment import Status, Terminals
 from reportgen.project.values import (
     Age,
     Angle,
@@ -136,6 +136,9 @@ class String(Section):
     )
     input: Ref | None = Field(None, description="Inverter input, written unit/input, for instance `INV-1/A`")
     fuse: Ref | None = Field(None, description="Fuse type in this string, where there is one")
+    engineered_current: Current | None = Field(
+        None, description="Maximum current found by an engineered method, which large systems alone may use"
+    )
 
 
 class Bend(Section):
@@ -280,6 +283,14 @@ class Circuit(Section):
     )
     voltage: Voltage | None = Field(None, description="Of an output circuit")
     current: Current | None = Field(None, description="Of an output circuit: its continuous current")
+    power_factor: Plain | None = Field(None, description="Of an output circuit, 0 to 1")
+    joint: Terminals | None = Field(
+        None,
+        description="Its end at no device of this folder: what joins it to the leads of the array, or takes an output circuit",
+    )
+    conductor_temperature: Temperature | None = Field(
+        None, description="Temperature to take its resistance at; by default worked out from load and ambient"
+    )
     positive_colour: Text | None = Field(None, description="Insulation colour of the positive leg")
     negative_colour: Text | None = Field(None, description="Insulation colour of the negative leg")
     status: Status = Field("new", description="new, existing or removed")

@@ -88,7 +88,15 @@ RENUMBERED_2020 = {
         "count-table",
         "count-spare",
     ),
-    *("count-nipple", "count-trench", "count-egc", "count-neutral", "short-segment", "roof-adder"),
+    *(
+        "count-nipple",
+        "count-trench",
+        "count-egc",
+        "count-neutral",
+        "short-segment",
+        "roof-adder",
+        "parallel-conductors",
+    ),
     *("insulation-table", "insulation-voltage", "indoor-raceway", "labels-raceway", "bipolar-wiring"),
     *(
         "max-current",

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from reportgen.binder.chapters import wire_sizes
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph, WorkingView
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.circuits import conductor_length
+from reportgen.design.results import CircuitDesign, OutputDesign, WiredDesign
+from reportgen.working.quantity import Assumed
 
 
 def chapter(desk: Desk) -> Chapter:
     """Wires, circuits, stretches and the working of each circuit."""
     workings: list[Element] = []
-    for circuit in desk.design.facts.circuits:
+    for circuit in desk.design.facts.wired:
         views = [
             *desk.working(
                 circuit.terminal, "circuit", circuit.id, "terminals", rule="termination-temperature"
@@ -26,9 +31,12 @@ def chapter(desk: Desk) -> Chapter:
             ),
             *desk.working(circuit.drop_share, "circuit", circuit.id, "drop"),
             *desk.working(circuit.loss, "circuit", circuit.id, "loss"),
+            *_own(desk, circuit),
         ]
         if views:
             workings += [Heading(f"Working of circuit {circuit.id}", 3), *views]
+    facts = desk.design.facts
+    outputs: list[Element] = [desk.keep(_outputs(desk)).table()] if facts.outputs else []
     elements: list[Element] = [
         Caution(
             "Prove each wire before it is landed",
@@ -44,6 +52,9 @@ def chapter(desk: Desk) -> Chapter:
             "stretch. The voltage drop is a matter of energy, not of code."
         ),
         desk.keep(_stretches(desk)).table(),
+        desk.keep(_terminals(desk)).table(),
+        *outputs,
+        *wire_sizes.section(desk),
         Heading("Working"),
         *workings,
     ]
@@ -53,6 +64,15 @@ def chapter(desk: Desk) -> Chapter:
         "Every wire, what it may carry in each stretch, and what it loses.",
         tuple(elements),
     )
+
+
+def _own(desk: Desk, circuit: WiredDesign) -> Iterable[WorkingView]:
+    """Working that only a string circuit or only an output circuit has."""
+    if isinstance(circuit, CircuitDesign):
+        return desk.working(circuit.hot_share, "circuit", circuit.id, "hottest hour")
+    if isinstance(circuit, OutputDesign):
+        return desk.working(circuit.ceiling, "circuit", circuit.id, "device", rule="conductor-protection")
+    return ()
 
 
 def _wires(desk: Desk) -> Schedule:
@@ -116,10 +136,13 @@ def _circuits(desk: Desk) -> Schedule:
                     if worst
                     else "unknown",
                     "length": circuit.length,
-                    "resistance": circuit.resistance,
+                    "at": circuit.conductor_temperature,
+                    "resistance": circuit.loop,
                     "drop": circuit.drop,
                     "share": desk.judged(circuit.drop_share, "voltage-drop", subject=circuit.id),
                     "loss": desk.judged(circuit.loss, subject=circuit.id),
+                    "hot_share": desk.judged(circuit.hot_share, subject=circuit.id),
+                    "hot_loss": circuit.hot_loss,
                 }
             )
         )
@@ -133,12 +156,100 @@ def _circuits(desk: Desk) -> Schedule:
         Field("stretch", "worst stretch", group="In the raceway"),
         Field("ampacity", "ampacity", "A", 2, "In the raceway"),
         Field("length", "one way", "m", 1, "Drop at standard conditions"),
+        Field("at", "conductor", "degC", 0, "Drop at standard conditions"),
         Field("resistance", "loop", "ohm", 3, "Drop at standard conditions"),
         Field("drop", "drop", "V", 2, "Drop at standard conditions"),
         Field("share", "drop", "%", 2, "Drop at standard conditions"),
         Field("loss", "loss", "W", 1, "Drop at standard conditions"),
+        Field("hot_share", "drop", "%", 2, "Hottest hour"),
+        Field("hot_loss", "loss", "W", 1, "Hottest hour"),
     )
-    return Schedule("circuits", "Circuits: both ampacity tests and the drop", fields, tuple(lines), wide=True)
+    notes = (
+        "Conductor: temperature that the wire settles at in its warmest stretch, or the one stated; taken for the whole length.",
+        "Hottest hour: full sun on the hottest day, with the light on the rear where it is stated.",
+    )
+    return Schedule(
+        "circuits", "Circuits: both ampacity tests and the drop", fields, tuple(lines), notes, wide=True
+    )
+
+
+def _terminals(desk: Desk) -> Schedule:
+    lines = [
+        Line(
+            {
+                "circuit": circuit.id,
+                "unit": terminal.unit,
+                "column": terminal.column,
+                "ampacity": terminal.ampacity,
+                "continuous": circuit.continuous,
+                "stated": "no" if isinstance(terminal.column.origin, Assumed) else "yes",
+                "governs": "yes" if terminal.unit == circuit.terminal_at else "",
+            }
+        )
+        for circuit in desk.design.facts.wired
+        for terminal in circuit.terminals
+    ]
+    fields = (
+        Field("circuit", "Circuit"),
+        Field("unit", "Terminals at"),
+        Field("column", "Column", "degC", 0),
+        Field("ampacity", "Ampacity", "A", 2),
+        Field("continuous", "Continuous current", "A", 2),
+        Field("stated", "Marking stated"),
+        Field("governs", "Governs"),
+    )
+    notes = ("The column is the marking's, never above what the insulation is made for; every end counts.",)
+    return Schedule(
+        "circuit-terminals", "Ampacity at every terminal of each circuit", fields, tuple(lines), notes
+    )
+
+
+def _outputs(desk: Desk) -> Schedule:
+    lines = []
+    for output in desk.design.facts.outputs:
+        worst = output.governing
+        lines.append(
+            Line(
+                {
+                    "circuit": output.id,
+                    "size": str(output.circuit.size),
+                    "phases": str(output.circuit.phases or "unknown"),
+                    "voltage": output.voltage,
+                    "current": output.maximum,
+                    "continuous": output.continuous,
+                    "terminal": desk.judged(output.terminal, "ampacity-terminal", subject=output.id),
+                    "stretch": str(worst.segment) if worst else "unknown",
+                    "ampacity": desk.judged(worst.ampacity, "ampacity-use", subject=output.id)
+                    if worst
+                    else "unknown",
+                    "device": output.device or "unknown",
+                    "ceiling": desk.judged(output.ceiling, "output-device", subject=output.id),
+                    "length": output.length,
+                    "share": desk.judged(output.drop_share, "voltage-drop", subject=output.id),
+                    "loss": output.loss,
+                }
+            )
+        )
+    fields = (
+        Field("circuit", "Circuit"),
+        Field("size", "Size"),
+        Field("phases", "Phases"),
+        Field("voltage", "Voltage", "V", 0),
+        Field("current", "continuous", "A", 1, "Current"),
+        Field("continuous", "for continuous duty", "A", 1, "Current"),
+        Field("terminal", "terminals", "A", 1, "Ampacity"),
+        Field("stretch", "worst stretch", group="Ampacity"),
+        Field("ampacity", "there", "A", 1, "Ampacity"),
+        Field("device", "rating", "A", 0, "Device"),
+        Field("ceiling", "at most", "A", 0, "Device"),
+        Field("length", "one way", "m", 1, "Drop"),
+        Field("share", "drop", "%", 2, "Drop"),
+        Field("loss", "loss", "W", 1, "Drop"),
+    )
+    notes = (
+        "Resistance and reactance are those of the code's table for alternating current, at its temperature.",
+    )
+    return Schedule("outputs", "Output circuits", fields, tuple(lines), notes, wide=True)
 
 
 def _stretches(desk: Desk) -> Schedule:

@@ -24,9 +24,11 @@ from reportgen.design.results import (
     CircuitDesign,
     GroundDesign,
     InputDesign,
+    OutputDesign,
     PullSection,
     StretchDesign,
     StringDesign,
+    WiredDesign,
 )
 from reportgen.design.reuse import Reused
 from reportgen.design.surroundings import Surroundings
@@ -57,6 +59,13 @@ class Facts:
     predictions: PredictionsDesign
     surroundings: Surroundings
     movement: tuple[MovementDesign, ...]
+    outputs: tuple[OutputDesign, ...]
+
+    @property
+    def wired(self) -> tuple[WiredDesign, ...]:
+        """String circuits and output circuits."""
+        return (*self.circuits, *self.outputs)
+
     boxes: tuple[BoxDesign, ...]
     pull_needs: tuple[Need, ...]
     terminals: tuple[DeviceTerminals, ...]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.missing import Missing, missing_of
-from reportgen.design.results import CircuitDesign
+from reportgen.design.missing import Known, Missing, missing_of
+from reportgen.design.results import CircuitDesign, WiredDesign
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
@@ -18,17 +19,17 @@ from reportgen.working.text import fixed
 def ampacity_at_terminals(facts: Facts) -> Iterator[Finding]:
     """Continuous-duty current against the column of the lowest terminal, without factors."""
     thin = facts.policies.share("current_margin")
-    for circuit in facts.circuits:
+    for circuit in facts.wired:
         column = circuit.terminal_column
         words = (
-            f"{column.show(0)} column of its terminals"
+            f"{column.show(0)} column at {circuit.terminal_at}"
             if isinstance(column, Quantity)
             else "column of its terminals"
         )
         yield compare(
             "ampacity-terminal",
             circuit.id,
-            circuit.string.continuous,
+            circuit.continuous,
             circuit.terminal,
             Words(f"continuous current of {circuit.id}", words, 2),
             thin,
@@ -42,7 +43,7 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
     """Maximum current against the corrected ampacity of the worst stretch."""
     thin = facts.policies.share("current_margin")
     code = "ampacity-use"
-    for circuit in facts.circuits:
+    for circuit in facts.wired:
         worst = circuit.governing
         if worst is None:
             absent = missing_of(*(stretch.ampacity for stretch in circuit.stretches)) or (
@@ -53,28 +54,39 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
         yield compare(
             code,
             circuit.id,
-            circuit.string.maximum,
+            circuit.maximum,
             worst.ampacity,
             Words(f"maximum current of {circuit.id}", f"ampacity in {worst.segment}, the worst stretch,", 2),
             thin,
             part=str(worst.segment),
-            break_even=_hottest(facts, circuit),
+            break_even=_break_even(facts, circuit),
+            notes=_set_aside(circuit),
             cure="use a larger conductor, or fewer current-carrying conductors in that stretch",
             cure_span=circuit.circuit.where("size"),
         )
 
 
-def _hottest(facts: Facts, circuit: CircuitDesign) -> str:
-    """Hottest ambient of the governing stretch at which the circuit still meets, in whole degrees."""
-    worst, current = circuit.governing, circuit.string.maximum
+def _set_aside(circuit: WiredDesign) -> tuple[str, ...]:
+    """What the claimed exception for short stretches leaves out."""
+    if circuit.set_aside is None:
+        return ()
+    names = ", ".join(stretch.name for stretch in circuit.set_aside.set_aside)
+    length, most = circuit.set_aside.length.show(1), circuit.set_aside.allowance.show(1)
+    return (f"{names} set aside by the exception claimed for short stretches: {length} of at most {most}",)
+
+
+def _break_even(facts: Facts, circuit: WiredDesign) -> str:
+    """Hottest ambient and most conductors of the governing stretch at which the circuit still meets."""
+    worst, current = circuit.governing, circuit.maximum
     if worst is None or not isinstance(current, Quantity):
         return ""
-    parts = (worst.table, worst.count_factor, worst.ambient, worst.rating)
+    parts = (worst.table, worst.ambient_factor, worst.count_factor, worst.ambient, worst.rating)
     known = [part for part in parts if isinstance(part, Quantity)]
     if len(known) < len(parts):
         return ""
-    table, count, ambient, rating = known
-    enough = current.value / (table.value * count.value)
+    table, ambient_factor, count, ambient, rating = known
+    whole = table.value * int(circuit.circuit.parallel or 1)
+    enough = current.value / (whole * count.value)
     last = next(
         (
             degrees
@@ -83,7 +95,19 @@ def _hottest(facts: Facts, circuit: CircuitDesign) -> str:
         ),
         None,
     )
-    return f"meets up to {fixed(last, 0)} °C in {worst.segment}" if last is not None else ""
+    if last is None:
+        return ""
+    told = f"meets up to {fixed(last, 0)} °C in {worst.segment}"
+    most = _most_carrying(facts.rulebook, current.value / (whole * ambient_factor.value))
+    return f"{told}, or up to {most} current-carrying conductors there" if most else told
+
+
+@lru_cache(maxsize=1024)
+def _most_carrying(rulebook: Rulebook, enough: float) -> int | None:
+    """Most current-carrying conductors whose factor is enough; None where no number up to 60 is the last."""
+    factors = [rulebook.count_factor(number).number for number in range(1, 61)]
+    most = sum(factor >= enough for factor in factors)
+    return most if 0 < most < len(factors) else None
 
 
 @lru_cache(maxsize=1024)
@@ -97,7 +121,7 @@ def _factor(rulebook: Rulebook, rating: int, degrees: int) -> float | None:
 @check
 def wet_marking(facts: Facts) -> Iterator[Finding]:
     """Raceways underground and outdoors are wet inside; the marking on the wire has to allow it."""
-    for circuit in facts.circuits:
+    for circuit in facts.wired:
         if not circuit.wet_segments:
             continue
         where = ", ".join(map(str, circuit.wet_segments))
@@ -110,10 +134,16 @@ def wet_marking(facts: Facts) -> Iterator[Finding]:
                 f"{circuit.wet_marking} of {circuit.id} is rated for the wet stretches {where}",
             )
         else:
+            strange = [name for name in map(str, cable.markings) if not _known(facts.rulebook, name)]
+            if strange or not cable.markings:
+                told = f"whether {circuit.insulation or 'the wire'} of {circuit.id} may be wet in {where} is not known"
+                what = f"a marking of cable {circuit.circuit.cable} that the tables know"
+                yield unknown("wet-marking", circuit.id, told, [Missing(what, cable.where("markings"))])
+                continue
             yield Finding(
                 "wet-marking",
                 circuit.id,
-                Outcome.FAILS if cable.markings else Outcome.UNKNOWN,
+                Outcome.FAILS,
                 f"{circuit.insulation or 'the marking'} of {circuit.id} is not rated for the wet stretches {where}",
                 cure="use wire marked for wet locations, for instance THWN-2 or XHHW-2",
                 cure_span=cable.where("markings"),
@@ -121,38 +151,59 @@ def wet_marking(facts: Facts) -> Iterator[Finding]:
             )
 
 
+def _known(rulebook: Rulebook, marking: str) -> bool:
+    try:
+        rulebook.insulation(marking)
+    except OutsideTable:
+        return False
+    return True
+
+
 @check
 def voltage_drop(facts: Facts) -> Iterator[Finding]:
-    """Voltage drop against the user's target, and against the limit where the user or a maker states one."""
-    for circuit in facts.circuits:
+    """Voltage drop against the user's target, and against the limit where the user or a maker states one.
+
+    The limit is held against the hottest hour too, where it is known: what refuses a drop refuses it at any hour.
+    """
+    for circuit in facts.wired:
         target, limit = facts.policies.drop_target, circuit.circuit.drop_limit or facts.policies.drop_limit
         words = Words(f"voltage drop of {circuit.id}", "target", 2)
         made = compare("voltage-drop", circuit.id, circuit.drop_share, target, words, 0.0)
-        if (
-            limit is not None
-            and isinstance(circuit.drop_share, Quantity)
-            and circuit.drop_share.value > limit.value
-        ):
+        share = _worst_share(circuit)
+        if limit is not None and isinstance(share, Quantity) and share.value > limit.value:
+            hour = "" if share is circuit.drop_share else " in the hottest hour"
             yield compare(
                 "voltage-drop",
                 circuit.id,
-                circuit.drop_share,
+                share,
                 limit,
-                Words(words.value, "stated limit", 2),
+                Words(f"{words.value}{hour}", "stated limit", 2),
                 0.0,
                 cure="use a larger conductor",
                 cure_span=circuit.circuit.where("size"),
             )
             continue
+        longest = circuit.longest
         even = (
-            f"reaches the target at {circuit.longest.to('m').show(1)} one way"
-            if isinstance(circuit.longest, Quantity)
+            f"reaches the target at {longest.to('m').show(1)} ({longest.to('ft').show(0)}) one way"
+            if isinstance(longest, Quantity)
             else ""
         )
-        yield no_worse_than_thin(
-            made,
-            "above the target, no code limit",
-            "see the energy chapter for what it loses in a year, or use a larger conductor",
-            circuit.circuit.where("size"),
-            even,
+        yield replace(
+            no_worse_than_thin(
+                made,
+                "above the target, no code limit",
+                "see the energy chapter for what it loses in a year, or use a larger conductor",
+                circuit.circuit.where("size"),
+            ),
+            break_even=even,
         )
+
+
+def _worst_share(circuit: WiredDesign) -> Known:
+    """Larger one of the drops at standard conditions and in the hottest hour, where both are known [%]."""
+    share = circuit.drop_share
+    hot = circuit.hot_share if isinstance(circuit, CircuitDesign) else share
+    if isinstance(share, Missing) or isinstance(hot, Missing):
+        return share
+    return max(share, hot, key=lambda one: one.value)

@@ -1,0 +1,63 @@
+"""Codes of findings on conductors beyond their two ampacity tests."""
+
+from __future__ import annotations
+
+from reportgen.diagnostics.entry import Entry
+
+
+def _finding(code: str, title: str, rule: str, what: str, why: str, cure: str, example: str = "") -> Entry:
+    return Entry(code, title, what, why, cure, example, "finding", rule)
+
+
+ENTRIES: tuple[Entry, ...] = (
+    _finding(
+        "parallel-size",
+        "smallest conductor in parallel",
+        "parallel-conductors",
+        "Compares conductors that run in parallel a leg with the smallest size that may.",
+        "Thin wires do not share a current evenly, and the one that takes more burns unseen.",
+        "Use one larger conductor a leg.",
+    ),
+    _finding(
+        "aluminum-terminals",
+        "aluminum on terminals",
+        "terminal-metal",
+        "Checks that every terminal on the way of aluminum conductors is marked for aluminum.",
+        "Aluminum creeps under a clamp made for copper, and the joint loosens and heats.",
+        "State `aluminum` of the terminals as the maker marks them, or use copper.",
+        "inverters:\n  H10: {terminals: {aluminum: yes}}",
+    ),
+    _finding(
+        "output-device",
+        "device of an output circuit",
+        "conductor-protection",
+        "Holds the device ahead of an output circuit against its current for continuous duty, and against the largest one that protects its conductors in their worst stretch.",
+        "A device that is too small trips on every good day; one that is too large lets the conductor burn.",
+        "State `device` of the output circuit, and choose device and conductor together.",
+        "circuits:\n  AC-1: {kind: output, inverter: INV-1, device: 60 A, current: 41.7 A}",
+    ),
+    _finding(
+        "short-stretch",
+        "exception for short stretches",
+        "short-segment",
+        "Tells what the exception comes to that the folder claims for short stretches of lower ampacity.",
+        "It holds for the total length of all that is lower, up to the lesser of a length and a share of the circuit, and is never taken without a claim.",
+        "Claim it only for stretches that are short in total, with `short_segment_claimed: yes`.",
+    ),
+    _finding(
+        "indoor-marking",
+        "marking for the inside of a building",
+        "insulation-table",
+        "Looks for wire inside a building that is marked for service entrances alone.",
+        "USE-2 without a second marking burns too well for the inside of a house.",
+        "Use wire that is also marked RHW-2, or change over before the building.",
+    ),
+    _finding(
+        "engineered-current",
+        "maximum current by an engineered method",
+        "max-current",
+        "Tells whether a maximum current that an engineer found is used, and asks for the proof.",
+        "The method is for large systems and for licensed engineers; a floor holds all the same.",
+        "Keep the calculation with the documents, or remove `engineered_current`.",
+    ),
+)
