@@ -26,6 +26,7 @@ from reportgen.design.outputs import design_outputs
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
 from reportgen.design.pull_boxes import design_pull_boxes
+from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
 from reportgen.design.strings import design_inputs, design_strings
@@ -148,6 +149,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
     circuits = design_circuits(graph, rulebook, policies, by_id)
     boxes = design_boxes(graph, rulebook)
     stretches = design_stretches(graph, rulebook)
+    sections = pull_sections(graph)
     facts = Facts(
         project,
         graph,
@@ -157,7 +159,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         design_inputs(graph, by_id),
         circuits,
         stretches,
-        pull_sections(graph),
+        sections,
         design_grounds(graph, rulebook, circuits),
         arrivals(graph),
         design_readings(project, by_id),
@@ -170,6 +172,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         terminals=design_terminals(graph),
         array_wiring=design_array_wiring(project, rulebook, strings),
         reuse=design_reuse(graph, rulebook, policies, strings, circuits, stretches),
+        pulls=design_pulls(graph, rulebook, policies, sections),
     )
     found = [finding for check in CHECKS for finding in check(facts)]
     if localised.rules:

@@ -27,6 +27,7 @@ class Policies:
     pull_margin: Quantity
     drop_target: Quantity
     drop_limit: Quantity | None
+    pull_limit: Quantity | None
     cold_temperature: str
     prescribed_cold: Quantity | None = None
 
@@ -50,6 +51,7 @@ def policies_of(project: Project, prescribed_cold: Quantity | None = None) -> Po
     return Policies(
         **values,
         drop_limit=given.drop_limit,
+        pull_limit=given.pull_limit,
         cold_temperature=PRESCRIBED if prescribed_cold else str(given.cold_temperature),
         prescribed_cold=prescribed_cold,
     )

@@ -13,6 +13,7 @@ from reportgen.diagnostics import (
     catalogue_conductors,
     catalogue_design,
     catalogue_equipment,
+    catalogue_field_pull,
     catalogue_input,
     catalogue_local,
     catalogue_raceways,
@@ -75,6 +76,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_raceways.ENTRIES,
     catalogue_local.ENTRIES,
     catalogue_readings.ENTRIES,
+    catalogue_field_pull.ENTRIES,
 )
 
 

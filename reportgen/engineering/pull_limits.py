@@ -284,8 +284,23 @@ def feed_advice(
     back = reverse(run)
     there = tuple(pull(run, weight, friction, correction, start) for friction in frictions)
     other = tuple(pull(back, weight, friction, correction, start) for friction in frictions)
-    worst = max(range(len(frictions)), key=lambda index: quantity(frictions[index]).value)
+    return advice_from(there, other, limits)
+
+
+def advice_from(there: Sequence[Pull], other: Sequence[Pull], limits: Limits | None = None) -> FeedAdvice:
+    """From which end to feed, with both directions pulled already.
+
+    Parameters
+    ----------
+    there, other : sequence of Pull
+        From the start and from the end, one for each coefficient of friction in the same order; the highest
+        decides. The two may differ in more than their direction, where it is not known at which end of a stretch
+        a bend stands and each direction is given its own worst place.
+    limits : Limits, optional
+        As for :func:`feed_advice`.
+    """
     limits = limits or Limits(())
+    worst = max(range(len(there)), key=lambda index: there[index].friction.value)
     one, two = there[worst], other[worst]
     first, second = _burden(one, limits), _burden(two, limits)
     if _alike(first, second):
@@ -294,7 +309,7 @@ def feed_advice(
     feed: End = "start" if first < second else "end"
     if _alike(first, second):
         feed = "either"
-    return FeedAdvice(there, other, feed, _reason(feed, one, two, limits))
+    return FeedAdvice(tuple(there), tuple(other), feed, _reason(feed, one, two, limits))
 
 
 def _alike(first: float, second: float) -> bool:
@@ -369,10 +384,12 @@ def further_pull_point(
     correction: Number,
     limits: Limits | None = None,
     start: Number = 0.0,
+    *,
+    one_way: bool = False,
 ) -> PullPoint | None:
     """Best place for a further pull point: between two elements or in a straight; None in a run of one bend.
 
-    Both runs that it makes are fed from their better end. The best place leaves the least of the governing limit
+    Both runs that it makes are fed from their better end, or with ``one_way`` both in the direction of the run. The best place leaves the least of the governing limit
     taken, or the least tension where no limit is stated; a straight is tried at every twentieth of its length.
 
     Examples
@@ -383,11 +400,16 @@ def further_pull_point(
     """
     limits = limits or Limits(())
     best: tuple[float, PullPoint] | None = None
-    whole = _hardest(feed_advice(run, weight, [friction], correction, limits, start))
+
+    def advised(part: Sequence[Element]) -> FeedAdvice:
+        if one_way:
+            alone = (pull(part, weight, friction, correction, start),)
+            return advice_from(alone, alone, limits)
+        return feed_advice(part, weight, [friction], correction, limits, start)
+
+    whole = _hardest(advised(run))
     for head, tail in _cuts(run):
-        first, second = (
-            feed_advice(part, weight, [friction], correction, limits, start) for part in (head, tail)
-        )
+        first, second = advised(head), advised(tail)
         burden = max(_burden(first.better[0], limits), _burden(second.better[0], limits))
         # A place that is better by rounding alone is not better: the first of equals stays.
         if best is None or burden < best[0] * (1 - _ALIKE):

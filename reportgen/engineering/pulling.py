@@ -17,7 +17,7 @@ from reportgen.engineering.groups import sum_of_groups
 from reportgen.engineering.raceway import arc_length
 from reportgen.rulebook import standards
 from reportgen.rulebook.rulebook import quantity_of
-from reportgen.working.quantity import Number, Quantity, quantity, work
+from reportgen.working.quantity import Number, Quantity, Working, quantity, work
 
 #: Share of a length by which a rise may exceed it: what converting units costs.
 _ROUNDING = 1e-9
@@ -71,13 +71,21 @@ class Straight:
     @property
     def reversed(self) -> Straight:
         """The same straight in the other direction."""
-        rise = self.rise
-        return replace(self, rise=replace(rise, value=-rise.value) if isinstance(rise, Quantity) else -rise)
+        return replace(self, rise=_turned(self.rise))
 
     @property
     def run(self) -> Quantity:
         """Length along the raceway [ft]."""
         return quantity(self.length, "ft").named(f"length of {self.name}")
+
+
+def _turned(rise: Number) -> Number:
+    """A climb seen from the other end; turned back it is the one given, with its own origin."""
+    if not isinstance(rise, Quantity) or not rise.value:
+        return rise if isinstance(rise, Quantity) else -rise
+    if isinstance(rise.origin, Working) and rise.origin.formula.text == "-h":
+        return rise.origin.terms[0][1]
+    return work(f"{rise.name or 'climb'}, the other way", rise.unit, "-h", h=rise)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from reportgen.project.values import (
     ConductorSize,
     Current,
     Flag,
+    Force,
     Ident,
     Irradiation,
     Length,
@@ -231,6 +232,9 @@ class Raceway(Section):
     ends_at: Ref | None = Field(None, description="Box, switch or inverter at its end")
     segments: dict[Ident, RacewaySegment] = Field(description="Segments in order from start to end")
     length_tolerance: Share | None = Field(None, description="How far the measured lengths may be off")
+    drawn_through: Length | None = Field(
+        None, description="Length between its two ends as a line or tape drawn through it measured"
+    )
     traffic: Annotated[str, OneOf("none", "driveway", "road")] | None = Field(
         None, description="What drives over it"
     )
@@ -291,6 +295,9 @@ class Circuit(Section):
     conductor_temperature: Temperature | None = Field(
         None, description="Temperature to take its resistance at; by default worked out from load and ambient"
     )
+    colour: Text | None = Field(
+        None, description="Insulation colour, where the conductors are no legs of a string"
+    )
     positive_colour: Text | None = Field(None, description="Insulation colour of the positive leg")
     negative_colour: Text | None = Field(None, description="Insulation colour of the negative leg")
     status: Status = Field("new", description="new, existing or removed")
@@ -317,6 +324,7 @@ class Policies(Section):
     current_margin: Share | None = Field(None, description="Less margin than this is thin")
     fill_margin: Share | None = Field(None, description="Less margin than this is thin")
     pull_margin: Share | None = Field(None, description="Less margin than this is thin")
+    pull_limit: Force | None = Field(None, description="Tension above which the user refuses a pull")
     drop_target: Share | None = Field(None, description="Voltage drop above this is thin")
     drop_limit: Share | None = Field(None, description="Voltage drop above this fails")
     reuse_age: Age | None = Field(None, description="Existing wire older than this is replaced")
@@ -359,3 +367,4 @@ class SpoolOffer(Section):
     length: RealLength = Field(description="Length on the spool")
     price: Money | None = Field(None, description="Price of the spool")
     available: Whole | None = Field(None, description="How many are to be had")
+    colour: Text | None = Field(None, description="Colour of the wire, where it comes in this one alone")

@@ -102,6 +102,10 @@ class Stock(Section):
     )
     sidewall_limit: LinearForce | None = Field(None, description="Sidewall pressure the cable maker allows")
     tension_limit: Force | None = Field(None, description="Tension the cable maker or the grip allows")
+    line_ends: Length | None = Field(
+        None, description="Pull line that hangs out at both ends of a pull together"
+    )
+    feed_tension: Force | None = Field(None, description="Tension with which the reels hold the wires back")
     line_rating: Force | None = Field(None, description="Working load of the pull line")
 
 

@@ -147,12 +147,8 @@ def test_spare_wires_count_as_carrying(sample, design) -> None:
 def test_pv_wire_without_a_diameter_is_unknown(sample, edit, design) -> None:
     files = edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [PV wire]")
     assert outcomes(design(files))["raceway-fill:R1/trench-orchard"] is Outcome.UNKNOWN
-    files = edit(
-        files,
-        "equipment.yaml",
-        "    stranding: stranded\n",
-        "    stranding: stranded\n    sizes:\n      - {size: 8 AWG, diameter: 7.5 mm}\n      - {size: 10 AWG, diameter: 6 mm}\n",
-    )
+    files = edit(files, "equipment.yaml", "{size: 8 AWG, mass", "{size: 8 AWG, diameter: 7.5 mm, mass")
+    files = edit(files, "equipment.yaml", "{size: 10 AWG, mass", "{size: 10 AWG, diameter: 6 mm, mass")
     assert outcomes(design(files))["raceway-fill:R1/trench-orchard"] is Outcome.MEETS
 
 

@@ -19,6 +19,7 @@ from reportgen.design.movement import MovementDesign
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
 from reportgen.design.pull_boxes import Need
+from reportgen.design.pulling import PullDesign
 from reportgen.design.readings import ReadingsDesign
 from reportgen.design.results import (
     CircuitDesign,
@@ -71,6 +72,7 @@ class Facts:
     terminals: tuple[DeviceTerminals, ...]
     array_wiring: tuple[ArrayWiringDesign, ...]
     reuse: tuple[Reused, ...]
+    pulls: tuple[PullDesign, ...]
 
 
 TOO_MUCH = ", too much"

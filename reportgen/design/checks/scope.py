@@ -12,7 +12,7 @@ from reportgen.design.missing import Missing
 NOT_COVERED = (
     "whether a string needs a fuse, and which",
     "ampacity of single conductors in free air by their own table, and conductors inside boxes and devices",
-    "pull tension and cut lengths",
+    "cut lengths",
     "rated current and load breaking of switches, torque of terminals",
     "PV power limit of inverters",
     "the AC side beyond conductors and voltage drop",

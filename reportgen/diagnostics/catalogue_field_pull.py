@@ -1,0 +1,44 @@
+"""Codes of the findings on pulling wire and on cutting it."""
+
+from __future__ import annotations
+
+from reportgen.diagnostics.entry import Entry
+
+
+def _finding(code: str, title: str, what: str, why: str, cure: str, example: str = "") -> Entry:
+    return Entry(code, title, what, why, cure, example, "finding", None)
+
+
+ENTRIES: tuple[Entry, ...] = (
+    _finding(
+        "pull-tension",
+        "tension of a pull",
+        "Compares the greatest tension of a pull, fed from the better end, with what the metal of the conductors, the grip and the user allow.",
+        "A pipe may be legally full and still impossible to pull through. Bends multiply the tension, friction decides how much.",
+        "Put a further pull point where the pull plan says it helps most, use lubricant, wider bends or lighter wire. Where it is unknown, state the masses in `cables`, the friction in `stock`, and every bend of the run.",
+        "stock:\n  friction_dry: 0.5\n  friction_lubricated: 0.25\n  tension_limit: 300 lbf",
+    ),
+    _finding(
+        "pull-line",
+        "tension of a pull against its line",
+        "Compares the greatest tension of a pull with the working load of the pull line.",
+        "A line that parts two thirds through leaves the wires stuck, and whips back at whoever pulls.",
+        "State the working load printed on the line, and take a stronger one where it is not enough.",
+        "stock: {line_rating: 2.2 kN}",
+    ),
+    _finding(
+        "pull-sidewall",
+        "pressure on the wall of a bend",
+        "Compares tension over radius at the exit of each bend with the pressure that the cable maker allows.",
+        "In a tight bend the wires are crushed against the wall long before they are torn.",
+        "Use wider bends, lubricant, or a further pull point; feed from the end where the bends come first.",
+        "stock: {sidewall_limit: 300 lbf/ft}",
+    ),
+    _finding(
+        "pull-over-wires",
+        "wires that stay in the pipe during a pull",
+        "Tells where new wires are pulled into a pipe that existing ones stay in.",
+        "Wires that slide over each other saw through insulation, and no figure of friction holds for them.",
+        "Draw the old wires out first, use them as the pull line only if they are scrap, and pull everything as one bundle.",
+    ),
+)
