@@ -66,7 +66,8 @@ def pipe_options(
     graph: Graph, rulebook: Rulebook, stretches: Sequence[StretchDesign]
 ) -> tuple[PipeOption, ...]:
     """Options of every stretch that holds conductors, in the order of the folder."""
-    return tuple(_option(graph, rulebook, stretch) for stretch in stretches if stretch.conductors)
+    offers: dict[tuple[str, ...], list[str]] = {}
+    return tuple(_option(graph, rulebook, stretch, offers) for stretch in stretches if stretch.conductors)
 
 
 def raceway_options(options: Sequence[PipeOption]) -> tuple[RacewayOption, ...]:
@@ -97,7 +98,9 @@ def _rank(option: PipeOption) -> float:
     return size_index(option.largest) if option.largest else -1e3
 
 
-def _option(graph: Graph, rulebook: Rulebook, stretch: StretchDesign) -> PipeOption:
+def _option(
+    graph: Graph, rulebook: Rulebook, stretch: StretchDesign, offers: dict[tuple[str, ...], list[str]]
+) -> PipeOption:
     circuits = graph.project.circuits
     strings: Counter[tuple[str, str]] = Counter()
     others: Counter[tuple[str, str]] = Counter()
@@ -119,7 +122,10 @@ def _option(graph: Graph, rulebook: Rulebook, stretch: StretchDesign) -> PipeOpt
     further = fitting.most_strings(
         stretch.bore, shares, [(2, Quantity(_area(graph, rulebook, pair), "in2"))], groups
     )
-    largest = _largest(graph, rulebook, stretch.bore, shares, strings, beside)
+    makes = tuple(dict.fromkeys(cable for cable, _ in strings))
+    if makes not in offers:
+        offers[makes] = sizes_on_offer(graph, rulebook, makes)
+    largest = _largest(graph, rulebook, stretch.bore, shares, strings, beside, offers[makes])
     return PipeOption(stretch, smallest, filled, largest, further, " ".join(pair))
 
 
@@ -153,13 +159,14 @@ def _largest(
     shares: FillShares,
     strings: Kinds,
     beside: list[tuple[int, Quantity]],
+    offered: Sequence[str],
 ) -> str:
     """Largest size that every string conductor of a stretch could have, each in its own make; empty where none fits."""
     counts: Counter[str] = Counter()
     for (cable, _), count in strings.items():
         counts[cable] += count
     best = ""
-    for size in sizes_on_offer(graph, rulebook, list(counts)):
+    for size in offered:
         groups = area_groups(graph, rulebook, [((cable, size), count) for cable, count in counts.items()])
         if isinstance(groups, list) and fitting.fits([*groups, *beside], bore, shares):
             best = size
