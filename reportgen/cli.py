@@ -135,6 +135,7 @@ def build(
     target = output or folder / "binder"
     speaker = _Speaker(folder, form, color)
     options = BuildOptions(not no_pdf, strict, not no_cache, since=_earlier(context, folder, since))
+    _refresh_schema(folder)
     with _progress(form) as stage:
         outcome = build_once(folder, target, options, stage)
     words = (
@@ -150,6 +151,7 @@ def build(
 @_folder
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
 @click.option("--all", "everything", is_flag=True, help="Show what meets as well.")
+@click.option("--todo", is_flag=True, help="List what is still to be stated, each thing once, instead.")
 @click.option(
     "--staged", is_flag=True, help="Check what git would commit instead of what lies in the folder."
 )
@@ -160,6 +162,7 @@ def check(
     folder: Path,
     strict: bool,
     everything: bool,
+    todo: bool,
     staged: bool,
     form: str,
     color: str,
@@ -190,6 +193,13 @@ def check(
     except InputRefused as refused:
         speaker.tell(refused.diagnostics, "nothing was checked", "", snapshot.files)
         context.exit(ExitCode.INPUT_REFUSED)
+    if todo:
+        from reportgen.authoring.todo import still_open
+
+        for item in still_open(design.findings):
+            click.echo(f"{speaker.prefix}{item.line}" if item.place else item.line)
+        click.echo(summary(design), err=True)
+        context.exit(exit_code(design, strict=strict))
     shown = [finding for finding in design.findings if everything or finding.outcome is not Outcome.MEETS]
     speaker.tell([finding.diagnostic() for finding in shown], "", summary(design), snapshot.files)
     context.exit(exit_code(design, strict=strict))
@@ -248,6 +258,7 @@ def watch(
         click.echo(unit_file(folder, target, options), nl=False)
         return
     wanted = BuildOptions(not no_pdf, cache=not no_cache, since=_earlier(context, folder, since))
+    _refresh_schema(folder)
     try:
         with _preview(target, port, speaker) if serve else nullcontext():
             code = run_watch(
@@ -438,6 +449,17 @@ def explain(context: click.Context, code: str | None, listing: bool) -> None:
     except UnknownCode as unknown:
         click.echo(f"error: {unknown}", err=True)
         context.exit(ExitCode.USAGE)
+
+
+def _refresh_schema(folder: Path) -> None:
+    """Bring the schema that editors read up to this version, where a folder has one."""
+    from contextlib import suppress
+
+    from reportgen.authoring.schema import PLACE, refresh_schema
+
+    if (folder / PLACE).is_file():
+        with suppress(OSError):  # a folder that cannot be written to is built all the same
+            refresh_schema(folder)
 
 
 class _Speaker:

@@ -324,4 +324,52 @@ def _files(folder: Path) -> dict[str, bytes]:
     return dict(take(folder).files)
 
 
-COMMANDS: tuple[click.Command, ...] = (init, find, table, schema)
+@click.command()
+@click.argument("page", required=False)
+@click.option("--serve", is_flag=True, help="Show the pages in a browser on this machine, until Ctrl-C.")
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=0, help="Port for --serve.  [default: a free one]"
+)
+@click.pass_context
+def guide(context: click.Context, page: str | None, serve: bool, port: int) -> None:
+    """Read the guide: first hour, the folder with every key, findings, hand-over, how the numbers are made.
+
+    Example:  reportgen guide first-hour
+    """
+    from reportgen.authoring import guide as pages
+    from reportgen.diagnostics.nearest import nearest
+
+    if serve:
+        pages.serve(port, lambda address: click.echo(f"guide at {address}", err=True))
+        return
+    if page is None:
+        click.echo(pages.contents())
+        return
+    try:
+        text = pages.page(page)
+    except pages.NoPage:
+        meant = nearest(page, pages.PAGES)
+        click.echo(
+            f"error: the guide has no page `{page}`" + (f"; did you mean `{meant}`?" if meant else ""),
+            err=True,
+        )
+        context.exit(2)
+    _read_out(text)
+
+
+def _read_out(text: str) -> None:
+    """Show a page as text, set for reading where there is a terminal."""
+    import sys
+
+    if not sys.stdout.isatty():
+        click.echo(text, nl=False)
+        return
+    from rich.console import Console
+    from rich.markdown import Markdown
+
+    console = Console()
+    with console.pager(styles=True):
+        console.print(Markdown(text))
+
+
+COMMANDS: tuple[click.Command, ...] = (init, find, table, schema, guide)
