@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from reportgen.design import checks as _registers_checks
 from reportgen.design.array_wiring import design_array_wiring
+from reportgen.design.bonding import design_bonding
 from reportgen.design.boxes import design_boxes
 from reportgen.design.checks.base import CHECKS, Facts
 from reportgen.design.checks.scope import NOT_COVERED
@@ -23,6 +24,7 @@ from reportgen.design.landing import arrivals
 from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
 from reportgen.design.movement import design_movement
 from reportgen.design.outputs import design_outputs
+from reportgen.design.overcurrent import design_overcurrent
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
 from reportgen.design.pull_boxes import design_pull_boxes
@@ -150,6 +152,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
     boxes = design_boxes(graph, rulebook)
     stretches = design_stretches(graph, rulebook)
     sections = pull_sections(graph)
+    overcurrent = design_overcurrent(graph, rulebook, by_id, circuits)
     facts = Facts(
         project,
         graph,
@@ -160,7 +163,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         circuits,
         stretches,
         sections,
-        design_grounds(graph, rulebook, circuits),
+        design_grounds(graph, rulebook, circuits, overcurrent),
         arrivals(graph),
         design_readings(project, by_id),
         design_predictions(graph, by_id),
@@ -173,6 +176,8 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         array_wiring=design_array_wiring(project, rulebook, strings),
         reuse=design_reuse(graph, rulebook, policies, strings, circuits, stretches),
         pulls=design_pulls(graph, rulebook, policies, sections),
+        overcurrent=overcurrent,
+        bonding=design_bonding(graph, rulebook),
     )
     found = [finding for check in CHECKS for finding in check(facts)]
     if localised.rules:

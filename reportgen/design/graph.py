@@ -102,6 +102,13 @@ class Graph:
         )
 
     @cached_property
+    def ground_wires(self) -> frozenset[str]:
+        """Ids of the wires of every ground."""
+        return frozenset(
+            wire.id for wire in self.conductors if self.project.circuits[wire.circuit].kind == "ground"
+        )
+
+    @cached_property
     def in_segment(self) -> Mapping[SegmentId, tuple[Conductor, ...]]:
         """Conductors by segment; every segment of every raceway has an entry, empty ones too."""
         found: dict[SegmentId, list[Conductor]] = {segment: [] for segment in self.segments}

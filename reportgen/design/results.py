@@ -228,7 +228,21 @@ class PullSection:
 
 @dataclass(frozen=True, slots=True)
 class GroundDesign:
-    """Equipment grounding in one stretch of raceway."""
+    """Equipment grounding in one stretch of raceway.
+
+    Attributes
+    ----------
+    rating : Quantity or Missing
+        Device that sizes the ground, or the rating that one would have at least. [A]
+    required : str or Missing
+        Size that the ground must have, never more than its circuit conductors.
+    bounded_by : str
+        Circuit whose conductors bound it; empty where the table alone sizes it.
+    grown : Quantity or Missing or None
+        Area in proportion to output conductors chosen larger than they had to be; None where none are. [cmil]
+    grown_open : tuple of str
+        Output circuits whose smallest size that would have done was not stated, so that ``grown`` is the most it can be.
+    """
 
     segment: SegmentId
     conductors: tuple[Conductor, ...]
@@ -240,3 +254,6 @@ class GroundDesign:
     actual: str
     actual_area: Known
     metallic: bool
+    bounded_by: str = ""
+    grown: Known | None = None
+    grown_open: tuple[str, ...] = ()

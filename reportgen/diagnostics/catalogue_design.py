@@ -224,14 +224,6 @@ ENTRIES: tuple[Entry, ...] = (
         "State `arc_fault_protection` of the inverter type.",
     ),
     _finding(
-        "backfeed",
-        "current fed back by the inverter",
-        "ocpd-needed",
-        "The current that the inverter can feed back into a faulted string is not stated.",
-        "It decides, together with the other strings of the input, whether a string needs a fuse.",
-        "Look for it in the manual, often under short-circuit or back-feed current, and state `backfeed_current`.",
-    ),
-    _finding(
         "open-question",
         "question of the designer",
         None,

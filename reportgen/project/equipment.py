@@ -194,6 +194,9 @@ class Switch(Section):
         description="Terminals of the load side, left to right as the installer sees them"
     )
     joined: list[list[Ident]] = Field(description="Pairs of terminals that closing the switch connects")
+    ground_terminals: list[Ident] = Field(
+        default_factory=list, description="Terminals tied to the enclosure and its ground"
+    )
     ratings: list[VoltageRating] = Field(
         default_factory=list, description="Rated DC voltage by poles in series"
     )
@@ -243,6 +246,9 @@ class Box(Section):
     splices: Flag | None = Field(None, description="Conductors are spliced in it")
     terminals: Terminals | None = Field(None, description="Terminal blocks, where there are any")
     terminal_ids: list[Ident] = Field(default_factory=list, description="Terminals by id, in order")
+    ground_terminals: list[Ident] = Field(
+        default_factory=list, description="Terminals tied to the enclosure and its ground"
+    )
     terminal_blocks: Whole | None = Field(None, description="Assemblies of terminal blocks in it")
     internal_clamps: Flag | None = Field(None, description="Cable clamps inside the box")
     yokes: Whole | None = Field(None, description="Devices on yokes in it, each up to 50 mm (2 in) wide")

@@ -116,6 +116,19 @@ class Array(Section):
     )
     rear_gain: Share | None = Field(None, description="Irradiance gained on the rear of bifacial modules")
     status: Status = Field("existing", description="new, existing or removed")
+    frames_bonded: Flag | None = Field(
+        None, description="Every frame and rail is joined by means that are listed for these modules"
+    )
+    bonded_by: Text | None = Field(None, description="What joins frames and rails: clamps, lugs, jumpers")
+    grounded_by: Ref | None = Field(
+        None, description="Circuit of kind `ground` that its frames and rails are tied to"
+    )
+    electrode: Text | None = Field(
+        None, description="Grounding electrode at the array or its structure; `none` where there is none"
+    )
+    electrode_conductor: Text | None = Field(
+        None, description="Wire from the array or its structure to that electrode"
+    )
 
 
 class StringPart(Section):
@@ -139,6 +152,9 @@ class String(Section):
     fuse: Ref | None = Field(None, description="Fuse type in this string, where there is one")
     engineered_current: Current | None = Field(
         None, description="Maximum current found by an engineered method, which large systems alone may use"
+    )
+    fused_pole: Annotated[str, OneOf("positive", "negative", "both")] | None = Field(
+        None, description="Leg or legs that its fuse or breaker stands in"
     )
 
 
@@ -281,6 +297,10 @@ class Circuit(Section):
     )
     device: Current | None = Field(
         None, description="Rating of the overcurrent device that protects it, where there is one"
+    )
+    least_size: ConductorSize | None = Field(
+        None,
+        description="Of an output circuit chosen larger than it had to be: smallest size whose ampacity does",
     )
     phases: Annotated[str, OneOf("single phase", "three phase")] | None = Field(
         None, description="Of an output circuit"

@@ -46,6 +46,7 @@ REFERENCES: tuple[Reference, ...] = (
     Reference(("boxes", "*", "entries", "*", "conductors", "*"), ("conductor",)),
     Reference(("arrays", "*", "module"), ("module",)),
     Reference(("arrays", "*", "wiring", "cable"), ("cable",)),
+    Reference(("arrays", "*", "grounded_by"), ("circuit",)),
     Reference(("strings", "*", "array"), ("array",)),
     Reference(("strings", "*", "parts", "*", "array"), ("array",)),
     Reference(("strings", "*", "input"), ("inverter input",)),
@@ -299,7 +300,10 @@ def _article(words: str) -> str:
 def _check_terminals(tree: Map, taken: set[Span | None], sink: Sink) -> None:
     by_type: dict[str, Ids] = {}
     by_unit: dict[str, Ids] = {}
-    for section, rows in (("switches", ("line", "load")), ("boxes", ("terminal_ids",))):
+    for section, rows in (
+        ("switches", ("line", "load", "ground_terminals")),
+        ("boxes", ("terminal_ids", "ground_terminals")),
+    ):
         for kind, body in _at(tree, (section, "*")):
             terminals = {str(value): value.span for row in rows for _, value in _values_of(body, (row, "*"))}
             if terminals:

@@ -70,6 +70,7 @@ _TABLE: tuple[Unit, ...] = (
     Unit("kV", "voltage", Fraction(1000)),
     Unit("A", "current", Fraction(1), spellings=("amp", "amps", "ampere", "amperes")),
     Unit("mA", "current", Fraction("0.001")),
+    Unit("kA", "current", Fraction(1000)),
     Unit("W", "power", Fraction(1), spellings=("watt", "watts")),
     Unit("kW", "power", Fraction(1000)),
     Unit("MW", "power", Fraction(1_000_000)),

@@ -77,8 +77,7 @@ def test_a_missing_ground_fails_and_metal_asks(sample, edit, design) -> None:
     text = sample["circuits.yaml"].decode()
     start = text.index("  EG-1:")
     end = text.index("  EG-2:")
-    made = {
-        f.id: f.outcome
-        for f in design({**sample, "circuits.yaml": (text[:start] + text[end:]).encode()}).findings
-    }
+    files = edit(sample, "arrays.yaml", ", grounded_by: EG-1", "")
+    files = {**files, "circuits.yaml": (text[:start] + text[end:]).encode()}
+    made = {f.id: f.outcome for f in design(files).findings}
     assert made["ground-present:R1/trench-orchard"] is Outcome.FAILS

@@ -10,12 +10,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from reportgen.design.array_wiring import ArrayWiringDesign
+from reportgen.design.bonding import BondingDesign
 from reportgen.design.boxes import BoxDesign
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
+from reportgen.design.overcurrent import OvercurrentDesign
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
 from reportgen.design.pull_boxes import Need
@@ -73,6 +75,8 @@ class Facts:
     array_wiring: tuple[ArrayWiringDesign, ...]
     reuse: tuple[Reused, ...]
     pulls: tuple[PullDesign, ...]
+    overcurrent: OvercurrentDesign
+    bonding: BondingDesign
 
 
 TOO_MUCH = ", too much"

@@ -1,0 +1,65 @@
+"""What is joined inside each device: terminals that links and closed poles make one, with the wires on them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from reportgen.design.graph import Graph
+
+#: Names that nobody gives to a terminal which is not tied to ground.
+_GROUND_NAMES = frozenset({"PE", "GND", "GROUND", "EARTH"})
+
+
+@dataclass(frozen=True, slots=True)
+class JoinedSet:
+    """Terminals of a device that are one with every pole closed, the wires on them, and those tied to ground."""
+
+    terminals: tuple[str, ...]
+    wires: tuple[str, ...]
+    grounds: tuple[str, ...]
+
+
+def joined_wires(graph: Graph) -> Mapping[str, tuple[JoinedSet, ...]]:
+    """Sets of joined terminals by unit, for every unit that the landing or a link names."""
+    units = dict.fromkeys(map(str, (*graph.project.landing, *graph.project.jumpers)))
+    return {unit: _sets(graph, unit) for unit in units}
+
+
+def _sets(graph: Graph, unit: str) -> tuple[JoinedSet, ...]:
+    project = graph.project
+    landed = {str(terminal): str(wire) for terminal, wire in project.landing.get(unit, {}).items()}
+    switch, box = project.switch_of(unit), project.box_of(unit)
+    kind = switch[1] if switch else box[1] if box else None
+    tied = {str(name) for name in kind.ground_terminals} if kind is not None else set()
+    edges: dict[str, set[str]] = defaultdict(set)
+    poles = switch[1].joined if switch else []
+    for pair in (*poles, *project.jumpers.get(unit, [])):
+        # A link may lie over more than two terminals.
+        names = list(map(str, pair))
+        for one, other in pairwise(names):
+            edges[one].add(other)
+            edges[other].add(one)
+    seen: set[str] = set()
+    found = []
+    for start in dict.fromkeys((*landed, *edges)):
+        if start in seen:
+            continue
+        reached, stack = [], [start]
+        while stack:
+            node = stack.pop()
+            if node not in seen:
+                seen.add(node)
+                reached.append(node)
+                stack += edges[node] - seen
+        found.append(_set(graph, sorted(reached), landed, tied))
+    return tuple(found)
+
+
+def _set(graph: Graph, terminals: list[str], landed: Mapping[str, str], tied: set[str]) -> JoinedSet:
+    wires = tuple(landed[name] for name in terminals if name in landed)
+    grounds = [name for name in terminals if name in tied or name.upper() in _GROUND_NAMES]
+    grounds += [wire for wire in wires if wire in graph.ground_wires]
+    return JoinedSet(tuple(terminals), wires, tuple(grounds))

@@ -1,0 +1,472 @@
+"""Results of overcurrent protection: what can feed a fault in each string, and which device stands against it.
+
+Strings are in parallel where they share an input, and where links or closed poles join their legs on the way.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from reportgen.design.circuits import by_string, size_key
+from reportgen.design.graph import Graph
+from reportgen.design.joined import joined_wires
+from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.results import CircuitDesign, StringDesign
+from reportgen.diagnostics.model import Span
+from reportgen.engineering import overcurrent
+from reportgen.engineering.currents import mixed_current
+from reportgen.project.equipment import Fuse, Inverter
+from reportgen.rulebook.book import Ruling
+from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
+from reportgen.working.quantity import Quantity, work
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """An overcurrent device in a string: a fuse type, or the device that a circuit states by its rating alone.
+
+    Attributes
+    ----------
+    voltage : Quantity or Missing
+        Rated direct voltage. [V]
+    listed : bool or None
+        Listed for photovoltaic use; None where nobody says.
+    breaking : Quantity or None
+        Rated breaking capacity where it is stated. [A]
+    """
+
+    id: str
+    rating: Quantity
+    voltage: Known
+    listed: bool | None
+    breaking: Quantity | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class StringProtection:
+    """One string: what feeds a fault in it, what it stands, and the devices in it.
+
+    Attributes
+    ----------
+    beside : tuple of str
+        The other strings in parallel with it.
+    boxes : tuple of str
+        Units before the input in which the strings are joined.
+    alone : Quantity or Missing
+        Current of the other strings alone, without what the inverter feeds back. [A]
+    fed_back : Quantity or Missing
+        Current that other strings and the inverter can drive into a fault of this one. [A]
+    module_limit : Quantity or Missing
+        Maximum series fuse of its modules. [A]
+    ampacity : Quantity or Missing
+        Least ampacity of its conductors, terminals and every stretch counted. [A]
+    limit : Quantity or Missing
+        The lower of the two. [A]
+    floor : Quantity or Missing
+        Least rating of a device. [A]
+    conductor_limit : Quantity, Missing or None
+        Greatest rating that protects its conductors; None where no device is fitted or needed. [A]
+    fitting : tuple of Quantity
+        Ratings to be had between floor and ceilings; empty too where no device is needed. [A]
+    needed : bool or None
+        Whether a device is needed; None where it cannot be told.
+    """
+
+    string: StringDesign
+    inverter: str
+    beside: tuple[str, ...]
+    boxes: tuple[str, ...]
+    alone: Known
+    backfeed: Known
+    fed_back: Known
+    module_limit: Known
+    ampacity: Known
+    limit: Known
+    floor: Known
+    conductor_limit: Known | None
+    fitting: tuple[Quantity, ...]
+    needed: bool | None
+    devices: tuple[Device, ...]
+    poles: overcurrent.Poles
+    pole: str
+
+    @property
+    def strings(self) -> int:
+        """Strings in parallel, this one counted."""
+        return len(self.beside) + 1
+
+    @property
+    def fed(self) -> Known:
+        """What is known to feed a fault: all of it, else the other strings alone, which it is at least [A]."""
+        return self.alone if isinstance(self.fed_back, Missing) else self.fed_back
+
+    def why_no_fuse(self) -> str:
+        """The inequality that lets a device be left out, in words and numbers; only where it holds."""
+        assert self.needed is False and isinstance(self.fed_back, Quantity)
+        back = f"{_shown(self.backfeed)} fed back by {self.inverter}"
+        if self.beside:
+            others = " and ".join(self.beside)
+            sources = f"{_shown(self.alone)} from {others} and {back}, {self.fed_back.show(2)} in all"
+        else:
+            sources = f"{_shown(self.fed_back)}: no other string, and {back}"
+        bounds = [
+            f"{_shown(value)} that its {what}"
+            for value, what in (
+                (self.module_limit, "modules allow as series fuse"),
+                (self.ampacity, "conductors carry in their worst place"),
+            )
+            if isinstance(value, Quantity)
+        ]
+        against = " nor the ".join(bounds)
+        above = f", not above the {against}" if bounds else ""
+        return f"no fuse is needed in {self.string.id}: a fault in it is fed by {sources}{above}"
+
+
+@dataclass(frozen=True)
+class OvercurrentDesign:
+    """Protection of every string, and fuse types that no string names.
+
+    Attributes
+    ----------
+    omission, one_pole : Ruling
+        What the edition says of leaving a device out, and of a device in one leg alone.
+    """
+
+    strings: tuple[StringProtection, ...]
+    idle: tuple[str, ...]
+    omission: Ruling
+    one_pole: Ruling
+
+    @property
+    def omission_known(self) -> bool:
+        """Whether the edition lets a device be left out where modules and conductors both bear all sources."""
+        return self.omission.answer == "both"
+
+    @cached_property
+    def by_string(self) -> Mapping[str, StringProtection]:
+        """Protection by string id."""
+        return {item.string.id: item for item in self.strings}
+
+    def ratings(self, string: str) -> tuple[Quantity, ...]:
+        """Ratings of the devices in a string [A]."""
+        item = self.by_string.get(string)
+        return tuple(device.rating for device in item.devices) if item else ()
+
+
+def _shown(value: Known) -> str:
+    return value.show(2) if isinstance(value, Quantity) else "unknown"
+
+
+def design_overcurrent(
+    graph: Graph,
+    rulebook: Rulebook,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+) -> OvercurrentDesign:
+    """Protection of every string, in the order of the folder."""
+    designer = _Designer(graph, rulebook, strings, circuits)
+    made = tuple(designer.string(string) for string in strings.values())
+    used = {device.id for item in made for device in item.devices}
+    idle = tuple(key for key in graph.project.fuses if key not in used)
+    return OvercurrentDesign(made, idle, rulebook.ruling("ocpd-omission-conditions"), designer.one_pole)
+
+
+class _Designer:
+    """Works out every string; a class only because all of them share the same inputs."""
+
+    def __init__(
+        self,
+        graph: Graph,
+        rulebook: Rulebook,
+        strings: Mapping[str, StringDesign],
+        circuits: Sequence[CircuitDesign],
+    ) -> None:
+        self.project, self.rulebook, self.all = graph.project, rulebook, strings
+        self.circuits = by_string(circuits)
+        self.groups = _Groups(graph, strings)
+        self.one_pole = rulebook.ruling("one-pole-overcurrent")
+        self.factor = quantity_of(rulebook.number("ocpd-factor"), "factor for devices")
+        self.next_size = quantity_of(rulebook.number("next-size-up-limit"), "end of the next-size rule")
+        self.standard = [quantity_of(cell, "standard rating") for cell in rulebook.standard_ratings("fuse")]
+        self.types = {
+            str(unit): key
+            for key, fuse in self.project.fuses.items()
+            for unit, installed in fuse.units.items()
+            if installed.status != "removed"
+        }
+        self._fitting: dict[tuple[float, float], tuple[Quantity, ...]] = {}
+
+    def string(self, string: StringDesign) -> StringProtection:
+        beside = self.groups.beside(string.id)
+        inverters = self._inverters((string.id, *beside))
+        backfeed = self._backfeed(string, inverters)
+        doubt = self.groups.doubts.get(string.id)
+        others = [self.all[name].maximum for name in beside]
+        alone = _alone(string, others)
+        fed_back: Known = doubt or _fed_back(string, others, backfeed)
+        module_limit = self._module_limit(string)
+        ampacity = self._ampacity(string)
+        limit = derive(overcurrent.unfused_limit, module_limit, ampacity)
+        needed = _needed(alone, fed_back, (module_limit, ampacity))
+        floor = derive(lambda one: overcurrent.least_rating(one, self.factor), string.maximum)
+        devices = tuple(self._devices(string))
+        conductor = self._conductor_limit(string) if devices or needed else None
+        found = self.project.input_of(string.input) if string.input else None
+        protected = found[1].ground_fault_protection if found else None
+        return StringProtection(
+            string=string,
+            inverter=" and ".join(inverters) or "the inverter",
+            beside=beside,
+            boxes=self.groups.boxes(string.id),
+            alone=alone,
+            backfeed=backfeed,
+            fed_back=fed_back,
+            module_limit=module_limit,
+            ampacity=ampacity,
+            limit=limit,
+            floor=floor,
+            conductor_limit=conductor,
+            fitting=self._ratings(floor, module_limit, conductor),
+            needed=needed,
+            devices=devices,
+            poles=overcurrent.fused_poles(self.one_pole.answer, protected),
+            pole=str(self.project.strings[string.id].fused_pole or ""),
+        )
+
+    def _inverters(self, names: Sequence[str]) -> dict[str, Inverter]:
+        """Inverter units that the strings of a group end at."""
+        ends = (self.project.input_of(self.all[name].input) for name in names if self.all[name].input)
+        return {end[0]: end[1] for end in ends if end}
+
+    def _backfeed(self, string: StringDesign, inverters: Mapping[str, Inverter]) -> Known:
+        if not string.input:
+            return Missing(f"input of string {string.id}", self.project.strings[string.id].span)
+        stated = []
+        for unit, inverter in inverters.items():
+            if inverter.backfeed_current is None:
+                key = next(name for name, kind in self.project.inverters.items() if kind is inverter)
+                return Missing(f"backfeed_current of inverter type {key}", inverter.span)
+            stated.append(inverter.backfeed_current.named(f"current that {unit} feeds back"))
+        if len(stated) == 1:
+            return stated[0]
+        return mixed_current(stated, "current that the inverters feed back")
+
+    def _module_limit(self, string: StringDesign) -> Known:
+        if string.module is None:
+            what = "one module type" if string.mixed else "the module type"
+            return Missing(f"{what} of string {string.id}", self.project.strings[string.id].span)
+        value = string.module.maximum_series_fuse
+        what = f"maximum_series_fuse of module type {string.module_id}"
+        if value is not None and value.value <= 0:
+            return Missing(f"{what} above zero", string.module.where("maximum_series_fuse"))
+        return known(value, what, string.module.span)
+
+    def _ampacity(self, string: StringDesign) -> Known:
+        made = [_circuit_ampacity(circuit) for circuit in self.circuits.get(string.id, ())]
+        if not made:
+            return Missing(f"circuit of string {string.id}", self.project.strings[string.id].span)
+        missing = first_missing(*made)
+        if missing is not None:
+            return missing
+        amounts = [item for item in made if isinstance(item, Quantity)]
+        return min(amounts, key=lambda item: item.value)
+
+    def _conductor_limit(self, string: StringDesign) -> Known:
+        """Lowest among the greatest ratings that protect the conductors of each circuit of a string."""
+        made = [self._ceiling(circuit) for circuit in self.circuits.get(string.id, ())]
+        if not made:
+            return Missing(f"circuit of string {string.id}", self.project.strings[string.id].span)
+        missing = first_missing(*made)
+        if missing is not None:
+            return missing
+        return min((item for item in made if isinstance(item, Quantity)), key=lambda item: item.value)
+
+    def _ceiling(self, circuit: CircuitDesign) -> Known:
+        ampacity = _circuit_ampacity(circuit)
+        if isinstance(ampacity, Missing):
+            return ampacity
+        try:
+            cell = self.rulebook.small_conductor_cap(circuit.material, size_key(str(circuit.circuit.size)))
+        except OutsideTable as outside:
+            return Missing(f"a table value: {outside}", circuit.circuit.where("size"))
+        cap = None if cell is None else quantity_of(cell, "cap for small conductors")
+        return overcurrent.conductor_ceiling(ampacity, self.standard, self.next_size, cap)
+
+    def _devices(self, string: StringDesign) -> Iterator[Device]:
+        stated = self.project.strings[string.id].fuse
+        types = [str(stated)] if stated else []
+        circuits = [circuit.circuit for circuit in self.circuits.get(string.id, ())]
+        types += [
+            self.types[unit] for one in circuits for unit in map(str, one.enclosures) if unit in self.types
+        ]
+        for key in dict.fromkeys(types):
+            yield _fuse(key, self.project.fuses[key])
+        for circuit in self.circuits.get(string.id, ()):
+            if circuit.circuit.device is None:
+                continue
+            rating = circuit.circuit.device
+            if any(self.project.fuses[key].rating.value == rating.value for key in types):
+                continue  # the same device, told twice
+            what = f"fuse of string {string.id}, a type under fuses with its rated voltage"
+            absent = Missing(what, circuit.circuit.where("device"))
+            place = circuit.circuit.where("device")
+            yield Device(f"device of {circuit.id}", rating, absent, None, None, place)
+
+    def _ratings(self, floor: Known, module: Known, conductor: Known | None) -> tuple[Quantity, ...]:
+        """Standard ratings, and those of the folder's own fuses, between floor and ceilings."""
+        if conductor is None or first_missing(floor, module, conductor) is not None:
+            return ()
+        assert (
+            isinstance(floor, Quantity) and isinstance(module, Quantity) and isinstance(conductor, Quantity)
+        )
+        window = overcurrent.RatingWindow(floor, (module, conductor))
+        key = (floor.value, window.ceiling.value)
+        if key not in self._fitting:
+            own = [fuse.rating for fuse in self.project.fuses.values()]
+            every = {rating.value: rating for rating in (*own, *self.standard)}
+            self._fitting[key] = window.fitting(list(every.values()))
+        return self._fitting[key]
+
+
+def _fuse(key: str, fuse: Fuse) -> Device:
+    voltage = known(fuse.voltage, f"voltage of fuse type {key}", fuse.span)
+    return Device(str(key), fuse.rating, voltage, fuse.listed_for_pv, fuse.breaking_capacity, fuse.span)
+
+
+def _circuit_ampacity(circuit: CircuitDesign) -> Known:
+    """Least ampacity of a circuit: at its terminals, and in the worst stretch [A]."""
+    if circuit.governing is None:
+        missing = first_missing(*(stretch.ampacity for stretch in circuit.stretches))
+        return missing or Missing(f"path of circuit {circuit.id}", circuit.circuit.span)
+    return derive(_least, circuit.terminal, circuit.governing.ampacity)
+
+
+def _least(terminal: Quantity, in_use: Quantity) -> Quantity:
+    return work(
+        "least ampacity of the conductor", "A", "min(I_terminal, I_use)", I_terminal=terminal, I_use=in_use
+    )
+
+
+def _alone(string: StringDesign, others: Sequence[Known]) -> Known:
+    missing = first_missing(*others)
+    if missing is not None:
+        return missing
+    amounts = [other for other in others if isinstance(other, Quantity)]
+    if not amounts:
+        return Quantity(0.0, "A", None, "current of other strings: there are none")
+    name = f"current of the strings beside {string.id}"
+    if _alike(amounts):
+        return work(name, "A", "(n - 1) * I_max", n=_count(amounts), I_max=amounts[0])
+    return mixed_current(amounts, name)
+
+
+def _fed_back(string: StringDesign, others: Sequence[Known], backfeed: Known) -> Known:
+    missing = first_missing(*others, backfeed)
+    if missing is not None:
+        return missing
+    assert isinstance(backfeed, Quantity)
+    amounts = [other for other in others if isinstance(other, Quantity)]
+    # A string that is alone multiplies its own current by nothing.
+    one: Known = amounts[0] if amounts else string.maximum
+    if _alike(amounts) and isinstance(one, Quantity):
+        return overcurrent.feedback_current(_count(amounts), one, backfeed)
+    return overcurrent.feedback_of_unlike(amounts, backfeed)
+
+
+def _alike(amounts: Sequence[Quantity]) -> bool:
+    return len({amount.value for amount in amounts}) <= 1
+
+
+def _count(others: Sequence[Quantity]) -> Quantity:
+    return Quantity(float(len(others) + 1), "", None, "strings in parallel")
+
+
+def _needed(alone: Known, fed_back: Known, bounds: Sequence[Known]) -> bool | None:
+    """Whether a device is needed: a bound that is passed for certain is enough, leaving it out needs them all."""
+    fed = alone if isinstance(fed_back, Missing) else fed_back
+    if isinstance(fed, Missing):
+        return None
+    if any(isinstance(bound, Quantity) and fed.value > bound.value for bound in bounds):
+        return True
+    if isinstance(fed_back, Missing):
+        return None
+    if fed_back.value == 0 or all(isinstance(bound, Quantity) for bound in bounds):
+        return False
+    return None
+
+
+class _Groups:
+    """Which strings are in parallel, and whether that can be told."""
+
+    def __init__(self, graph: Graph, strings: Mapping[str, StringDesign]) -> None:
+        self._leader = {key: key for key in strings}
+        self._boxes: dict[str, set[str]] = defaultdict(set)
+        self.doubts: dict[str, Missing] = {}
+        first: dict[str, str] = {}
+        for key, string in strings.items():
+            if string.input:
+                self._join(key, first.setdefault(string.input, key))
+        string_of = {
+            wire.id: str(graph.project.circuits[wire.circuit].string)
+            for wire in graph.conductors
+            if wire.leg and graph.project.circuits[wire.circuit].string is not None
+        }
+        for unit, sets in joined_wires(graph).items():
+            for nodes in sets:
+                joined = list(dict.fromkeys(string_of[wire] for wire in nodes.wires if wire in string_of))
+                for other in joined[1:]:
+                    self._join(joined[0], other)
+                if len(joined) > 1:
+                    for key in joined:
+                        self._boxes[key].add(unit)
+        self._combiners(graph, strings)
+        self._members: dict[str, list[str]] = defaultdict(list)
+        for key in strings:
+            self._members[self._find(key)].append(key)
+
+    def beside(self, string: str) -> tuple[str, ...]:
+        """The other strings of its group."""
+        return tuple(key for key in self._members[self._find(string)] if key != string)
+
+    def boxes(self, string: str) -> tuple[str, ...]:
+        """Units before the input in which it is joined with others."""
+        return tuple(sorted(self._boxes[string])) if string in self._boxes else ()
+
+    def _combiners(self, graph: Graph, strings: Mapping[str, StringDesign]) -> None:
+        """Combiner boxes: strings that share an input are joined there; of others the landing has to tell."""
+        passing: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
+        places: dict[str, Span] = {}
+        for wire in graph.conductors:
+            circuit = graph.project.circuits[wire.circuit]
+            if not wire.leg or circuit.string is None:
+                continue
+            for unit in map(str, circuit.enclosures):
+                box = graph.project.box_of(unit)
+                if box is not None and box[1].kind == "combiner box":
+                    passing[unit][str(circuit.string)].add(wire.id)
+                    places.setdefault(unit, circuit.where("enclosures"))
+        for unit, found in passing.items():
+            landed = {str(wire) for wire in graph.project.landing.get(unit, {}).values()}
+            leaders = {self._find(key) for key in found}
+            for key, wires in found.items():
+                alike = [other for other in found if other != key and self._find(other) == self._find(key)]
+                if alike:
+                    self._boxes[key].add(unit)
+                if len(leaders) > 1 and not wires <= landed:
+                    names = ", ".join(sorted(wires - landed))
+                    place = places[unit]
+                    what = f"landing of {names} on {unit}, which says whether strings are joined there"
+                    self.doubts[key] = Missing(what, place)
+
+    def _find(self, key: str) -> str:
+        while self._leader[key] != key:
+            self._leader[key] = self._leader[self._leader[key]]
+            key = self._leader[key]
+        return key
+
+    def _join(self, one: str, other: str) -> None:
+        self._leader[self._find(other)] = self._find(one)
