@@ -56,6 +56,24 @@ def test_a_thousand_circuits(benchmark) -> None:
     assert len(design.facts.circuits) == 1000
 
 
+def test_time_grows_with_the_circuits_and_not_faster(benchmark) -> None:
+    """Four times the circuits in four times the raceways: design and checks, as a ratio within one run."""
+
+    def seconds(circuits: int, raceways: int) -> float:
+        project, rulebook = load_project(many_circuits(circuits, raceways)), load("nec2023")
+        taken = []
+        for _ in range(3):
+            start = time.perf_counter()
+            assemble(project, rulebook, "many")
+            taken.append(time.perf_counter() - start)
+        return min(taken)
+
+    ratio = benchmark.pedantic(lambda: seconds(1000, 40) / seconds(250, 10), rounds=1)
+    benchmark.extra_info["1 000 over 250 circuits"] = ratio
+    # Four were exactly linear; a pair of nested loops over circuits would come near sixteen.
+    assert ratio < 6
+
+
 def test_html(benchmark, built, snapshot) -> None:
     def pages() -> str:
         laid = lay_out(built.design, snapshot.files)
