@@ -34,6 +34,7 @@ from reportgen.design.reuse import design_reuse
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
+from reportgen.design.tolerance import within_tolerance
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -179,7 +180,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         overcurrent=overcurrent,
         bonding=design_bonding(graph, rulebook),
     )
-    found = [finding for check in CHECKS for finding in check(facts)]
+    found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:
         found = touched(found)
         in_use = resting_on(localised.rules, Design(facts, tuple(found), None, digest).quantities)
