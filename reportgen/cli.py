@@ -68,7 +68,7 @@ def main() -> NoReturn:
 def cli() -> None:
     """Design binders for photovoltaic restringing, from a folder of text files.
 
-    Start with:  reportgen build sample_project
+    Start with:  reportgen init barn    or read:  reportgen guide first-hour
     """
 
 
@@ -452,14 +452,13 @@ def explain(context: click.Context, code: str | None, listing: bool) -> None:
 
 
 def _refresh_schema(folder: Path) -> None:
-    """Bring the schema that editors read up to this version, where a folder has one."""
+    """Bring the schema that editors read up to this version, where a folder looks for one."""
     from contextlib import suppress
 
-    from reportgen.authoring.schema import PLACE, refresh_schema
+    from reportgen.authoring.schema import refresh_schema
 
-    if (folder / PLACE).is_file():
-        with suppress(OSError):  # a folder that cannot be written to is built all the same
-            refresh_schema(folder)
+    with suppress(OSError):  # a folder that cannot be read or written to is told by the build itself
+        refresh_schema(folder)
 
 
 class _Speaker:

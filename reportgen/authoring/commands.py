@@ -185,7 +185,7 @@ def init(
     except BadAnswer as bad:
         raise click.UsageError(str(bad)) from bad
     _write_folder(folder, files)
-    click.echo(f"{len(files)} files in {folder}; next: reportgen check {folder}", err=True)
+    click.echo(f"{len(files)} files in {folder}; next: reportgen check {folder} --todo", err=True)
 
 
 def _answers(options: dict[str, str | None], ask: bool | None) -> Answers:

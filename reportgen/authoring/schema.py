@@ -77,9 +77,20 @@ def write_schema(folder: Path) -> Path:
     return target
 
 
-def refresh_schema(folder: Path) -> None:
-    """Bring the copy of a folder up to date, where it has one."""
+def wants_schema(folder: Path) -> bool:
+    """Whether a folder has a copy, or a file at its top whose first line looks for one."""
     if (folder / PLACE).is_file():
+        return True
+    for path in sorted(folder.glob("*.yaml")):
+        with path.open("rb") as file:
+            if file.readline(200).strip() == modeline().encode():
+                return True
+    return False
+
+
+def refresh_schema(folder: Path) -> None:
+    """Bring the copy of a folder up to date, where its files look for one."""
+    if wants_schema(folder):
         write_schema(folder)
 
 

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from reportgen.design.findings import Finding, Outcome
 from reportgen.diagnostics.model import Span
+
+_SHEET = "data-sheet-complete"
+_OF_EQUIPMENT = re.compile(
+    r"(?P<key>[a-z_]+) of (?:the )?(?:inputs? |inverter type |module type |switch type |cable )"
+)
 
 
 @dataclass(slots=True)
@@ -25,18 +31,23 @@ class Open:
         return f"{where}  {self.what}  ({count} finding{'s' if count != 1 else ''})"
 
 
-def still_open(findings: Iterable[Finding]) -> list[Open]:
+def still_open(findings: Sequence[Finding]) -> list[Open]:
     """Everything that findings miss, in the order of the files; what has no place comes last.
 
-    A finding that lists a whole data sheet names each of its lines; so does every finding that rests on one of them.
+    What a data sheet has to give is listed once, by its type; findings that rest on it are not counted there.
     """
+    sheets = {what.partition(" of ")[0] for item in findings if item.code == _SHEET for what in item.missing}
     found: dict[str, Open] = {}
     for finding in findings:
         if finding.outcome is not Outcome.UNKNOWN:
             continue
         for number, what in enumerate(finding.missing):
+            match = _OF_EQUIPMENT.match(what)
+            if finding.code != _SHEET and match is not None and match["key"] in sheets:
+                # The list of the data sheet names the same value, with the line to look for.
+                continue
             item = found.setdefault(what, Open(what))
             item.findings.append(finding.id)
-            if item.place is None and number == 0:
+            if item.place is None and (number == 0 or finding.code == _SHEET):
                 item.place = finding.cure_span
     return sorted(found.values(), key=lambda item: (item.place is None, item.place or Span(""), item.what))

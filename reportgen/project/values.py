@@ -22,6 +22,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError, core_schema
 
 from reportgen.diagnostics.model import Span
+from reportgen.diagnostics.nearest import nearest
 from reportgen.project.nodes import Map, Scalar
 from reportgen.working.quantity import Given, Quantity
 from reportgen.working.units import DIMENSIONS, SAMPLES, UnitError, examples, measure
@@ -291,7 +292,9 @@ class OneOf(WithJsonSchema):
         def validate(value: object) -> Scalar:
             text = _scalar(value, f"one of {listed}")
             if text not in words:
-                raise mistake("bad-choice", f"{text.shown} is not possible here", f"write one of {listed}")
+                meant = nearest(text, words)
+                help = f"did you mean `{meant}`? possible: {listed}" if meant else f"write one of {listed}"
+                raise mistake("bad-choice", f"{text.shown} is not possible here", help)
             return text
 
         return core_schema.no_info_plain_validator_function(validate)

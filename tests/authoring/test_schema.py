@@ -14,6 +14,7 @@ from reportgen.authoring.schema import (
     DRAFT,
     PLACE,
     json_schema,
+    modeline,
     refresh_schema,
     schema_text,
     write_schema,
@@ -131,8 +132,13 @@ def test_every_key_has_a_description_and_every_quantity_examples_and_units() -> 
 
 
 def test_the_copy_of_a_folder_is_written_and_brought_up_to_date(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text("site: {}\n")
+    (tmp_path / "b.yaml").write_text("")
     refresh_schema(tmp_path)
     assert not (tmp_path / PLACE).exists()
+    (tmp_path / "c.yaml").write_text(f"{modeline()}\nsite: {{}}\n")
+    refresh_schema(tmp_path)
+    assert (tmp_path / PLACE).read_text(encoding="utf-8") == schema_text()
     written = write_schema(tmp_path)
     assert written.read_text(encoding="utf-8") == schema_text()
     written.write_text("{}")

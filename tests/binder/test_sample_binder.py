@@ -63,7 +63,9 @@ def test_disclaimer_and_open_findings_are_on_the_cover(built, html) -> None:
     for finding in built.design.findings:
         if finding.outcome != "meets":
             # Where the page is full, like findings of one check are told once, with the ids or the number of the others.
-            alike = [f for f in built.design.findings if (f.code, f.outcome) == (finding.code, finding.outcome)]
+            alike = [
+                f for f in built.design.findings if (f.code, f.outcome) == (finding.code, finding.outcome)
+            ]
             told = [f for f in alike if f.headline[:30] in cover or f.subject in cover]
             assert finding in told or (told and "more of this check" in cover), finding.id
 

@@ -1,0 +1,57 @@
+"""What is still to be stated: each thing once, at its place, and nothing that is stated."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reportgen.authoring.start import example, new_folder
+from reportgen.authoring.todo import still_open
+from reportgen.design.findings import Outcome
+from reportgen.service.build import check
+from reportgen.service.snapshot import Snapshot
+
+from .test_commands import run
+from .test_start import TWO
+
+
+def designed(files: dict[str, str]):
+    return check(Snapshot.of({name: text.encode() for name, text in files.items() if name.endswith(".yaml")}))
+
+
+def test_each_thing_is_listed_once_and_every_unknown_hangs_on_one() -> None:
+    design = designed(new_folder(TWO))
+    listed = still_open(design.findings)
+    assert len({item.what for item in listed}) == len(listed)
+    unknown = {finding.id for finding in design.of(Outcome.UNKNOWN) if finding.missing}
+    told = {name for item in listed for name in item.findings}
+    # What hangs on a line of a data sheet alone is told by the list of that data sheet.
+    keys = {item.what.partition(" of ")[0] for item in listed}
+    for finding in design.of(Outcome.UNKNOWN):
+        assert finding.id in told or all(what.partition(" of ")[0] in keys for what in finding.missing), (
+            finding.id
+        )
+    assert told <= unknown
+
+
+def test_a_value_of_a_data_sheet_is_named_by_its_type_alone() -> None:
+    lines = [item.line for item in still_open(designed(new_folder(TWO)).findings)]
+    assert sum("start_voltage" in line for line in lines) == 1
+    assert sum("maximum_dc_voltage" in line for line in lines) == 1
+    assert any(line.startswith("equipment.yaml:") and "“Start-up voltage”" in line for line in lines)
+
+
+def test_what_is_stated_is_not_listed() -> None:
+    files = {name: text for name, text in example("two-strings").items() if name.endswith(".yaml")}
+    before = {item.what for item in still_open(designed(files).findings)}
+    less = {name: text.replace("    maximum_dc_voltage: 600 V\n", "") for name, text in files.items()}
+    gained = {item.what for item in still_open(designed(less).findings)} - before
+    assert [what for what in gained if what.startswith("maximum_dc_voltage of inverter type C6")]
+    assert not [what for what in before if "maximum_dc_voltage" in what]
+
+
+def test_the_command_lists_on_standard_output(tmp_path: Path) -> None:
+    run("init", tmp_path / "barn", "--no-ask")
+    result = run("check", tmp_path / "barn", "--todo")
+    assert result.exit_code == 0
+    assert f"{tmp_path}/barn/equipment.yaml:" in result.stdout
+    assert "unknown" in result.stderr
