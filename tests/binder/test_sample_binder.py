@@ -36,7 +36,9 @@ def html(built) -> str:
 
 def test_every_chapter_is_there(built) -> None:
     pages = lay_out(built.design, take(SAMPLE).files)
-    assert len(pages.chapters) == len(ORDER) + 1
+    # Changes and reviews have pages only where the folder tells of an earlier state or of a reviewer.
+    wanted = {module.__name__.rpartition(".")[2] for module in ORDER} - {"changes", "reviews"}
+    assert len(pages.chapters) == len(wanted) + 1
     assert not faults(pages.chapters, built.design.findings)
 
 
