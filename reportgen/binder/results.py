@@ -73,8 +73,27 @@ def results_json(design: Design, version: str) -> bytes:
                 "drop": _value(item.drop),
                 "drop_share": _value(item.drop_share),
                 "loss": _value(item.loss),
+                "conductor_temperature": _value(item.conductor_temperature),
+                "hottest_hour": {"drop_share": _value(item.hot_share), "loss": _value(item.hot_loss)},
+                "terminals": {one.unit: _value(one.ampacity) for one in item.terminals},
             }
             for item in facts.circuits
+        },
+        "outputs": {
+            item.id: {
+                "size": str(item.circuit.size),
+                "current": _value(item.maximum),
+                "terminal_ampacity": _value(item.terminal),
+                "governing_stretch": str(item.governing.segment) if item.governing else None,
+                "ampacity": _value(item.governing.ampacity) if item.governing else None,
+                "device": _value(item.device),
+                "largest_device": _value(item.ceiling),
+                "length": _value(item.length),
+                "drop": _value(item.drop),
+                "drop_share": _value(item.drop_share),
+                "loss": _value(item.loss),
+            }
+            for item in facts.outputs
         },
         "raceways": {
             str(item.id): {

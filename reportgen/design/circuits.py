@@ -9,7 +9,7 @@ from functools import partial
 from reportgen.design.graph import Graph
 from reportgen.design.missing import Known, Missing, derive, first_missing, known
 from reportgen.design.policies import Policies
-from reportgen.design.results import CircuitDesign, SegmentAmpacity, StringDesign
+from reportgen.design.results import CircuitDesign, SegmentAmpacity, StringDesign, WiredDesign
 from reportgen.design.wiring import (
     WET_PLACES,
     Wiring,
@@ -34,6 +34,7 @@ __all__ = [
     "is_nipple",
     "segment_ambient",
     "size_key",
+    "worst_share",
 ]
 
 
@@ -55,6 +56,15 @@ def by_string(circuits: Sequence[CircuitDesign]) -> dict[str, list[CircuitDesign
     for circuit in circuits:
         found[circuit.string.id].append(circuit)
     return found
+
+
+def worst_share(wired: WiredDesign) -> Known:
+    """Larger one of the drops at standard conditions and in the hottest hour, where both are known [%]."""
+    share = wired.drop_share
+    hot = wired.hot_share if isinstance(wired, CircuitDesign) else share
+    if isinstance(share, Missing) or isinstance(hot, Missing):
+        return share
+    return max(share, hot, key=lambda one: one.value)
 
 
 def design_circuit(

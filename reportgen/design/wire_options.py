@@ -10,15 +10,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from reportgen.design.checks.base import Facts
-from reportgen.design.circuits import design_circuit
+from reportgen.design.circuits import design_circuit, worst_share
 from reportgen.design.findings import Outcome, judge
 from reportgen.design.missing import Known, Missing
 from reportgen.design.outputs import design_output
 from reportgen.design.raceways import fill_with
 from reportgen.design.results import CircuitDesign, WiredDesign
-from reportgen.design.wiring import Wiring, size_key
+from reportgen.design.wiring import Wiring, size_key, smallest_parallel
 from reportgen.project.layout import Circuit
-from reportgen.rulebook.sizes import size_text
+from reportgen.rulebook.sizes import compare_sizes, size_text
 from reportgen.working.quantity import Quantity
 
 #: Sizes shown below and above the one chosen.
@@ -92,6 +92,9 @@ def wire_options(facts: Facts) -> tuple[SizeOption, ...]:
 
 def _options(facts: Facts, wiring: Wiring, wired: WiredDesign) -> Iterator[SizeOption]:
     sizes, chosen = facts.rulebook.sizes(wired.material), size_key(str(wired.circuit.size))
+    if int(wired.circuit.parallel or 1) > 1:
+        least = smallest_parallel(facts.rulebook)
+        sizes = tuple(size for size in sizes if size == chosen or compare_sizes(size, least) >= 0)
     if chosen not in sizes:
         return
     place = sizes.index(chosen)
@@ -153,7 +156,7 @@ def _tests(
     yield _judged("fill", where, fill, limit, facts.policies.share("fill_margin"))
     limited = made.circuit.drop_limit or facts.policies.drop_limit
     if limited is not None:
-        yield _judged("drop limit", "", made.drop_share, limited, 0.0)
+        yield _judged("drop limit", "", worst_share(made), limited, 0.0)
     target = _judged("drop target", "", made.drop_share, facts.policies.drop_target, 0.0)
     softened = Outcome.THIN if target.outcome is Outcome.FAILS else target.outcome
     yield SizeTest(target.name, "", target.value, target.limit, softened, target.margin, code=False)

@@ -37,6 +37,22 @@ ENTRIES: tuple[Entry, ...] = (
         "circuits:\n  AC-1: {kind: output, inverter: INV-1, device: 60 A, current: 41.7 A}",
     ),
     _finding(
+        "output-wire-voltage",
+        "voltage mark of output conductors",
+        "insulation-voltage",
+        "Compares the voltage printed on the wire of an output circuit with its own voltage and with the cold voltage of every string in the same pipe.",
+        "Of wires that lie together, each has to stand the highest voltage of all.",
+        "Use wire marked for the highest voltage in its pipes, or give the output a pipe of its own.",
+    ),
+    _finding(
+        "output-beside-strings",
+        "output conductors in one pipe with strings",
+        "wiring-identification",
+        "Tells where an output circuit lies in one raceway with strings.",
+        "Grouping and separation of the two sides depend on the edition and on what the authority accepts.",
+        "Give the output a pipe of its own, or put the question to the authority.",
+    ),
+    _finding(
         "short-stretch",
         "exception for short stretches",
         "short-segment",

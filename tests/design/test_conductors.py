@@ -10,9 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from wire_folder import B325, Run, found
 
+from reportgen.design.assemble import assemble
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Missing
 from reportgen.design.wire_options import wire_options
+from reportgen.project.load import load_project
+from reportgen.rulebook.rulebook import load
 
 PLAINS = Run(
     strings=3,
@@ -359,6 +362,32 @@ def test_too_few_conductors_for_the_phases_judge_nothing() -> None:
     assert found(made, "ampacity-use:AC").outcome is Outcome.UNKNOWN
 
 
+@pytest.mark.parametrize(
+    ("mark", "outcome"),
+    # The strings beside it reach 11 · 37.1 · (1 + 0.0027 · 45) = 457.7 V at −20 °C; 240 V are its own.
+    [("600 V", Outcome.MEETS), ("450 V", Outcome.FAILS), ("300 V", Outcome.FAILS)],
+)
+def test_output_wire_stands_the_strings_beside_it(mark, outcome) -> None:
+    made = Run(more=OUTPUT, cable=f"{{markings: [THWN-2], voltage: {mark}}}").design
+    finding = found(made, "output-wire-voltage:AC")
+    assert finding.value.value == pytest.approx(457.7, abs=0.05)
+    assert finding.outcome is outcome
+    assert found(made, "output-beside-strings:AC").outcome is Outcome.ASK
+
+
+def test_an_output_alone_is_held_against_its_own_voltage() -> None:
+    pipe = "  R2:\n    starts_at: T\n    ends_at: INV\n    segments: {hall: {kind: EMT, size: 1, length: 10 ft, place: indoors, ambient: 30 degC}}\n"
+    run = Run(more=OUTPUT.replace("path: [R]", "path: [R2]"), cable="{markings: [THWN-2], voltage: 240 V}")
+    project = {"run.yaml": run.files["run.yaml"] + pipe.encode()}
+    made = assemble(load_project(project), load("nec2023"), "test")
+    finding = found(made, "output-wire-voltage:AC")
+    # Exactly at the mark.
+    assert (finding.value.value, finding.limit.value) == (240, 240)
+    assert finding.margin == 0
+    assert finding.outcome is Outcome.THIN
+    assert not [one for one in made.findings if one.code == "output-beside-strings"]
+
+
 # Sizes to choose from
 
 
@@ -376,6 +405,11 @@ def test_sizes_name_what_governs() -> None:
 
 def test_a_size_outside_the_table_has_no_neighbours() -> None:
     assert wire_options(Run(size="6 mm2").design.facts) == ()
+
+
+def test_no_smaller_size_in_parallel_is_offered() -> None:
+    made = Run(size="1/0 AWG", circuit=f"{Run().circuit}, parallel: 2").design
+    assert next(option.size for option in wire_options(made.facts) if option.circuit == "C1") == "1/0 AWG"
 
 
 def test_an_unknown_in_any_test_is_no_pass_of_a_size() -> None:

@@ -65,7 +65,7 @@ def _line(desk: Desk, option: SizeOption) -> Line:
             "device": _marked(device) if device else "",
             "fill": Marked(option.fill, _outcome(option.test("fill"))),
             "fill_in": option.fill_in,
-            "share": Marked(option.wired.drop_share, _outcome(option.test("drop target"))),
+            "share": Marked(option.wired.drop_share, _drop_outcome(option)),
             "loss": option.wired.loss,
             "year": _year(desk, option.wired),
             "does": str(option.outcome),
@@ -81,6 +81,12 @@ def _marked(test: SizeTest | None) -> object:
 
 def _outcome(test: SizeTest | None) -> Outcome | None:
     return test.outcome if test else None
+
+
+def _drop_outcome(option: SizeOption) -> Outcome:
+    """Worst outcome against the user's target and a stated limit."""
+    told = [test.outcome for test in option.tests if test.name in {"drop target", "drop limit"}]
+    return min(told, key=lambda outcome: outcome.rank)
 
 
 def _year(desk: Desk, wired: WiredDesign) -> object:

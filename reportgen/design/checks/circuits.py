@@ -7,9 +7,10 @@ from dataclasses import replace
 from functools import lru_cache
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
+from reportgen.design.circuits import worst_share
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.missing import Known, Missing, missing_of
-from reportgen.design.results import CircuitDesign, WiredDesign
+from reportgen.design.missing import Missing, missing_of
+from reportgen.design.results import WiredDesign
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
@@ -169,7 +170,7 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
         target, limit = facts.policies.drop_target, circuit.circuit.drop_limit or facts.policies.drop_limit
         words = Words(f"voltage drop of {circuit.id}", "target", 2)
         made = compare("voltage-drop", circuit.id, circuit.drop_share, target, words, 0.0)
-        share = _worst_share(circuit)
+        share = worst_share(circuit)
         if limit is not None and isinstance(share, Quantity) and share.value > limit.value:
             hour = "" if share is circuit.drop_share else " in the hottest hour"
             yield compare(
@@ -198,12 +199,3 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
             ),
             break_even=even,
         )
-
-
-def _worst_share(circuit: WiredDesign) -> Known:
-    """Larger one of the drops at standard conditions and in the hottest hour, where both are known [%]."""
-    share = circuit.drop_share
-    hot = circuit.hot_share if isinstance(circuit, CircuitDesign) else share
-    if isinstance(share, Missing) or isinstance(hot, Missing):
-        return share
-    return max(share, hot, key=lambda one: one.value)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.missing import Missing
+from reportgen.design.graph import SegmentId
+from reportgen.design.missing import Known, Missing, first_missing, known
 from reportgen.design.strings import engineered_allowed, engineered_from, generating_power
 from reportgen.design.wiring import service_wire_indoors, size_key, smallest_parallel
 from reportgen.rulebook.sizes import compare_sizes
+from reportgen.working.quantity import Quantity
 
 
 @check
@@ -91,6 +94,48 @@ def output_device(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor or a smaller device",
             cure_span=where,
         )
+
+
+@check
+def output_beside_strings(facts: Facts) -> Iterator[Finding]:
+    """Voltage mark of output conductors, also against the strings in the same pipe, and the question of sharing it."""
+    strings: dict[SegmentId, dict[str, Known]] = defaultdict(dict)
+    for circuit in facts.circuits:
+        for stretch in circuit.stretches:
+            strings[stretch.segment][circuit.string.id] = circuit.string.governing
+    for output in facts.outputs:
+        shared = [stretch.segment for stretch in output.stretches if stretch.segment in strings]
+        beside = {key: volts for segment in shared for key, volts in strings[segment].items()}
+        mark = known(
+            facts.project.cables[str(output.circuit.cable)].voltage,
+            f"voltage of cable {output.circuit.cable}",
+            output.circuit.where("cable"),
+        )
+        volts = [output.voltage, *beside.values()]
+        absent = first_missing(*volts)
+        highest = absent or max(
+            (one for one in volts if isinstance(one, Quantity)), key=lambda one: one.value
+        )
+        yield compare(
+            "output-wire-voltage",
+            output.id,
+            highest,
+            mark,
+            Words(f"highest voltage at the wire of {output.id}", "its mark"),
+            facts.policies.share("voltage_margin"),
+            cure="use wire marked for the highest voltage in its pipes",
+            cure_span=output.circuit.where("cable"),
+        )
+        if shared:
+            places = ", ".join(map(str, dict.fromkeys(shared)))
+            yield Finding(
+                "output-beside-strings",
+                output.id,
+                Outcome.ASK,
+                f"{output.id} shares {places} with strings",
+                question="May output conductors lie in one raceway with the strings, and what keeps them apart?",
+                cure_span=output.circuit.where("path"),
+            )
 
 
 @check
