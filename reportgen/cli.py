@@ -191,7 +191,7 @@ def check(
     try:
         design = check_snapshot(snapshot)
     except InputRefused as refused:
-        speaker.tell(refused.diagnostics, "nothing was checked", "", snapshot.files)
+        speaker.tell(refused.diagnostics, "nothing was checked", "", snapshot.everything)
         context.exit(ExitCode.INPUT_REFUSED)
     if todo:
         from reportgen.authoring.todo import still_open
@@ -201,7 +201,7 @@ def check(
         click.echo(summary(design), err=True)
         context.exit(exit_code(design, strict=strict))
     shown = [finding for finding in design.findings if everything or finding.outcome is not Outcome.MEETS]
-    speaker.tell([finding.diagnostic() for finding in shown], "", summary(design), snapshot.files)
+    speaker.tell([finding.diagnostic() for finding in shown], "", summary(design), snapshot.everything)
     context.exit(exit_code(design, strict=strict))
 
 
@@ -546,7 +546,7 @@ def _earlier(
     from reportgen.service.history import History, NoHistory
 
     try:
-        return since, History(folder).snapshot(since).files
+        return since, History(folder).snapshot(since).everything
     except NoHistory as reason:
         click.echo(f"error: {reason}", err=True)
         context.exit(ExitCode.CANNOT_READ_OR_WRITE)

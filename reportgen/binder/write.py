@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportgen.binder.chapters import (
+    alternatives,
     assumptions,
     boxes,
     changes,
@@ -37,6 +38,7 @@ from reportgen.design.compare import Comparison
 #: in the making, because each links to the working that another chapter shows.
 ORDER = (
     changes,
+    alternatives,
     site,
     strings,
     inputs,
@@ -72,6 +74,8 @@ def lay_out(
     files: Mapping[str, bytes],
     revision: str = "",
     since: tuple[str, Comparison] | None = None,
+    before: tuple[str, Design] | None = None,
+    variants: tuple[tuple[str, Design], ...] = (),
 ) -> Pages:
     """Chapters and schedules of a design.
 
@@ -85,8 +89,12 @@ def lay_out(
         State of the folder's history, for the title block.
     since : (str, Comparison), optional
         An earlier state and what differs from it.
+    before : (str, Design), optional
+        What stood there before.
+    variants : tuple of (str, Design)
+        Variants of the design.
     """
-    desk = Desk(design, files, since=since)
+    desk = Desk(design, files, since=since, before=before, variants=variants)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
     chapters = (findings.chapter(desk), *made)
     digest = design.digest

@@ -234,6 +234,14 @@ ENTRIES: tuple[Entry, ...] = (
         "site:\n  weather: {file: typical-year.csv}",
     ),
     Entry(
+        "before-missing",
+        "earlier design that cannot be had",
+        "The folder or revision that `before` names holds no inputs, or inputs that are no project.",
+        "Before and after would be told from one side alone.",
+        "Name a folder below this one, or a revision of the repository that this folder lies in.",
+        "before:\n  revision: issued-a",
+    ),
+    Entry(
         "since-refused",
         "earlier state that cannot be compared with",
         "The revision that `--since` names holds no project that this version of the tool can read.",

@@ -27,7 +27,9 @@ _VARIANTS = "variants/"
 _DROPPED = {"bad-key", "yaml-merge"}
 
 
-def load_project(files: Mapping[str, bytes], instead: Mapping[str, Map] | None = None) -> Project:
+def load_project(
+    files: Mapping[str, bytes], instead: Mapping[str, Map] | None = None, overlay: str | None = None
+) -> Project:
     r"""Project that the files of a folder describe; quantities in base units, each with its place.
 
     Parameters
@@ -37,6 +39,9 @@ def load_project(files: Mapping[str, bytes], instead: Mapping[str, Map] | None =
         but under `variants/` and under the folder that `before` names; other files are looked up by name.
     instead : mapping of str to Map, optional
         Sections that take the place of the folder's own, read from a table for instance.
+    overlay : str, optional
+        A file under `variants/` that is laid over the folder: its mappings go into those of the folder, its values
+        take their place, and `~` takes a key out.
 
     Raises
     ------
@@ -55,6 +60,11 @@ def load_project(files: Mapping[str, bytes], instead: Mapping[str, Map] | None =
     for section, body in (instead or {}).items():
         tree.pop(Scalar(section, body.span), None)
         tree[Scalar(section, body.span)] = body
+    if overlay is not None:
+        top = read_yaml(overlay, files[overlay], sink)
+        complete = complete and top is not None
+        if top is not None:
+            _lay_over(tree, top)
     project: Project | None = None
     try:
         project = Project.model_validate(tree)
@@ -136,6 +146,20 @@ def _read_folder(files: Mapping[str, bytes], sink: Sink) -> tuple[Map | None, bo
         if top is not None:
             hidden |= _merge(tree, top, sink)
     return tree, complete, hidden
+
+
+def _lay_over(base: Map, top: Map) -> None:
+    for key, value in top.items():
+        below = base.get(key)
+        if isinstance(value, Scalar) and value.is_null:
+            base.pop(key, None)
+        elif isinstance(below, Map) and isinstance(value, Map):
+            copy = Map(dict(below), below.span)  # an alias may stand in several places
+            _lay_over(copy, value)
+            base[key] = copy
+        else:
+            base.pop(key, None)  # with its place
+            base[key] = value
 
 
 def _folder_of_before(top: Map | None) -> str | None:

@@ -78,7 +78,11 @@ _TERMINALS_BY_TYPE = (("switches", "*", "joined", "*", "*"),)
 _UNIQUE = ("array", *_DEVICES)
 
 #: Keys that name a file of the folder.
-FILES: tuple[tuple[str, ...], ...] = (("site", "weather", "file"),)
+FILES: tuple[tuple[str, ...], ...] = (
+    ("site", "weather", "file"),
+    ("documents", "*", "file"),
+    ("variants", "*", "file"),
+)
 
 _SINGULAR = {"switches": "switch", "boxes": "box", "landing": "landing", "stock": "stock"}
 

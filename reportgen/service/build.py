@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from importlib.metadata import version
 from pathlib import Path
@@ -46,6 +47,8 @@ class BuildOptions:
         State of the folder's history, for the title block.
     since : (str, mapping of str to bytes), optional
         Name and inputs of an earlier state; a chapter tells what differs from it.
+    before : (str, mapping of str to bytes), optional
+        Name and inputs of the revision that ``before`` of the folder names.
     cache : bool
         Keep what is costly from one build to the next, in the user's cache folder; it changes no output.
     """
@@ -55,6 +58,7 @@ class BuildOptions:
     cache: bool = False
     revision: str = ""
     since: tuple[str, Mapping[str, bytes]] | None = None
+    before: tuple[str, Mapping[str, bytes]] | None = None
 
     @property
     def text(self) -> str:
@@ -91,8 +95,8 @@ class Built:
     design: Design | None = None
 
 
-def read(snapshot: Snapshot) -> tuple[Project, Rulebook]:
-    """Project and rulebook of a snapshot.
+def read(snapshot: Snapshot, overlay: str | None = None) -> tuple[Project, Rulebook]:
+    """Project and rulebook of a snapshot, with the file of a variant laid over it where one is named.
 
     Raises
     ------
@@ -100,7 +104,7 @@ def read(snapshot: Snapshot) -> tuple[Project, Rulebook]:
         With every diagnostic of the run.
     """
     try:
-        project = load_project(snapshot.files)
+        project = load_project(snapshot.everything, overlay=overlay)
     except InputRefused as refused:
         together = sorted((*snapshot.problems, *refused.diagnostics), key=Diagnostic.sort_key)
         raise InputRefused(together) from refused
@@ -122,15 +126,17 @@ def read(snapshot: Snapshot) -> tuple[Project, Rulebook]:
         raise InputRefused(sink.sorted()) from error
 
 
-def check(snapshot: Snapshot) -> Design:
+def check(snapshot: Snapshot, overlay: str | None = None) -> Design:
     """Design of a snapshot without energy, searches or pages; quick enough for every save.
+
+    ``overlay`` is the file of a variant to lay over it.
 
     Raises
     ------
     InputRefused
         If the inputs cannot become a project.
     """
-    project, rulebook = read(snapshot)
+    project, rulebook = read(snapshot, overlay)
     return assemble(project, rulebook, snapshot.digest)
 
 
@@ -172,7 +178,7 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     progress("energy")
     design, files = with_energy(design, snapshot, cached=options.cache)
     progress("pages")
-    return _write(design, files, options, progress, snapshot.problems)
+    return _write(design, files, options, progress, snapshot)
 
 
 def with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[Design, dict[str, bytes]]:
@@ -187,7 +193,7 @@ def with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[De
     from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
     from reportgen.service.cache import user_cache  # noqa: PLC0415 - numpy
 
-    files = dict(snapshot.files)
+    files = dict(snapshot.everything)
     cache = user_cache() if cached else None
     weather, extra = _weather(design.project, snapshot, cache)
     files |= extra
@@ -225,7 +231,7 @@ def _weather(
     extra: dict[str, bytes] = {}
     try:
         if source.file:
-            data = snapshot.files[name]
+            data = snapshot.everything[name]
         else:
             data = shipped_weather(name)
             extra[f"pvlib/data/{name}"] = data
@@ -251,20 +257,22 @@ def _write(
     files: Mapping[str, bytes],
     options: BuildOptions,
     progress: Progress,
-    problems: tuple[Diagnostic, ...],
+    snapshot: Snapshot,
 ) -> Built:
     from reportgen.binder.html import render  # noqa: PLC0415 - jinja2
     from reportgen.binder.results import results_json  # noqa: PLC0415
     from reportgen.binder.write import lay_out  # noqa: PLC0415
+    from reportgen.service.alternatives import before_of, variants_of  # noqa: PLC0415 - it builds designs itself
 
-    pages = lay_out(design, files, options.revision, _since(design, options))
+    before, variants = before_of(design, snapshot, options), variants_of(design, snapshot, options)
+    pages = lay_out(design, files, options.revision, _since(design, options), before, variants)
     html = render(pages.frame, pages.chapters, design.findings)
     outputs: dict[str, bytes] = {
         "binder.html": html.encode(),
         "results.json": results_json(design, __version__),
     }
     outputs |= pages.schedules
-    diagnostics = problems
+    diagnostics = snapshot.problems
     code = exit_code(design, strict=options.strict)
     if options.pdf:
         progress("PDF")
@@ -355,6 +363,17 @@ def recipe(options: BuildOptions, folder: Path | None = None) -> Recipe:
 
 def stamped_options(options: BuildOptions, folder: Path, snapshot: Snapshot) -> BuildOptions:
     """The options with the state of the folder's history."""
-    from reportgen.service.history import revision_of  # noqa: PLC0415 - subprocess
+    from reportgen.service.alternatives import revision_wanted  # noqa: PLC0415
+    from reportgen.service.history import History, NoHistory, revision_of  # noqa: PLC0415 - subprocess
 
-    return replace(options, revision=revision_of(folder, snapshot).text)
+    before: Mapping[str, bytes] = {}
+    wanted = revision_wanted(snapshot)
+    if wanted is not None:
+        # what cannot be had is told by the build, at the line that names it
+        with suppress(NoHistory):
+            before = History(folder).snapshot(wanted).everything
+    return replace(
+        options,
+        revision=revision_of(folder, snapshot).text,
+        before=(wanted, before) if wanted is not None else None,
+    )

@@ -64,7 +64,7 @@ def state_of(name: str, snapshot: Snapshot, *, energy: bool, cached: bool) -> St
         if energy:
             design, _ = with_energy(design, snapshot, cached=cached)
     except InputRefused as refused:
-        raise StateRefused(name, refused, snapshot.files) from refused
+        raise StateRefused(name, refused, snapshot.everything) from refused
     return state_of_design(design)
 
 

@@ -124,11 +124,13 @@ class History:
         tree = {path: blob for path, (_, blob) in self._inputs(commit).items()}
         differ = sorted(
             path
-            for path in tree.keys() | snapshot.files.keys()
-            if tree.get(path) != _blob_id(snapshot.files.get(path), len(commit))
+            for path in tree.keys() | snapshot.everything.keys()
+            if tree.get(path) != _blob_id(snapshot.everything.get(path), len(commit))
         )
         ends = tuple(
-            path for path in differ if self._differs_in_line_ends(tree.get(path), snapshot.files.get(path))
+            path
+            for path in differ
+            if self._differs_in_line_ends(tree.get(path), snapshot.everything.get(path))
         )
         return Revision(commit, next(iter(sorted(tags.split())), ""), tuple(differ), ends)
 

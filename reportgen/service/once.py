@@ -75,7 +75,7 @@ def _locked(folder: Path, target: Path, options: BuildOptions, progress: Progres
         built = run(snapshot, stamped_options(options, folder, snapshot), progress)
     except InputRefused as refused:
         _note(target, snapshot, State.FAILED, "the inputs were refused", refused.diagnostics)
-        return Once(ExitCode.INPUT_REFUSED, False, tuple(refused.diagnostics), files=snapshot.files)
+        return Once(ExitCode.INPUT_REFUSED, False, tuple(refused.diagnostics), files=snapshot.everything)
     progress("publish")
     publish(built.outputs, target, project=folder)
     _note(target, snapshot, State.IDLE, built.summary, built.diagnostics)
@@ -84,7 +84,7 @@ def _locked(folder: Path, target: Path, options: BuildOptions, progress: Progres
         if built.design is None
         else tuple(item.diagnostic() for item in built.design.findings if item.outcome != "meets")
     )
-    return Once(built.exit_code, True, (*built.diagnostics, *findings), built.summary, snapshot.files)
+    return Once(built.exit_code, True, (*built.diagnostics, *findings), built.summary, snapshot.everything)
 
 
 def _note(

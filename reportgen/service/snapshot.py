@@ -49,7 +49,7 @@ class Snapshot:
     problems : tuple of Diagnostic
         What could not be taken in, in the order of printing. With an error among them the input is to be refused.
     variants : mapping of str to bytes
-        Files under ``variants/``, which are no base input; empty unless they were asked for.
+        Files under ``variants/``, which are no base input.
     """
 
     files: Mapping[str, bytes]
@@ -68,7 +68,14 @@ class Snapshot:
         """
         ordered = dict(sorted(files.items()))
         found = tuple(sorted(problems, key=Diagnostic.sort_key))
-        return cls(ordered, _digest({path: _hash(data) for path, data in ordered.items()}, found), found)
+        base = {path: data for path, data in ordered.items() if not path.startswith(f"{VARIANTS}/")}
+        extra = {path: data for path, data in ordered.items() if path not in base}
+        return cls(base, _digest({path: _hash(data) for path, data in ordered.items()}, found), found, extra)
+
+    @property
+    def everything(self) -> Mapping[str, bytes]:
+        """Base inputs and variants together."""
+        return {**self.files, **self.variants}
 
     @property
     def refused(self) -> bool:
@@ -119,10 +126,10 @@ class Scope:
 
     root: Path
     excluded: frozenset[str]
-    variants: bool = False
+    variants: bool = True
 
     @classmethod
-    def of(cls, root: Path, exclude: Iterable[Path] = (), *, variants: bool = False) -> Scope:
+    def of(cls, root: Path, exclude: Iterable[Path] = (), *, variants: bool = True) -> Scope:
         """Scope of a folder; ``binder/``, ``status.json`` in it and beside each excluded folder are left out too."""
         root = Path(os.path.abspath(root))  # noqa: PTH100  (Path.absolute keeps "..", resolve follows links)
         excluded = {DEFAULT_OUTPUT, STATUS}
@@ -145,7 +152,7 @@ class Scope:
         return folder or _suffix(relative) in YAML_SUFFIXES or _suffix(relative) in DATA_SUFFIXES
 
 
-def take(root: Path, exclude: Iterable[Path] = (), *, variants: bool = False) -> Snapshot:
+def take(root: Path, exclude: Iterable[Path] = (), *, variants: bool = True) -> Snapshot:
     """Inputs of a project folder, read once.
 
     Parameters
@@ -191,7 +198,7 @@ class FolderReader:
         As for :func:`take`.
     """
 
-    def __init__(self, root: Path, exclude: Iterable[Path] = (), *, variants: bool = False) -> None:
+    def __init__(self, root: Path, exclude: Iterable[Path] = (), *, variants: bool = True) -> None:
         self.scope = Scope.of(root, exclude, variants=variants)
         self.folders: dict[str, tuple[int, int] | None] = {}
         """Device and inode of each folder that the last snapshot looked into, by relative path; "" is the top."""

@@ -232,7 +232,7 @@ class Watcher:
         )
         whole = not any(item.severity is Severity.ERROR for item in verify(self.target))
         if current and whole and not snapshot.refused:
-            self._built = snapshot.files
+            self._built = snapshot.everything
             self._rest("the binder is up to date")
         else:
             self._begin(snapshot)
@@ -312,7 +312,7 @@ class Watcher:
     def _just_emptied(self, snapshot: Snapshot, now: float) -> bool:
         """Tell whether a file that had content has none, and not yet for the longest wait."""
         before = self._wanted.files
-        if not any(not data and before.get(path) for path, data in snapshot.files.items()):
+        if not any(not data and before.get(path) for path, data in snapshot.everything.items()):
             return False
         if self._emptied_since is None:
             self._emptied_since = now
@@ -368,7 +368,7 @@ class Watcher:
     def _begin(self, snapshot: Snapshot) -> None:
         self._state = State.BUILDING
         self._started = _now()
-        self._emit(WatchEvent(EventKind.BUILDING, "building", changes(self._built, snapshot.files)))
+        self._emit(WatchEvent(EventKind.BUILDING, "building", changes(self._built, snapshot.everything)))
         self._job = Job(
             self._recipe.build,
             snapshot,
@@ -403,7 +403,7 @@ class Watcher:
         self._cancels = 0
         self._duration_s = result.seconds
         event = self._conclude(result, snapshot, outdated=outdated)
-        self._built = snapshot.files
+        self._built = snapshot.everything
         self._problems = event.diagnostics
         self._emit(event)
         ended = sum(self._counters[kind] for kind in ENDINGS)
@@ -433,7 +433,7 @@ class Watcher:
         return WatchEvent(
             kind,
             message,
-            changes(self._built, snapshot.files),
+            changes(self._built, snapshot.everything),
             result.seconds,
             gained,
             lost,
@@ -442,7 +442,7 @@ class Watcher:
             result.detail,
             result.log,
             result.exit_code,
-            snapshot.files,
+            snapshot.everything,
         )
 
     def _outcome(

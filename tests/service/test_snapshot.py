@@ -51,10 +51,10 @@ def test_an_earlier_binder_under_another_name_is_no_input(project: Path) -> None
     assert taken.digest == Snapshot.of(taken.files).digest
 
 
-def test_variants_are_taken_on_request_and_kept_apart(project: Path) -> None:
+def test_variants_are_kept_apart_and_left_out_on_request(project: Path) -> None:
     (project / "variants").mkdir()
     (project / "variants" / "v.yaml").write_text("x")
-    plain, full = take(project), take(project, variants=True)
+    plain, full = take(project, variants=False), take(project)
     assert plain.files == full.files
     assert plain.variants == {}
     assert full.variants == {"variants/v.yaml": b"x"}
@@ -271,7 +271,7 @@ def test_depth_is_limited(project: Path) -> None:
         ("deep/binder/a.yaml", False, True),
         ("out/papers", True, False),
         ("out2", True, True),
-        ("variants/a.yaml", False, False),
+        ("variants/a.yaml", False, True),
         ("status.json", False, False),
         (".binder.staging-0123456789abcdef", True, False),
     ],

@@ -31,6 +31,10 @@ class Desk:
         Every schedule shown, by id: each becomes a CSV file.
     since : (str, Comparison) or None
         Name of an earlier state and what differs from it, where the build was asked for that.
+    before : (str, Design) or None
+        Name and design of what stood there before, where the folder names it.
+    variants : tuple of (str, Design)
+        Designs of the folder's variants by their ids.
     """
 
     design: Design
@@ -38,6 +42,8 @@ class Desk:
     anchors: dict[Quantity, str] = field(default_factory=dict)
     schedules: dict[str, Schedule] = field(default_factory=dict)
     since: tuple[str, Comparison] | None = None
+    before: tuple[str, Design] | None = None
+    variants: tuple[tuple[str, Design], ...] = ()
 
     def working(self, value: Known, *parts: str, rule: str = "") -> Iterable[WorkingView]:
         """Working of a value, nothing where it is missing; its anchor is made of ``parts``."""

@@ -1,0 +1,100 @@
+"""What a design comes to in a dozen figures, so that whole designs can stand side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from reportgen.design.assemble import Design
+from reportgen.design.findings import Outcome
+from reportgen.design.missing import Known, Missing
+from reportgen.working.quantity import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One figure of a whole design.
+
+    Parameters
+    ----------
+    key, title : str
+        Stable name, and the words of a page.
+    value : Quantity, Missing or None
+        None where the figure does not apply.
+    unit : str
+        Unit to print in; "" for counts.
+    places : int
+        Decimal places on a page.
+    """
+
+    key: str
+    title: str
+    value: Known | None
+    unit: str = ""
+    places: int = 0
+
+
+def measures_of(design: Design) -> tuple[Measure, ...]:
+    """Figures of a design in a fixed order.
+
+    A sum or a worst value is known only where every part of it is.
+    """
+    facts = design.facts
+    wires = facts.circuits
+    return (
+        Measure("strings", "Strings", _count(len(facts.strings))),
+        Measure("modules", "Most modules in series", _most([item.count for item in facts.strings])),
+        Measure(
+            "cold", "Highest voltage in the cold", _most([item.governing for item in facts.strings]), "V", 1
+        ),
+        Measure(
+            "current", "Highest current of a string", _most([item.maximum for item in facts.strings]), "A", 2
+        ),
+        Measure("carrying", "Current-carrying conductors in the fullest stretch", _most_carrying(design)),
+        Measure("fill", "Highest fill of a stretch", _most([item.fill for item in facts.stretches]), "%", 1),
+        Measure("wire", "One-way length of all home runs", _sum([item.length for item in wires]), "m", 0),
+        Measure("drop", "Worst voltage drop", _most([item.drop_share for item in wires]), "%", 2),
+        Measure("loss", "Loss in the wires in full sun", _sum([item.loss for item in wires]), "W", 0),
+        *_energy(design),
+        *(
+            Measure(str(outcome), f"Findings: {outcome}", _count(len(design.of(outcome))))
+            for outcome in (Outcome.FAILS, Outcome.UNKNOWN, Outcome.ASK, Outcome.THIN)
+        ),
+    )
+
+
+def _energy(design: Design) -> Iterable[Measure]:
+    titles = (("ac", "Output in a typical year"), ("lost", "Lost in the wires in a typical year"))
+    energy = design.energy
+    if energy is None or energy.year is None:
+        missing = energy.missing[0] if energy is not None and energy.missing else None
+        yield from (Measure(key, title, missing, "kWh") for key, title in titles)
+        return
+    year = energy.year
+    for (key, title), months in zip(titles, (year.ac, year.wire), strict=True):
+        yield Measure(key, title, Quantity(sum(months), "kWh"), "kWh")
+
+
+def _count(number: int) -> Quantity:
+    return Quantity(float(number), "")
+
+
+def _most_carrying(design: Design) -> Known | None:
+    numbers = [item.carrying for item in design.facts.stretches]
+    return _count(max(numbers)) if numbers else None
+
+
+def _most(values: list[Known]) -> Known | None:
+    return _folded(values, lambda numbers: max(numbers))
+
+
+def _sum(values: list[Known]) -> Known | None:
+    return _folded(values, sum)
+
+
+def _folded(values: list[Known], fold: Callable[[list[float]], float]) -> Known | None:
+    """A figure over all values; the first that is missing where one is, None where there are none."""
+    known = [value for value in values if isinstance(value, Quantity)]
+    if len(known) < len(values):
+        return next(value for value in values if isinstance(value, Missing))
+    return Quantity(fold([value.value for value in known]), known[0].unit) if known else None
