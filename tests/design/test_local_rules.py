@@ -206,3 +206,63 @@ def test_the_binder_lists_local_rules(sample, ruled) -> None:
     assert re.search(r"local rule TOWN by the town, in place of .*25 %", cells)
     assert "0.40" in pages.schedules["schedules/local-cells.csv"].decode()
     assert load_project(sample).local == {}
+
+
+LOOSER = [
+    "fill/over-two, value: 90 %",
+    "fill/nipple, value: 90 %",
+    "cover/other/raceway, value: 1 in",
+    "cover/other/rmc-imc, value: 1 in",
+    "voltage-limit/other, value: 2000 V",
+    "bends/PVC-40, value: 900 deg",
+    "bends/EMT, value: 900 deg",
+    "support/EMT/general/spacing, value: 90 ft",
+    "support/EMT/general/first, value: 90 ft",
+    "count-adjustment/7, value: 1",
+    "count-adjustment/4, value: 1",
+    "count-adjustment/10, value: 1",
+    "roof-adder/0, value: 1 K",
+    "irradiance-factor, value: 1",
+    "continuous-factor, value: 1",
+    "cold-temperature, value: 20 degC",
+    "design-high, value: 1 degC",
+    "ground-temperature, value: 1 degC",
+]
+
+
+@pytest.mark.parametrize("rule", LOOSER)
+@pytest.mark.parametrize("troubled", [False, True], ids=["sample", "sample in trouble"])
+def test_nothing_meets_by_a_looser_rule(sample, edit, design, ruled, rule, troubled) -> None:
+    """What a looser number changes is thin at best; what it does not change stays as it was."""
+    files = sample
+    if troubled:
+        # A shallow trench, a full pipe, many bends, sparse supports and a hot riser: much that a looser rule could save.
+        files = edit(
+            files,
+            "raceways.yaml",
+            "cover: 550 mm, bends: [30 deg, 30 deg]",
+            "cover: 300 mm, bends: [90 deg, 90 deg, 90 deg]",
+        )
+        files = edit(files, "raceways.yaml", "size: 1-1/2, length: 38 m", "size: 1, length: 38 m")
+        files = edit(files, "raceways.yaml", "support_spacing: 2.4 m", "support_spacing: 4 m")
+        files = edit(files, "circuits.yaml", "    size: 10 AWG\n", "    size: 12 AWG\n")
+        files = edit(files, "arrays.yaml", "E1: {array: EAST, count: 12", "E1: {array: EAST, count: 23")
+    plain = {found.id: found for found in design(files).findings}
+    key, value = rule.split(", ")
+    made = ruled(f"rule: {key}, text: looser, authority: the town, {value}", files)
+    for found in made.findings:
+        before = plain.get(found.id)
+        if found.code == "local-rule" or found.outcome is not Outcome.MEETS:
+            continue
+        assert before is not None, found.id
+        assert before.outcome is Outcome.MEETS, found.id
+        old, new = ([q.value if q else None for q in (f.value, f.limit)] for f in (before, found))
+        assert old == new, found.id
+    own = finding(made, "local-rule:TOWN")
+    assert own.outcome in {Outcome.THIN, Outcome.ASK}
+
+
+def test_a_deeper_trench_by_a_local_rule(sample, ruled) -> None:
+    key = "raceway-cover:R1/trench-orchard"
+    # 550 mm is 21.7 in: above the edition's 18 in, below the town's 24 in.
+    assert finding(ruled("rule: cover, text: two feet, value: 24 in"), key).outcome is Outcome.FAILS
