@@ -122,11 +122,12 @@ class RadiusDesign:
 
 @dataclass(frozen=True, slots=True)
 class Riser:
-    """Stretch above ground next to a buried one."""
+    """Stretch above ground next to a buried one, or stated to be exposed to damage (``rises`` is False then)."""
 
     id: SegmentId
     segment: RacewaySegment
     use: RacewayUse
+    rises: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +175,10 @@ def design_surroundings(
             for number in range(1, len(segment.bends) + 1)
         ),
         tuple(
-            Riser(key, segment, rulebook.raceway_use(str(segment.kind)))
+            Riser(key, segment, rulebook.raceway_use(str(segment.kind)), bool(_beside(graph, key) & buried))
             for key, segment in segments
-            if key not in buried and _beside(graph, key) & buried
+            if key not in buried
+            and (_beside(graph, key) & buried or graph.project.raceways[key.raceway].physical_damage)
         ),
     )
 

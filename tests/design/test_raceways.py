@@ -485,6 +485,15 @@ def test_riser_and_damage(design, kind, raceway, verdict) -> None:
     assert outcome(design(folder(pipe, raceway=raceway)), "raceway-damage:R1/r") == verdict
 
 
+def test_a_stretch_that_is_stated_to_be_exposed_need_not_be_a_riser(design) -> None:
+    pipe = riser().replace("PVC-80", "PVC-40")
+    made = design(folder(pipe, raceway="physical_damage: yes"))
+    assert outcome(made, "raceway-damage:R1/r") == "fails"
+    codes = {item.code for item in made.findings} | {item.code for item in design(folder(pipe)).findings}
+    assert "raceway-settlement" not in codes
+    assert not [item for item in design(folder(pipe)).findings if item.code == "raceway-damage"]
+
+
 def test_settlement_is_asked_until_a_fitting_is_stated(design) -> None:
     made = design(folder(trench() + "\n" + riser()))
     assert outcome(made, "raceway-settlement:R1") == "ask"

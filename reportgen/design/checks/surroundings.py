@@ -119,19 +119,18 @@ def burial(facts: Facts) -> Iterator[Finding]:
 
 @check
 def damage(facts: Facts) -> Iterator[Finding]:
-    """Risers out of the ground: whether they are exposed to damage is for the authority."""
+    """Risers and what is stated to be exposed; whether a riser is exposed to damage is for the authority."""
     for item in facts.surroundings.risers:
         subject, kind = str(item.id), item.segment.kind
+        name = f"riser {subject}" if item.rises else subject
         if item.use.damage == "permitted":
-            yield Finding(
-                "raceway-damage", subject, Outcome.MEETS, f"riser {subject} is {kind}, which stands knocks"
-            )
+            yield Finding("raceway-damage", subject, Outcome.MEETS, f"{name} is {kind}, which stands knocks")
         elif facts.project.raceways[item.id.raceway].physical_damage and item.use.damage == "not":
             yield Finding(
                 "raceway-damage",
                 subject,
                 Outcome.FAILS,
-                f"riser {subject} is {kind} where it is exposed to physical damage",
+                f"{name} is {kind} where it is exposed to physical damage",
                 cure="use thick-walled plastic or threaded steel conduit there",
                 cure_span=item.segment.where("kind"),
             )
@@ -140,8 +139,8 @@ def damage(facts: Facts) -> Iterator[Finding]:
                 "raceway-damage",
                 subject,
                 Outcome.ASK,
-                f"riser {subject} is {kind}, which is not for places exposed to physical damage",
-                question=f"Is the riser {subject} exposed to physical damage?",
+                f"{name} is {kind}, which is not for places exposed to physical damage",
+                question=f"Is {name} exposed to physical damage?",
             )
 
 
@@ -150,6 +149,8 @@ def settlement(facts: Facts) -> Iterator[Finding]:
     """Risers fixed to a structure while the ground under them moves."""
     open_risers: dict[str, list[str]] = defaultdict(list)
     for item in facts.surroundings.risers:
+        if not item.rises:
+            continue
         if item.segment.settlement_fitting:
             told = f"a fitting takes up settlement and frost at {item.id}"
             yield Finding("raceway-settlement", item.id.raceway, Outcome.MEETS, told, item.id.segment)
