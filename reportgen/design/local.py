@@ -19,6 +19,7 @@ from reportgen.project.layout import Site
 from reportgen.project.model import Project
 from reportgen.project.records import LocalRule
 from reportgen.rulebook.local import (
+    NOT_STATED,
     OF_THE_PROJECT,
     Change,
     LocalRuleError,
@@ -134,9 +135,10 @@ def _into_project(
     loosens = before is not None and target.loosens(before.value, value)
     if before is not None and before.value == value:
         return project, None, ()
-    shown = before.show() if before is not None else "not stated"
+    shown = before.show() if before is not None else NOT_STATED
     used = not loosens
-    change = Change(target.what, shown, significant(value, 6), unit, loosens, used)
+    number = significant(before.to(unit).value, 6) if before is not None else NOT_STATED
+    change = Change(target.what, number, significant(value, 6), unit, loosens, used)
     if not used:
         return project, None, (change,)
     local = Local(rule.id, rule.authority, rule.value, shown, loosens)
@@ -243,11 +245,8 @@ def local_finding(rule: LocalDesign, in_use: int) -> Finding:
     kept = [change for change in rule.changes if not change.used]
     used = [change for change in rule.changes if change.used]
     if kept and not used:
-        question = (
-            f"Does {rule.rule.authority or 'the authority'} allow {value} in place of {kept[0].before} {kept[0].unit}".rstrip()
-            + "?"
-        )
-        headline = f"{value} for {what} asks less than {kept[0].before}, which stays in the calculation"
+        question = f"Does {rule.rule.authority or 'the authority'} allow {value} in place of {kept[0].shown(kept[0].before)}?"
+        headline = f"{value} for {what} asks less than {kept[0].shown(kept[0].before)}, which stays in the calculation"
         return finding(Outcome.ASK, headline, question)
     if not used:
         return finding(Outcome.MEETS, f"{value} for {what} is what holds anyway")
@@ -255,7 +254,7 @@ def local_finding(rule: LocalDesign, in_use: int) -> Finding:
         headline = f"{value} for {what} is in force, but no check of this project rests on it"
         return finding(Outcome.ASK, headline, f"Who checks the rule: {text}?")
     looser = any(change.loosens for change in used)
-    told = f"{value} for {what} in place of {used[0].before}"
+    told = f"{value} for {what} in place of {used[0].shown(used[0].before)}"
     if looser:
         return finding(
             Outcome.THIN,

@@ -21,6 +21,8 @@ from reportgen.working.units import UNITS, UnitError, convert, examples, parse
 
 #: Tables of the project itself that a local rule may set; they are no part of a rulebook.
 OF_THE_PROJECT = frozenset({"site", "policies"})
+#: Stands in for the number before, where the folder had none.
+NOT_STATED = "not stated"
 #: Key of a rule that no edition has.
 ADDED = "added"
 _NO_NUMBER = frozenset({"text", "size", "count"})
@@ -74,6 +76,11 @@ class Change:
     unit: str
     loosens: bool
     used: bool
+
+    def shown(self, number: str) -> str:
+        """One of the two numbers with its unit, as a page prints it; nothing added to what was not stated."""
+        unit = UNITS[self.unit].printed if self.unit in UNITS else self.unit
+        return number if number == NOT_STATED else f"{number} {unit}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)

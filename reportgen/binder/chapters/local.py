@@ -6,7 +6,6 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Chapter, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.local import LocalDesign
-from reportgen.working.units import UNITS
 
 
 def chapter(desk: Desk) -> Chapter | None:
@@ -66,8 +65,8 @@ def _cells(rules: tuple[LocalDesign, ...]) -> Schedule:
             {
                 "id": rule.id,
                 "place": change.place,
-                "before": f"{change.before} {_printed(change.unit)}".strip(),
-                "after": f"{change.after} {_printed(change.unit)}".strip(),
+                "before": change.shown(change.before),
+                "after": change.shown(change.after),
                 "side": "looser" if change.loosens else "stricter",
                 "use": "used" if change.used else "not used, the edition's number stays",
             }
@@ -84,7 +83,3 @@ def _cells(rules: tuple[LocalDesign, ...]) -> Schedule:
         Field("use", "In the calculation"),
     )
     return Schedule("local-cells", "Numbers that local rules name", fields, lines)
-
-
-def _printed(unit: str) -> str:
-    return UNITS[unit].printed if unit in UNITS else unit
