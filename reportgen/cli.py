@@ -449,6 +449,11 @@ def explain(context: click.Context, code: str | None, listing: bool) -> None:
     except UnknownCode as unknown:
         click.echo(f"error: {unknown}", err=True)
         context.exit(ExitCode.USAGE)
+    if CATALOGUE[code].kind == "finding":
+        from reportgen.authoring.shown import shown_in_example
+
+        if shown := shown_in_example(code):
+            click.echo(f"\n{shown}")
 
 
 def _refresh_schema(folder: Path) -> None:

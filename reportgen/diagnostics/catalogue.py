@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Mapping
+from functools import cache
+from pathlib import Path
 from types import MappingProxyType
 
 from reportgen.diagnostics import (
@@ -102,11 +104,23 @@ def explain(code: str) -> str:
     if entry.kind == "finding":
         texts.insert(1, _OUTCOMES)
     parts = [f"{entry.code}: {entry.title}", *(_filled(text) for text in texts)]
-    if entry.example:
-        parts.append("Example:\n" + textwrap.indent(entry.example.rstrip("\n"), "    "))
+    if example := example_of(entry):
+        parts.append("Example:\n" + textwrap.indent(example, "    "))
     if entry.rule is not None:
         parts.append(_filled(f"Rule: {entry.rule} (the binder names the clause of the edition in force)"))
     return "\n\n".join(parts)
+
+
+def example_of(entry: Entry) -> str:
+    """Example of a code: the entry's own, else the one kept beside the catalogue, else nothing."""
+    return (entry.example or _examples().get(entry.code, "")).strip("\n")
+
+
+@cache
+def _examples() -> Mapping[str, str]:
+    import tomllib  # noqa: PLC0415 - only where a page is shown
+
+    return tomllib.loads((Path(__file__).parent / "examples.toml").read_text(encoding="utf-8"))
 
 
 def _filled(text: str) -> str:
