@@ -369,7 +369,8 @@ class Section(BaseModel):
     # section apart as well would double the start of every command.
     model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True, defer_build=True)
 
-    _span: Span = PrivateAttr(default=NOWHERE)
+    # A factory, because a default would be copied deeply for every section.
+    _span: Span = PrivateAttr(default_factory=lambda: NOWHERE)
     _keys: dict[str, Span] = PrivateAttr(default_factory=dict)
     #: Field whose text may stand alone in place of the whole mapping, where a model allows that.
     alone: ClassVar[str | None] = None

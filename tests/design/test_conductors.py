@@ -147,6 +147,25 @@ class TestEightStringsInASmallPipe:
         assert sizes["10 AWG"].outcome is Outcome.THIN
 
 
+@pytest.mark.parametrize(
+    ("edition", "parallel", "short"),
+    [
+        ("nec2017", "310.10(H)", "310.15(A)(2) Exception"),
+        ("nec2020", "310.10(G)", "310.14(A)(2) Exception"),
+        ("nec2023", "310.10(G)", "310.14(A)(2) Exception"),
+    ],
+)
+def test_editions_agree_on_figures_and_differ_in_clauses(edition, parallel, short) -> None:
+    claimed = SMALL_PIPE.segments.replace("45 degC", "46 degC, short_segment_claimed: yes")
+    made = SMALL_PIPE.but(edition=edition, segments=claimed).design
+    assert found(made, "ampacity-use:C1").limit.value == pytest.approx(20)
+    assert found(made, "ampacity-terminal:C1").limit.value == 35
+    assert found(made, "short-stretch:C1").clause == short
+    pair = Run(size="1/0 AWG", edition=edition, circuit=f"{Run().circuit}, parallel: 2").design
+    assert found(pair, "parallel-size:C1").clause == parallel
+    assert found(pair, "parallel-size:C1").clause_recalled
+
+
 def test_a_long_run_of_five_strings() -> None:
     made = FAR.but(size="12 AWG").design
     # 30 · 0.5 = 15.0 A against 1.25 · 10.25 = 12.81 A; 1.5625 · 10.25 = 16.02 A against 25 A.

@@ -283,7 +283,8 @@ def _stretches(desk: Desk) -> Schedule:
         Field("governs", "Governs"),
     )
     notes = (
-        "Carrying: current-carrying conductors in the stretch; grounds are left out, spare and abandoned wires count.",
+        "Carrying: current-carrying conductors in the stretch; grounds are left out, spare and abandoned wires count."
+        " A nipple takes no factor for their number; no other exception from it is taken.",
     )
     return Schedule(
         "stretches", "Ampacity of each circuit in each stretch of raceway", fields, tuple(lines), notes
