@@ -9,7 +9,9 @@ from typing import Any
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding
 from reportgen.design.missing import Missing
+from reportgen.design.pulling import BOTH_ENDS, FRICTIONS
 from reportgen.design.readings import StringRead
+from reportgen.engineering.cutting.spools import CutPlan
 from reportgen.working.quantity import Quantity
 
 #: Raised whenever a reader of an older file would misread a newer one.
@@ -134,6 +136,30 @@ def results_json(design: Design, version: str) -> bytes:
                 "actual": item.actual,
             }
             for item in facts.grounds
+        },
+        "pulls": {
+            item.name: {
+                "wires": [wire.id for wire in item.wires],
+                "feed": item.place(item.feed) if item.feed else None,
+                "greatest": {
+                    item.place(end): {
+                        name: _value(one.hardest.after)
+                        for name, one in zip(FRICTIONS, item.pulls(end), strict=False)
+                    }
+                    for end in BOTH_ENDS
+                },
+                "stop": _value(item.stop),
+                "line": _value(item.line_length),
+                "lubricant": _value(item.lubricant),
+            }
+            for item in facts.pulls
+        },
+        "cuts": {
+            group.name: {
+                "pieces": {wire.wire.id: _value(wire.length) for wire in group.wires},
+                "buy": dict(group.plan.shopping) if isinstance(group.plan, CutPlan) else None,
+            }
+            for group in facts.cuts
         },
         "landing": {
             item.conductor: {"reaches": list(item.reaches), "meant_for": item.wanted, "poles": item.poles}

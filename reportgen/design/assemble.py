@@ -16,6 +16,7 @@ from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits
 from reportgen.design.commissioning import CommissioningDesign, SunHours, design_commissioning
 from reportgen.design.comparisons import design_readings
+from reportgen.design.cutting import design_cuts, length_unit, planned
 from reportgen.design.elsewhere import asked
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
@@ -129,8 +130,17 @@ class Design:
         return NOT_COVERED
 
 
-def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDesign | None = None) -> Design:
+def assemble(
+    project: Project,
+    rulebook: Rulebook,
+    digest: str,
+    energy: EnergyDesign | None = None,
+    *,
+    choose_spools: bool = False,
+) -> Design:
     """Design of a project by an edition; ``energy`` is passed in, because it is slow and cached apart.
+
+    ``choose_spools`` plans the cuts as well, which loads a solver.
 
     Raises
     ------
@@ -139,10 +149,12 @@ def assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDe
     """
     # Of what is made here nearly all lives on in the design: half the time, and no memory to speak of.
     with uncollected():
-        return _assemble(project, rulebook, digest, energy)
+        return _assemble(project, rulebook, digest, energy, choose_spools=choose_spools)
 
 
-def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyDesign | None) -> Design:
+def _assemble(
+    project: Project, rulebook: Rulebook, digest: str, energy: EnergyDesign | None, *, choose_spools: bool
+) -> Design:
     localised = localise(project, rulebook)
     project, rulebook = localised.project, localised.rulebook
     graph = Graph(project)
@@ -154,6 +166,7 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
     stretches = design_stretches(graph, rulebook)
     sections = pull_sections(graph)
     overcurrent = design_overcurrent(graph, rulebook, by_id, circuits)
+    cuts = design_cuts(graph)
     facts = Facts(
         project,
         graph,
@@ -179,6 +192,8 @@ def _assemble(project: Project, rulebook: Rulebook, digest: str, energy: EnergyD
         pulls=design_pulls(graph, rulebook, policies, sections),
         overcurrent=overcurrent,
         bonding=design_bonding(graph, rulebook),
+        cuts=planned(cuts, length_unit(graph)) if choose_spools else cuts,
+        cuts_planned=choose_spools,
     )
     found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:

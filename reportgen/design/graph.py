@@ -251,7 +251,7 @@ class Graph:
                         cable=str(circuit.cable),
                         size=str(circuit.size),
                         carries=circuit.kind != "ground",
-                        colour=str(colours.get(leg) or ""),
+                        colour=str(colours.get(leg) or circuit.colour or ""),
                         start=start,
                         end=end,
                         through=through,

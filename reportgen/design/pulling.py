@@ -65,6 +65,7 @@ _MOST_FRICTION = 2.0
 
 Variants = tuple[tuple[Element, ...], ...]
 Feed = Literal["start", "end"]
+BOTH_ENDS: tuple[Feed, Feed] = ("start", "end")
 
 
 @dataclass(frozen=True)

@@ -41,4 +41,26 @@ ENTRIES: tuple[Entry, ...] = (
         "Wires that slide over each other saw through insulation, and no figure of friction holds for them.",
         "Draw the old wires out first, use them as the pull line only if they are scrap, and pull everything as one bundle.",
     ),
+    _finding(
+        "cut-length",
+        "length to cut",
+        "Works out the length to cut of every new wire, and compares the longest with the longest spool on offer.",
+        "A wire that ends a metre before its terminal is scrap, and a splice in a pipe is not allowed.",
+        "State tails, head and trim, measure lengths that do not add up again, and offer a spool that holds the longest piece.",
+        "stock:\n  head: 1.2 m\n  trim: 1 m\n  spools:\n    S300: {cable: THWN10, size: 10 AWG, length: 300 m}",
+    ),
+    _finding(
+        "cut-spools",
+        "spools to buy",
+        "Chooses the spools to buy and what is cut from each, with the least length bought, or the least cost where every price is stated.",
+        "Cut in the wrong order, the last piece is found to be too long for what is left. A check leaves the choice to a build.",
+        "Offer more spools, or longer ones.",
+    ),
+    _finding(
+        "cut-spare",
+        "what stays on a spool against the tolerance of its lengths",
+        "Compares what is left on each spool with how far the measured lengths of its pieces may be off.",
+        "A spool of 500 ft holds a piece of 498 ft on paper; a tape that is off by one per cent needs five more.",
+        "Buy a longer spool, or measure the run again before it is cut.",
+    ),
 )

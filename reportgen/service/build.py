@@ -174,7 +174,7 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     progress("read")
     project, rulebook = read(snapshot)
     progress("design")
-    design = assemble(project, rulebook, snapshot.digest)
+    design = assemble(project, rulebook, snapshot.digest, choose_spools=True)
     progress("energy")
     design, files = with_energy(design, snapshot, cached=options.cache)
     progress("pages")
@@ -320,7 +320,7 @@ def exit_code(design: Design, *, strict: bool = False) -> ExitCode:
     bad = {Outcome.FAILS} | ({Outcome.THIN, Outcome.UNKNOWN, Outcome.ASK} if strict else set())
     return (
         ExitCode.FAILS_A_CHECK
-        if any(finding.outcome in bad for finding in design.findings)
+        if any(finding.outcome in bad for finding in design.findings if not finding.needs_run)
         else ExitCode.DONE
     )
 

@@ -23,12 +23,11 @@ from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.binder.task_cards import task_cards
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Known, Missing
-from reportgen.design.pulling import DRY, FRICTIONS, LUBRICATED, MIDDLE, Feed, PullDesign
+from reportgen.design.pulling import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, MIDDLE, Feed, PullDesign
 from reportgen.engineering.pulling import Bend, Pull
 from reportgen.rulebook.sizes import size_index
 from reportgen.working.quantity import Quantity, quantity
 
-_BOTH: tuple[Feed, Feed] = ("start", "end")
 CODES = ("pull-tension", "pull-line", "pull-sidewall")
 
 
@@ -216,7 +215,7 @@ def _why(item: PullDesign, units: _Units) -> str:
     assert not isinstance(item.advice, Missing)
     told = "; ".join(
         f"dry {units.show(item.pulls(end)[DRY].hardest.after, units.force)} fed from {item.place(end)}"
-        for end in _BOTH
+        for end in BOTH_ENDS
     )
     behind = (
         item.advice.reason.partition("; ")[2]
@@ -336,7 +335,7 @@ def _track(one: Pull) -> Iterator[tuple[float, float]]:
 def _steps(plans: tuple[PullDesign, ...], units: _Units) -> Iterator[Schedule]:
     lines = []
     for item in plans:
-        for feed in _BOTH:
+        for feed in BOTH_ENDS:
             pulls = item.pulls(feed)
             if not pulls:
                 continue
@@ -360,12 +359,13 @@ def _steps(plans: tuple[PullDesign, ...], units: _Units) -> Iterator[Schedule]:
                                 for name, one in zip(FRICTIONS, alike, strict=True)
                             },
                             "pressure": step.pressure if step.pressure is not None else "",
-                        },
-                        group=f"{item.name}, fed from {item.place(feed)}",
+                        }
                     )
                 )
     force = units.force
     fields = (
+        Field("section", "Section"),
+        Field("fed", "Fed from"),
         Field("element", "Element"),
         Field("length", "Length", units.length, 2),
         Field("climb", "Climb", units.length, 2),

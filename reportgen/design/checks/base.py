@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from reportgen.design.array_wiring import ArrayWiringDesign
 from reportgen.design.bonding import BondingDesign
 from reportgen.design.boxes import BoxDesign
+from reportgen.design.cutting import CutGroup
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival
@@ -77,6 +78,8 @@ class Facts:
     pulls: tuple[PullDesign, ...]
     overcurrent: OvercurrentDesign
     bonding: BondingDesign
+    cuts: tuple[CutGroup, ...]
+    cuts_planned: bool
 
 
 TOO_MUCH = ", too much"

@@ -10,7 +10,6 @@ from reportgen.design.findings import Finding, Outcome
 #: Listed on the assumptions page of every binder.
 NOT_COVERED = (
     "ampacity of single conductors in free air by their own table, and conductors inside boxes and devices",
-    "cut lengths",
     "rated current and load breaking of switches, torque of terminals",
     "PV power limit of inverters",
     "the AC side beyond conductors and voltage drop",
