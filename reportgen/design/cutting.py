@@ -15,7 +15,7 @@ from itertools import pairwise
 from typing import cast
 
 from reportgen.design.circuits import conductor_length
-from reportgen.design.graph import Conductor, Graph, SegmentId
+from reportgen.design.graph import COUNTED, Conductor, Graph, SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known, missing_of
 from reportgen.engineering.cutting.lengths import longest_of, rounded_up, stack_up, tolerance
 from reportgen.engineering.cutting.spools import Aim, CutPlan, Offer, Piece, StockProblem
@@ -197,7 +197,7 @@ class _Measured:
         return replace(self.circuits[wire.circuit], wire=wire)
 
     def _circuit(self, wire: Conductor, circuit: Circuit) -> CutWire:
-        gap = self._gap(wire, circuit)
+        gap = self._uncounted(wire, circuit) or self._gap(wire, circuit)
         raceways = dict.fromkeys(key.raceway for key in wire.through)
         disagree = first_missing(*(self._drawn(raceway) for raceway in raceways))
         installed: Known = gap or disagree or conductor_length(self.graph, wire.circuit, circuit)
@@ -248,6 +248,11 @@ class _Measured:
         if not parts:
             return Missing(f"path of circuit {wire.circuit}", self.graph.project.circuits[wire.circuit].span)
         return work("tolerance", self.unit, " + ".join(parts), **parts) if len(parts) > 1 else parts["t_1"]
+
+    def _uncounted(self, wire: Conductor, circuit: Circuit) -> Missing | None:
+        if circuit.kind in COUNTED and circuit.conductors is None:
+            return Missing(f"conductors of circuit {wire.circuit}", circuit.span)
+        return None
 
     def _gap(self, wire: Conductor, circuit: Circuit) -> Missing | None:
         """Place where a path breaks off: two stretches in a row that do not meet."""

@@ -260,6 +260,10 @@ class _Planner:
         raceway = self.project.raceways[self.section.raceway]
         if end := self.graph.open_end(self.section.segments):
             yield Missing(f"{end} of raceway {self.section.raceway}", raceway.span)
+        for circuit in dict.fromkeys(
+            self.graph.uncounted[key] for key in self.section.segments if key in self.graph.uncounted
+        ):
+            yield Missing(f"conductors of circuit {circuit}", self.project.circuits[circuit].span)
         segments = [self.graph.segments[key][1] for key in self.section.segments]
         if not any("bends" in segment.model_fields_set for segment in segments):
             # A run that lists no bend at all is one whose bends nobody wrote down.

@@ -241,3 +241,13 @@ def test_wires_of_one_pull_and_colour_are_cut_to_the_longest() -> None:
     assert [wire.own.value for wire in groups["red"].wires] == [pytest.approx(220.3), pytest.approx(204)]
     assert [wire.length.value for wire in groups["ground"].wires] == [204]
     assert isinstance(groups["red"].plan, CutPlan)
+
+
+def test_spare_wires_that_nobody_counted_are_not_bought(design) -> None:
+    text = folder(TWO, 1, stock=f"{HEAD}, {SPOOLS}")["a.yaml"].decode()
+    text = text.replace(
+        "G: {kind: ground,",
+        "SPARE: {kind: spare, cable: W, size: 10 AWG, path: [R1], colour: blue}\n  G: {kind: ground,",
+    )
+    found = cuts_of(design({"a.yaml": text.encode()}))["cut-length:W 10 AWG blue"]
+    assert (found.outcome, found.missing) == (Outcome.UNKNOWN, ("conductors of circuit SPARE",))

@@ -281,3 +281,12 @@ def test_a_further_pull_point_is_placed_where_it_helps(design) -> None:
     assert found.hardest.value < found.before.value
     assert math.isfinite(found.distance.value)
     assert 0 < found.distance.value < 232
+
+
+def test_spare_wires_that_nobody_counted_leave_the_pull_unknown(design) -> None:
+    text = folder(RIDGE)["a.yaml"].decode()
+    text = text.replace(
+        "G: {kind: ground,", "SPARE: {kind: spare, cable: W, size: 10 AWG, path: [R1]}\n  G: {kind: ground,"
+    )
+    (found,) = pulls_of(design({"a.yaml": text.encode()})).values()
+    assert (found.outcome, found.missing) == (Outcome.UNKNOWN, ("conductors of circuit SPARE",))
