@@ -30,6 +30,7 @@ from reportgen.binder.chapters import (
     strings,
 )
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.elsewhere import foreign
 from reportgen.binder.elements import Chapter
 from reportgen.binder.frame import Frame
 from reportgen.design.assemble import Design
@@ -98,7 +99,7 @@ def lay_out(
     """
     desk = Desk(design, files, since=since, before=before, variants=variants)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
-    chapters = (findings.chapter(desk), *made)
+    chapters = (findings.chapter(desk), *(foreign(desk, chapter) for chapter in made))
     digest = design.digest
     csvs = {
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())

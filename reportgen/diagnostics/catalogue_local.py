@@ -88,14 +88,6 @@ ENTRIES: tuple[Entry, ...] = (
         "Use metal raceway inside, or end the circuits on the outside wall. Plastic outside is another matter.",
     ),
     _finding(
-        "indoor-wire",
-        "wire inside a building",
-        "insulation-table",
-        "Names wire inside a building whose only marking is USE-2.",
-        "Its jacket is made for earth and feeds a flame.",
-        "Use wire with a second marking such as RHW-2.",
-    ),
-    _finding(
         "raceway-seal",
         "seal where a raceway enters a building",
         "raceway-seal",

@@ -132,9 +132,9 @@ def test_plastic_up_the_outside_wall_is_no_finding_of_that_rule(sample, design) 
 
 def test_use_2_may_run_free_inside_a_house(sample, edit, design) -> None:
     files = edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [USE-2]")
-    assert found(design(files), "indoor-wire:PV-E1").outcome is Outcome.FAILS
+    assert found(design(files), "indoor-marking:PV-E1").outcome is Outcome.FAILS
     files = edit(sample, "equipment.yaml", "markings: [THWN-2]", "markings: [USE-2, RHW-2]")
-    assert not [f for f in design(files).findings if f.code == "indoor-wire"]
+    assert not [f for f in design(files).findings if f.code == "indoor-marking"]
 
 
 def test_connectors_of_the_same_shape_mate(sample, edit, design) -> None:

@@ -10,7 +10,7 @@ from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, first_missing
 from reportgen.design.results import StretchDesign, StringDesign
 from reportgen.project.equipment import Inverter
-from reportgen.rulebook.rulebook import OutsideTable, Rulebook
+from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Quantity
 
 #: Raceways of metal; all others are not.
@@ -110,29 +110,3 @@ def _inside(rulebook: Rulebook, stretch: StretchDesign, strings: list[StringDesi
         cure="use metal raceway inside, or end the circuits on the outside wall",
         cure_span=stretch.segment.where("kind"),
     )
-
-
-@check
-def cable_inside(facts: Facts) -> Iterator[Finding]:
-    """Wire whose only marking is for burial and service entrances does not run inside a building."""
-    for circuit in facts.circuits:
-        if not any(facts.graph.segments[item.segment][1].place == "indoors" for item in circuit.stretches):
-            continue
-        cable = facts.project.cables[str(circuit.circuit.cable)]
-        if not cable.markings:
-            continue
-        parts: set[str] = set()
-        for marking in map(str, cable.markings):
-            try:
-                parts |= {row["marking"] for row in facts.rulebook.marked(marking)}
-            except OutsideTable:
-                parts.add(marking)
-        if parts == {"USE-2"}:
-            yield Finding(
-                "indoor-wire",
-                circuit.id,
-                Outcome.FAILS,
-                f"{circuit.id} is marked USE-2 and nothing else, and runs inside a building",
-                cure="use wire with a second marking such as RHW-2",
-                cure_span=cable.where("markings"),
-            )
