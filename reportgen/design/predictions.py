@@ -385,7 +385,10 @@ def _switch_map(
 
 def _beeps(sets: Iterable[frozenset[str]], switch: Switch) -> tuple[tuple[str, ...], ...]:
     """Sets of more than one terminal, each in the order of the device."""
-    order = {str(terminal): place for place, terminal in enumerate([*switch.line, *switch.load])}
+    order = {
+        str(terminal): place
+        for place, terminal in enumerate([*switch.line, *switch.load, *switch.ground_terminals])
+    }
     found = [tuple(sorted(one, key=lambda item: order[item])) for one in sets if len(one) > 1]
     return tuple(sorted(found, key=lambda one: order[one[0]]))
 

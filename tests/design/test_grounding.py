@@ -1,0 +1,240 @@
+"""Grounds, frames, electrodes and bonded legs through the whole design.
+
+Own hand calculations unless a comment says otherwise: without a device a ground goes by 1.25 · 17.2375 = 21.55 A, the row
+up to 60 A, 10 AWG copper; with a device of 20 A by 12 AWG.
+"""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from protection_folder import folder, found, fuse, outcome
+
+from reportgen.design.assemble import assemble
+from reportgen.project.load import load_project
+from reportgen.rulebook.rulebook import load
+
+TRENCH = "ground-size:R1/trench"
+
+
+def made(files, edition: str = "nec2023"):
+    return assemble(load_project(files), load(edition), "test")
+
+
+def output(size: str, device: str, more: str = "", cable: str = "W") -> str:
+    return (
+        f"  OUT: {{kind: output, inverter: I1, cable: {cable}, size: {size}, conductors: 3, path: [R1],"
+        f" device: {device}{more}}}"
+    )
+
+
+# --- size ---
+
+
+@pytest.mark.parametrize(("ground", "then"), [("10 AWG", "meets"), ("12 AWG", "fails"), ("8 AWG", "meets")])
+def test_without_a_device_the_ground_goes_by_the_rating_one_would_have(ground: str, then: str) -> None:
+    assert outcome(made(folder("A", ground=ground)), TRENCH) == then
+
+
+def test_a_larger_ground_is_told_and_is_no_fault() -> None:
+    assert "larger than needed: 10 AWG would do" in found(made(folder("A", ground="6 AWG")), TRENCH).notes[0]
+    assert found(made(folder("A")), TRENCH).notes == ()
+
+
+def test_a_ground_goes_by_the_fuse_that_is_fitted() -> None:
+    # 9 A at standard conditions; a 20 A fuse asks for 12 AWG, a 25 A one for 10 AWG.
+    for rating, then in (("20 A", "meets"), ("25 A", "fails")):
+        files = folder(
+            "AAA", isc="9 A", string=", fuse: F, fused_pole: both", more=fuse(rating), ground="12 AWG"
+        )
+        assert outcome(made(files), TRENCH) == then
+
+
+def test_the_larger_of_two_devices_counts() -> None:
+    files = folder(
+        "AAA", isc="9 A", string=", fuse: F", circuit=", device: 30 A", more=fuse("20 A"), ground="12 AWG"
+    )
+    assert outcome(made(files), TRENCH) == "fails"
+
+
+def test_never_larger_than_its_circuit_conductors() -> None:
+    # The table asks for 10 AWG; the conductors are 12 AWG, and so is the ground.
+    done = found(made(folder("A", size="12 AWG", ground="12 AWG")), TRENCH)
+    assert str(done.outcome) == "meets"
+    assert "never larger than its circuit conductors, here those of C1" in done.notes[0]
+    assert outcome(made(folder("A", size="12 AWG", ground="14 AWG")), TRENCH) == "fails"
+
+
+def test_the_largest_circuit_conductor_bounds_a_shared_ground() -> None:
+    more = "circuits: {C9: {kind: spare, cable: W, size: 14 AWG, path: [R1]}}"
+    text = folder("AB", size="12 AWG", ground="12 AWG")["all.yaml"].decode()
+    mixed = text.replace("C2: {string: S2, cable: W, size: 12 AWG", "C2: {string: S2, cable: W, size: 10 AWG")
+    done = made({"all.yaml": mixed.encode(), "more.yaml": more.encode()})
+    assert outcome(done, TRENCH) == "fails"
+
+
+def test_conductors_of_another_metal_bound_nothing() -> None:
+    text = folder("A", size="12 AWG", ground="12 AWG")["all.yaml"].decode()
+    done = made({"all.yaml": text.replace("string: S1, cable: W", "string: S1, cable: ALU").encode()})
+    # Aluminum 12 AWG beside a copper ground of 12 AWG: the table's 10 AWG stands.
+    assert outcome(done, TRENCH) == "fails"
+
+
+def test_an_output_circuit_sizes_the_ground_by_its_device() -> None:
+    files = folder("A", circuits=output("8 AWG", "40 A"), ground="10 AWG")
+    assert outcome(made(files), TRENCH) == "meets"
+    unknown = folder("A", circuits=output("8 AWG", "40 A").replace(", device: 40 A", ""))
+    assert outcome(made(unknown), TRENCH) == "unknown"
+
+
+def test_a_ground_grows_with_its_output_conductors_alone() -> None:
+    # Needed 8 AWG (16 510 cmil), installed 4 AWG (41 740): 10 380 · 2.528 = 26 243 cmil, a touch over 6 AWG's 26 240.
+    files = folder("A", circuits=output("4 AWG", "40 A", ", least_size: 8 AWG"), ground="6 AWG")
+    assert outcome(made(files), TRENCH) == "fails"
+    files = folder("A", circuits=output("4 AWG", "40 A", ", least_size: 8 AWG"), ground="4 AWG")
+    assert outcome(made(files), TRENCH) == "meets"
+    # Nobody says what would have done: by the table the ground does, and more cannot be told.
+    files = folder("A", circuits=output("4 AWG", "40 A"), ground="6 AWG")
+    assert outcome(made(files), TRENCH) == "unknown"
+    assert "least_size of circuit OUT" in found(made(files), TRENCH).missing
+    # String conductors grown for their voltage drop ask for nothing.
+    assert outcome(made(folder("A", size="4 AWG", ground="10 AWG")), TRENCH) == "meets"
+
+
+@pytest.mark.parametrize("edition", ["nec2017", "nec2020", "nec2023"])
+def test_string_conductors_never_grow_the_ground(edition: str) -> None:
+    assert (
+        outcome(made(folder("A", size="2 AWG", ground="10 AWG", edition=edition), edition), TRENCH) == "meets"
+    )
+
+
+@settings(max_examples=10)
+@given(
+    pair=st.lists(st.sampled_from([14, 12, 10, 8, 6]), min_size=2, max_size=2).map(sorted),
+    inputs=st.integers(1, 3),
+)
+def test_a_larger_ground_never_does_worse(pair: list[int], inputs: int) -> None:
+    larger, smaller = pair
+    letters = "ABC"[:inputs]
+    if outcome(made(folder(letters, ground=f"{smaller} AWG")), TRENCH) == "meets":
+        assert outcome(made(folder(letters, ground=f"{larger} AWG")), TRENCH) == "meets"
+
+
+# --- frames and electrodes ---
+
+BONDED = ", frames_bonded: yes, grounded_by: G1"
+
+
+@pytest.mark.parametrize(
+    ("array", "then"),
+    [
+        (BONDED, "meets"),
+        ("", "unknown"),
+        (", frames_bonded: no, grounded_by: G1", "fails"),
+        (", frames_bonded: yes", "unknown"),
+        (", frames_bonded: yes, grounded_by: C1", "fails"),
+    ],
+)
+def test_frames(array: str, then: str) -> None:
+    assert outcome(made(folder("A", array=array)), "array-bonding:T") == then
+
+
+def test_a_ground_that_does_not_run_with_the_array_is_none() -> None:
+    text = folder("A", array=BONDED)["all.yaml"].decode()
+    text = text.replace(
+        "kind: ground, cable: W, size: 10 AWG, path: [R1]",
+        "kind: ground, cable: W, size: 10 AWG, path: [R1/riser]",
+    )
+    assert outcome(made({"all.yaml": text.encode()}), "array-bonding:T") == "fails"
+    removed = (
+        folder("A", array=BONDED)["all.yaml"]
+        .decode()
+        .replace("kind: ground,", "kind: ground, status: removed,")
+    )
+    assert outcome(made({"all.yaml": removed.encode()}), "array-bonding:T") == "fails"
+
+
+def test_a_circuit_without_a_path_says_nothing_of_its_ground() -> None:
+    assert outcome(made(folder("A", array=BONDED, path="")), "array-bonding:T") == "unknown"
+
+
+@pytest.mark.parametrize("edition", ["nec2017", "nec2020", "nec2023"])
+@pytest.mark.parametrize(
+    ("array", "then"), [("", "ask"), (", electrode: none", "ask"), (", electrode: two rods", "meets")]
+)
+def test_electrodes(edition: str, array: str, then: str) -> None:
+    assert outcome(made(folder("A", array=array, edition=edition), edition), "array-electrode:T") == then
+
+
+def test_an_electrode_in_place_of_the_ground_fails() -> None:
+    done = made(folder("A", array=", electrode: 8 ft rod", ground=None))
+    assert outcome(done, "array-electrode:T") == "fails"
+    assert "never replaces" in found(done, "array-electrode:T").headline
+
+
+# --- legs on ground ---
+
+SWITCH = """
+switches:
+  K: {units: {SW-1: {}}, line: [L1, L2, L3], load: [T1, T2, T3], joined: [[L1, T1], [L2, T2], [L3, T3]],
+      ground_terminals: [E]}
+"""
+LANDED = "landing: {SW-1: {L1: C1+, L2: C1-, T1: I1/A+, T2: I1/A-%s}}\n"
+THROUGH = ", enclosures: [SW-1]"
+
+
+def bonded(more: str, landed: str = "", legs: str = "pv_legs: floating") -> object:
+    inverter = f"{{{legs}, backfeed_current: 0 A}}" if legs else "{backfeed_current: 0 A}"
+    return made(folder("A", circuit=THROUGH, inverter=inverter, more=SWITCH + LANDED % landed + more))
+
+
+def bonds(done) -> dict[str, str]:
+    return {item.id: str(item.outcome) for item in done.findings if item.code == "leg-bonded"}
+
+
+def test_legs_off_the_ground_meet() -> None:
+    assert bonds(bonded("")) == {"leg-bonded:S1": "meets"}
+    assert bonds(bonded("", ", E: G1")) == {"leg-bonded:S1": "meets"}
+
+
+@pytest.mark.parametrize(
+    ("more", "landed"),
+    [
+        ("jumpers: {SW-1: [[L2, E]]}\n", ""),
+        ("jumpers: {SW-1: [[T2, E]]}\n", ""),  # over the closed pole
+        ("jumpers: {SW-1: [[L2, L3]]}\n", ", T3: G1"),  # over a link, a pole and a landed ground
+    ],
+)
+def test_a_leg_linked_to_ground_fails(more: str, landed: str) -> None:
+    made_bonds = bonds(bonded(more, landed))
+    assert made_bonds["leg-bonded:C1-:SW-1"] == "fails"
+    assert "leg-bonded:S1" not in made_bonds
+    assert "leg-bonded:C1+:SW-1" not in made_bonds
+
+
+def test_a_leg_landed_on_a_ground_terminal_fails() -> None:
+    more = SWITCH + "landing: {SW-1: {L1: C1+, E: C1-}}\n"
+    assert bonds(made(folder("A", circuit=THROUGH, more=more)))["leg-bonded:C1-:SW-1"] == "fails"
+
+
+def test_a_link_inside_the_inverter_fails_without_any_landing() -> None:
+    assert bonds(made(folder("A", more="jumpers: {I1: [[A-, PE]]}\n"))) == {"leg-bonded:I1/A-:I1": "fails"}
+
+
+@pytest.mark.parametrize(
+    ("legs", "then"),
+    [("", "unknown"), ("pv_legs: negative grounded", "ask"), ("pv_legs: positive grounded", "fails")],
+)
+def test_a_bond_is_judged_by_what_the_inverter_says(legs: str, then: str) -> None:
+    assert bonds(bonded("jumpers: {SW-1: [[L2, E]]}\n", legs=legs))["leg-bonded:C1-:SW-1"] == then
+
+
+def test_without_a_landing_nothing_is_said_of_bonds() -> None:
+    assert bonds(made(folder("A"))) == {}
+
+
+def test_floating_poles_need_no_conductor_to_an_electrode() -> None:
+    assert (
+        "no grounding electrode conductor is asked" in found(made(folder("A")), "floating-poles:H").notes[0]
+    )
