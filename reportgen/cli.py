@@ -110,6 +110,7 @@ def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
 )
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
+@click.option("--archive", is_flag=True, help="Write binder-archive.pdf too, with the inputs enclosed.")
 @_comparing
 @_keeping
 @_messages
@@ -120,6 +121,7 @@ def build(
     output: Path | None,
     no_pdf: bool,
     strict: bool,
+    archive: bool,
     since: str | None,
     no_cache: bool,
     form: str,
@@ -403,6 +405,27 @@ def diff(
         if not energy:
             click.echo("years not compared; run with --energy", err=True)
     context.exit(differ.exit_code(comparison))
+
+
+@cli.command()
+@click.argument("archive", metavar="PDF", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.pass_context
+def unpack(context: click.Context, archive: Path, folder: Path) -> None:
+    """Restore the project folder that a binder-archive.pdf encloses, and prove that it is the one it was made from.
+
+    Example:  reportgen unpack binder-archive.pdf restored
+    """
+    from reportgen.service.unpack import UnpackRefused
+    from reportgen.service.unpack import unpack as restore
+
+    try:
+        snapshot = restore(archive.read_bytes(), folder)
+    except UnpackRefused as refused:
+        click.echo(f"error: {refused}", err=True)
+        context.exit(ExitCode.CANNOT_READ_OR_WRITE)
+    count = len(snapshot.everything)
+    click.echo(f"{count} files in {folder}, digest {snapshot.digest} as the binder says", err=True)
 
 
 @cli.command()

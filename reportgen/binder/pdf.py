@@ -7,7 +7,9 @@ read are those of the templates. The same page gives the same bytes in every pro
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import partial
 from html import unescape
 from pathlib import Path
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 #: What a Debian or Ubuntu machine has to have.
 PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
 
+#: Date of enclosed files: what lies in a folder has no date of its own that two machines agree on.
+_EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 _LINK = re.compile(r'<a [^>]*href="#([^"]+)"[^>]*>(.*?)</a>')
 _TITLE = re.compile(r'<(?:h2|strong) id="([^"]+)-(?:title|name)">(.*?)</(?:h2|strong)>')
 _TAG = re.compile(r"<[^>]*>")
@@ -49,6 +53,15 @@ class FetchRefused(ValueError):
     """Raised for an address that a page has no business to read."""
 
 
+@dataclass(frozen=True, slots=True)
+class Enclosed:
+    """A file to enclose in the archive PDF; ``source`` where the binder was made from it, else it was made with it."""
+
+    name: str
+    content: bytes
+    source: bool
+
+
 def write_pdf(html: str, *, images: Collection[str] = ()) -> bytes:
     """The PDF of a page made by :func:`reportgen.binder.html.render`.
 
@@ -64,17 +77,55 @@ def write_pdf(html: str, *, images: Collection[str] = ()) -> bytes:
     PangoMissing
         If a system library is missing.
     """
+    return write_pdfs(html, images=images)[0]
+
+
+def write_pdfs(
+    html: str, *, images: Collection[str] = (), enclosed: Sequence[Enclosed] | None = None
+) -> tuple[bytes, ...]:
+    """The PDF of a page, and the archive PDF with files enclosed where there are any; laid out once for both.
+
+    Parameters
+    ----------
+    html, images
+        As for :func:`write_pdf`.
+    enclosed : sequence of Enclosed, optional
+        Files for the archive; None makes none.
+
+    Raises
+    ------
+    PangoMissing
+        If a system library is missing.
+
+    Notes
+    -----
+    The first is PDF/UA-1 (ISO 14289-1) with fields to fill in. The archive is PDF/A-3a (ISO 19005-3), whose fields are
+    printed, because it is to look the same for ever.
+    """
     try:
-        from weasyprint import HTML  # noqa: PLC0415 - half a second and native libraries
+        from weasyprint import HTML, Attachment  # noqa: PLC0415 - half a second and native libraries
     except OSError as missing:
         raise PangoMissing(str(missing)) from missing
     # A layout makes a million objects that live to its end: a fifth of the time, and hardly any memory.
     with uncollected():
         page = HTML(string=html, base_url=None, url_fetcher=fetcher(images))
-        content = page.write_pdf(
-            pdf_variant="pdf/ua-1", pdf_forms=True, finisher=partial(_finish, _link_names(html))
-        )
-    return bytes(content)
+        document = page.render(pdf_variant="pdf/ua-1", pdf_forms=True)
+        finish = partial(_finish, _link_names(html))
+        found = [bytes(document.write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True, finisher=finish))]
+        if enclosed is not None:
+            document.metadata.attachments = [
+                Attachment(
+                    string=item.content,
+                    name=item.name,
+                    description="input" if item.source else "made with the binder",
+                    created=_EPOCH,
+                    modified=_EPOCH,
+                    relationship="Source" if item.source else "Data",
+                )
+                for item in enclosed
+            ]
+            found.append(bytes(document.write_pdf(pdf_variant="pdf/a-3a", finisher=finish)))
+    return tuple(found)
 
 
 def fetcher(images: Collection[str] = ()) -> URLFetcher:

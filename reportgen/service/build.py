@@ -45,6 +45,8 @@ class BuildOptions:
         Thin, unknown and ask count as failing for the exit code.
     revision : str
         State of the folder's history, for the title block.
+    archive : bool
+        Write ``binder-archive.pdf`` as well, with the inputs and results enclosed.
     since : (str, mapping of str to bytes), optional
         Name and inputs of an earlier state; a chapter tells what differs from it.
     before : (str, mapping of str to bytes), optional
@@ -59,12 +61,14 @@ class BuildOptions:
     revision: str = ""
     since: tuple[str, Mapping[str, bytes]] | None = None
     before: tuple[str, Mapping[str, bytes]] | None = None
+    archive: bool = False
 
     @property
     def text(self) -> str:
         """Options that change the outputs, for the manifest."""
         since = f"since {self.since[0]}" if self.since else ""
-        return ", ".join(filter(None, ("" if self.pdf else "no-pdf", self.revision, since)))
+        files = ("" if self.pdf else "no-pdf", "archive" if self.archive else "")
+        return ", ".join(filter(None, (*files, self.revision, since)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,12 +280,11 @@ def _write(
     code = exit_code(design, strict=options.strict)
     if options.pdf:
         progress("PDF")
-        pdf, more = _pdf(html)
+        pdfs, more = _pdfs(html, snapshot, outputs["results.json"] if options.archive else None)
         diagnostics += more
-        if pdf is None:
+        outputs |= pdfs
+        if not pdfs:
             code = ExitCode.WITHOUT_PDF
-        else:
-            outputs["binder.pdf"] = pdf
     outputs[MANIFEST] = manifest(outputs, design.digest, tool_version(), tables_digest(), options.text)
     found = tuple({"id": finding.id, "outcome": str(finding.outcome)} for finding in design.findings)
     return Built(outputs, int(code), diagnostics, summary(design), found, design)
@@ -305,14 +308,23 @@ def _since(design: Design, options: BuildOptions) -> tuple[str, Comparison] | No
     return name, compare_states(before, state_of_design(design))
 
 
-def _pdf(html: str) -> tuple[bytes | None, tuple[Diagnostic, ...]]:
-    from reportgen.binder.pdf import PangoMissing, write_pdf  # noqa: PLC0415 - weasyprint
+def _pdfs(
+    html: str, snapshot: Snapshot, results: bytes | None
+) -> tuple[dict[str, bytes], tuple[Diagnostic, ...]]:
+    """The PDF, and the archive where results are given to enclose; none where the renderer cannot be loaded."""
+    from reportgen.binder.pdf import Enclosed, PangoMissing, write_pdfs  # noqa: PLC0415 - weasyprint
+    from reportgen.service.unpack import INPUTS, RESULTS  # noqa: PLC0415
 
+    enclosed = None
+    if results is not None:
+        enclosed = [Enclosed(f"{INPUTS}{path}", data, True) for path, data in snapshot.everything.items()]
+        enclosed.append(Enclosed(RESULTS, results, False))
     try:
-        return write_pdf(html), ()
+        made = write_pdfs(html, enclosed=enclosed)
     except PangoMissing as missing:
         message = "the PDF was left out, because a system library is missing"
-        return None, (Diagnostic("pdf-library-missing", message, Severity.WARNING, help=missing.help),)
+        return {}, (Diagnostic("pdf-library-missing", message, Severity.WARNING, help=missing.help),)
+    return dict(zip(("binder.pdf", "binder-archive.pdf"), made, strict=False)), ()
 
 
 def exit_code(design: Design, *, strict: bool = False) -> ExitCode:

@@ -21,10 +21,10 @@ def test_fault_40_a_renderer_that_fails_after_the_html_publishes_nothing(
     assert run("build", folder, "--no-pdf").exit_code == 0
     before = read_manifest(folder / "binder")
 
-    def fail(html: str) -> bytes:
+    def fail(html: str, **options: object) -> bytes:
         raise RuntimeError("the renderer has a defect")
 
-    monkeypatch.setattr("reportgen.binder.pdf.write_pdf", fail)
+    monkeypatch.setattr("reportgen.binder.pdf.write_pdfs", fail)
     change("site.yaml", "-22 degC", "-21 degC")
     result = run("build", folder)
     assert isinstance(result.exception, RuntimeError)  # exit 70 by the last line of defence of the program
