@@ -189,6 +189,8 @@ class _Measured:
         self.place = stock.span if graph.project.stock else graph.project.project.span
         self.raceways: dict[str, Missing | None] = {}
         self.circuits: dict[str, CutWire] = {}
+        # Circuits of one path share its lengths.
+        self.paths: dict[tuple[SegmentId, ...], tuple[Known, Known, Known]] = {}
 
     def wire(self, wire: Conductor, circuit: Circuit) -> CutWire:
         """Lengths of a wire; those of its circuit, for the wires of a circuit run together."""
@@ -203,7 +205,9 @@ class _Measured:
         installed: Known = gap or disagree or conductor_length(self.graph, wire.circuit, circuit)
         if isinstance(installed, Quantity):
             installed = installed.to(self.unit).named("installed")
-        pipe = self._pipe(wire)
+        if wire.through not in self.paths:
+            self.paths[wire.through] = (self._pipe(wire), self._elbows(wire), self._tolerance(wire))
+        pipe, elbows, slack = self.paths[wire.through]
         own: Known
         head = known(self.stock.head, "head of stock: what the pulling head takes of each wire", self.place)
         trim = known(self.stock.trim, "trim of stock: what is cut off after the pull", self.place)
@@ -212,7 +216,7 @@ class _Measured:
         else:
             parts = [("installed", installed), ("head", head), ("trim", trim)]
             own = stack_up(cast("list[tuple[str, Quantity]]", parts), f"wire of {wire.circuit}", self.unit)
-        return CutWire(wire, pipe, self._elbows(wire), installed, own, own, self._tolerance(wire))
+        return CutWire(wire, pipe, elbows, installed, own, own, slack)
 
     def _pipe(self, wire: Conductor) -> Known:
         if not wire.through:

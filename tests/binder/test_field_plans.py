@@ -1,0 +1,112 @@
+"""Pull plan and cut list of the sample: numbers recomputed from what is printed, cards, chart."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import sys
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from reportgen.binder.elements import Caution, Figure, TaskCard
+from reportgen.binder.pull_chart import BendBand, PullLine, pull_chart
+from reportgen.binder.write import lay_out
+from reportgen.design.assemble import assemble
+from reportgen.service.build import read
+from reportgen.service.snapshot import take
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from test_charts import check_texts
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+
+
+@pytest.fixture(scope="module")
+def pages():
+    snapshot = take(SAMPLE)
+    project, rulebook = read(snapshot)
+    return lay_out(assemble(project, rulebook, snapshot.digest, choose_spools=True), snapshot.files)
+
+
+def rows(pages, name: str) -> list[dict[str, str]]:
+    text = pages.schedules[f"schedules/{name}.csv"].decode().split("\n", 1)[1]
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def chapter(pages, name: str):
+    return next(one for one in pages.chapters if one.id == name)
+
+
+def test_each_printed_tension_follows_from_the_row_above(pages) -> None:
+    by_section = {row["section"]: row for row in rows(pages, "pulls")}
+    before: dict[tuple[str, str], float] = {}
+    held = 0
+    for row in rows(pages, "pull-steps"):
+        key = row["section"], row["fed"]
+        start, after = before.get(key, 0.0), float(row["dry [N]"])
+        w, w_c = (float(by_section[row["section"]][name]) for name in ("weight [N/m]", "correction"))
+        # The sample states 0.37 dry. Table rows carry six digits, so a chain of them is held to 1 in 10 000.
+        if row["angle [°]"]:
+            expected = start * math.exp(0.37 * w_c * math.radians(float(row["angle [°]"])))
+            if "drop" in row["element"]:
+                expected = None  # it turns down, and its own weight counts
+        else:
+            length, climb = float(row["length [m]"]), float(row["climb [m]"])
+            level = math.sqrt(max(0.0, length**2 - climb**2))
+            expected = max(0.0, start + w * (climb + 0.37 * w_c * level))
+        if expected is not None:
+            assert after == pytest.approx(expected, rel=1e-4, abs=0.02), row
+            held += 1
+        before[key] = after
+    assert held > 15
+
+
+def test_cut_lengths_add_up_as_printed(pages) -> None:
+    for row in rows(pages, "cut-lengths"):
+        parts = [float(row[name] or 0) for name in ("start [m]", "pipe [m]", "extra [m]", "end [m]")]
+        assert sum(parts) == pytest.approx(float(row["installed [m]"]), abs=1e-3)
+        # Head 1.2 m and trim 1 m.
+        assert float(row["installed [m]"]) + 2.2 == pytest.approx(float(row["own [m]"]), abs=1e-3)
+        assert float(row["length [m]"]) >= float(row["own [m]"]) - 1e-9
+
+
+def test_every_piece_is_cut_once(pages) -> None:
+    cut = [row["conductor"] for row in rows(pages, "cuts")]
+    assert sorted(cut) == sorted(row["conductor"] for row in rows(pages, "cut-lengths"))
+
+
+@pytest.mark.parametrize(("name", "cards"), [("pull-plan", 3), ("cut-list", 1)])
+def test_cautions_and_cards(pages, name, cards) -> None:
+    elements = chapter(pages, name).elements
+    assert any(isinstance(one, Caution) for one in elements)
+    found = [one for one in elements if isinstance(one, TaskCard)]
+    assert len(found) == cards
+    assert all(one.stop and one.purpose for one in found)
+
+
+def test_a_string_is_never_the_line_of_a_plastic_pipe(pages) -> None:
+    text = str(chapter(pages, "pull-plan").elements)
+    assert "flat woven tape: a string or thin rope saws through the wall of a plastic bend" in text
+
+
+@pytest.mark.parametrize("limit", [None, ("conductors", 90.0), ("conductors", 9000.0), ("conductors", 30.0)])
+@pytest.mark.parametrize("count", [1, 6, 30])
+def test_texts_of_a_pull_chart_do_not_overlap(limit, count) -> None:
+    lines = [
+        PullLine(name, tuple((float(x), x * slope / count) for x in range(count + 1)))
+        for name, slope in (("lubricated", 59.0), ("middle", 60.0), ("dry", 61.0))
+    ]
+    bends = [BendBand(x, x + 0.2, "90°") for x in range(count)]
+    figure = pull_chart("k", "t", "d", lines, bends, limit, ("A", "B"), ("m", "N"))
+    assert isinstance(figure, Figure)
+    check_texts(figure)
+    assert len(ET.fromstring(str(figure.svg)).findall("{http://www.w3.org/2000/svg}polyline")) == 3
+
+
+def test_a_run_without_length_is_not_drawn() -> None:
+    with pytest.raises(ValueError, match="a run with a length"):
+        pull_chart("k", "t", "d", [PullLine("dry", ((0.0, 0.0),))], [], None, ("A", "B"), ("m", "N"))
