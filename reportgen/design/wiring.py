@@ -285,7 +285,8 @@ class Wiring:
         """Stretch whose ampacity counts, and what the exception for short stretches sets aside.
 
         None where the ampacity of any stretch is unknown, for then none can be named. Only stretches that claim the
-        exception are set aside, and all that is lower than the governing one counts together.
+        exception are set aside, and all that is lower than the governing one counts together. It has to hold for every
+        length within the tolerance of the measure.
         """
         amounts = {item.segment: item.ampacity for item in stretches if isinstance(item.ampacity, Quantity)}
         if not stretches or len(amounts) < len({item.segment for item in stretches}):
@@ -298,19 +299,40 @@ class Wiring:
         # What does not claim the exception bounds what may govern.
         bound = min((amounts[name].value for name in segments if name not in claimed), default=None)
         rows = [
-            ampacity.Stretch(str(name), segment.length, amounts[name])
+            ampacity.Stretch(str(name), self._at_most(name, segment), amounts[name])
             for name, segment in segments.items()
             if bound is None or amounts[name].value <= bound
         ]
         result = ampacity.without_short_stretches(
             rows,
-            length.to("ft"),
+            self._at_least(circuit, length).to("ft"),
             quantity_of(self.rulebook.number("short-segment-length"), "greatest length"),
             quantity_of(self.rulebook.number("short-segment-share"), "greatest share"),
         )
         if not result.set_aside:
             return least, None
         return next(item for item in stretches if str(item.segment) == result.governing.name), result
+
+    def _tolerance(self, raceway: str) -> Quantity | None:
+        return self.graph.project.raceways[raceway].length_tolerance
+
+    def _at_most(self, name: SegmentId, segment: RacewaySegment) -> Quantity:
+        """Length of a stretch, the tolerance of its measure added [m]."""
+        tolerance = self._tolerance(name.raceway)
+        if tolerance is None:
+            return segment.length
+        return work("longest that it may be", "m", "L * (1 + t / 100)", L=segment.length, t=tolerance)
+
+    def _at_least(self, circuit: Circuit, length: Quantity) -> Quantity:
+        """Length of a circuit, the tolerances of its measure taken off [m]."""
+        errors = {
+            f"e_{index}": work("may be off by", "m", "L * t / 100", L=segment.length, t=tolerance)
+            for index, (name, segment) in enumerate(self.hops(circuit), start=1)
+            if (tolerance := self._tolerance(name.raceway)) is not None
+        }
+        if not errors:
+            return length
+        return work("shortest that it may be", "m", f"L - {' - '.join(errors)}", L=length, **errors)
 
     def ceiling(self, circuit: Circuit, terminal: Known, governing: SegmentAmpacity | None) -> Known:
         """Largest device that protects a circuit's conductors, by the lower of terminal and stretch [A]."""

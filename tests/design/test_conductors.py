@@ -132,6 +132,17 @@ class TestEightStringsInASmallPipe:
             Outcome.MEETS if outcome is Outcome.MEETS else Outcome.THIN
         )
 
+    @pytest.mark.parametrize(("tolerance", "outcome"), [("0 %", Outcome.MEETS), ("1 %", Outcome.FAILS)])
+    def test_the_exception_within_the_tolerance_of_the_tape(self, tolerance, outcome) -> None:
+        # Two risers of 5 ft may be 10.1 ft by a tape that is 1 % off.
+        segments = SMALL_PIPE.segments.replace("length: 4 ft", "length: 5 ft")
+        run = SMALL_PIPE.but(segments=segments.replace("45 degC", "46 degC, short_segment_claimed: yes"))
+        text = run.files["run.yaml"].replace(
+            b"    starts_at: T\n", f"    starts_at: T\n    length_tolerance: {tolerance}\n".encode()
+        )
+        made = assemble(load_project({"run.yaml": text}), load("nec2023"), "test")
+        assert found(made, "ampacity-use:C1").outcome is outcome
+
     def test_drop_and_smaller_wire(self) -> None:
         made = SMALL_PIPE.design
         # 2 · 0.246 · 1.24 · 12.9 = 7.870 V; / 310 = 2.54 %.
