@@ -198,8 +198,8 @@ def _assemble(
     found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:
         found = touched(found)
-        in_use = resting_on(localised.rules, Design(facts, tuple(found), None, digest).quantities)
-        found += [local_finding(rule, in_use[rule.id]) for rule in localised.rules]
+        in_use = resting_on(localised.rules, _quantities_in((facts, found)))
+        found += [local_finding(rule, in_use=rule.id in in_use) for rule in localised.rules]
     found = asked(found, project, rulebook) if rulebook.wanted else [_with_clause(f, rulebook) for f in found]
     found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))
     return Design(facts, tuple(found), energy, digest, localised.rules)

@@ -8,8 +8,7 @@ less than the edition is never a quiet pass: it is not used, or every finding th
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from reportgen.design.findings import Finding, Outcome
@@ -30,7 +29,7 @@ from reportgen.rulebook.local import (
     with_local,
 )
 from reportgen.rulebook.rulebook import Rulebook
-from reportgen.working.quantity import Cell, Given, Local, Quantity
+from reportgen.working.quantity import Cell, Given, Local, Quantity, walk
 from reportgen.working.text import significant
 
 _UNITS = {"cold-temperature": "degC", "design-high": "degC", "ground-temperature": "degC", "drop-limit": "%"}
@@ -208,16 +207,20 @@ def _touched(finding: Finding) -> Finding:
     )
 
 
-def resting_on(rules: Sequence[LocalDesign], quantities: Iterable[Quantity]) -> Mapping[str, int]:
-    """Number of quantities of the design that come from each local rule."""
-    found: dict[str, int] = defaultdict(int)
-    for quantity in quantities:
-        if isinstance(quantity.origin, Cell) and quantity.origin.local is not None:
-            found[quantity.origin.local.key] += 1
-    return {rule.id: found[rule.id] for rule in rules}
+def resting_on(rules: Sequence[LocalDesign], roots: Iterable[Quantity]) -> frozenset[str]:
+    """Local rules that a quantity of the design comes from; looks no further once all of them are found."""
+    wanted = {rule.id for rule in rules if any(change.used for change in rule.changes)}
+    found: set[str] = set()
+    for root in roots:
+        if found >= wanted:
+            break
+        for item in walk(root):
+            if isinstance(item.origin, Cell) and item.origin.local is not None:
+                found.add(item.origin.local.key)
+    return frozenset(found)
 
 
-def local_finding(rule: LocalDesign, in_use: int) -> Finding:
+def local_finding(rule: LocalDesign, *, in_use: bool) -> Finding:
     """How a local rule stands: in force, looser than the edition, or a question."""
     place = rule_place(rule.rule, "value" if rule.rule.value is not None else "rule")
     text = str(rule.rule.text).rstrip(".")
