@@ -6,10 +6,10 @@ from reportgen.binder import pdf
 
 
 def test_written_without_the_pdf(folder, run, monkeypatch) -> None:
-    def missing(html: str) -> bytes:
+    def missing(html: str, **options: object) -> bytes:
         raise pdf.PangoMissing("libpango-1.0-0 is not there")
 
-    monkeypatch.setattr(pdf, "write_pdf", missing)
+    monkeypatch.setattr(pdf, "write_pdfs", missing)
     result = run("build", folder)
     assert result.exit_code == 6, result.output
     for package in ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0"):
