@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from reportgen.diagnostics.nearest import nearest
 from reportgen.working.text import plain_number
@@ -283,6 +283,12 @@ def measure(text: str, dimensions: tuple[str, ...]) -> tuple[float, str]:
     >>> measure("95.9 degF", ("temperature",)) == measure("35.5 degC", ("temperature",))
     True
     """
+    return _measured(str(text), dimensions)
+
+
+@lru_cache(maxsize=4096)
+def _measured(text: str, dimensions: tuple[str, ...]) -> tuple[float, str]:
+    # A folder says the same few lengths and ratings again and again.
     number, unit = _read(text, dimensions)
     base = DIMENSIONS[unit.dimension][0].symbol
     if unit.symbol == base:

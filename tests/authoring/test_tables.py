@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.authoring.cells import cell_of, csv_text, read_cells, values_of, yaml_scalar
@@ -241,3 +241,21 @@ def test_any_list_survives_a_cell(texts: list[str]) -> None:
     shown = cell_of([Scalar(text, NOWHERE, quoted=True) for text in texts], listed=True)
     ((cell,),) = read_cells("t", csv_text([[shown]]))
     assert values_of(cell, listed=True) == texts
+
+
+TABLES = {kind: export(kind, SAMPLE) for kind in KINDS}
+
+
+@settings(max_examples=40)
+@given(st.sampled_from(KINDS), st.integers(0, 3000), st.integers(0, 20), st.text(max_size=8))
+def test_a_damaged_table_is_read_or_refused_with_places(kind: str, at: int, cut: int, text: str) -> None:
+    table = TABLES[kind][:at] + text + TABLES[kind][at + cut :]
+    try:
+        made = bring_in(kind, "t.csv", table, SAMPLE)
+    except InputRefused as caught:
+        found = caught.diagnostics
+    else:
+        assert made.files
+        return
+    assert found
+    assert all(item.span is not None for item in found)
