@@ -6,7 +6,6 @@ import hashlib
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,10 +21,10 @@ from reportgen.project.nodes import span_of
 from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, adopted, editions, load
 from reportgen.service.exit_codes import ExitCode
 from reportgen.service.manifest import MANIFEST, manifest
-from reportgen.service.recipe import Recipe
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
+    from reportgen.service.recipe import Recipe
     from reportgen.design.compare import Comparison
     from reportgen.engineering.energy.inputs import ArrayCache
     from reportgen.engineering.energy.weather import WeatherYear
@@ -350,6 +349,8 @@ def summary(design: Design) -> str:
 
 def tool_version() -> str:
     """Version of this tool and of the library that holds the solar models and the shipped typical years."""
+    from importlib.metadata import version  # noqa: PLC0415 - a twentieth of a quick check
+
     return f"{__version__}, pvlib {version('pvlib')}"
 
 
@@ -363,6 +364,8 @@ def tables_digest() -> str:
 
 def recipe(options: BuildOptions, folder: Path | None = None) -> Recipe:
     """What the watch loop builds with these options; each build of a folder carries the state of its history."""
+
+    from reportgen.service.recipe import Recipe  # noqa: PLC0415 - processes, which a check starts none of
 
     def stamp(snapshot: Snapshot) -> tuple[object, str]:
         assert folder is not None
