@@ -24,10 +24,10 @@ from reportgen.service.manifest import MANIFEST, manifest
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
-    from reportgen.service.recipe import Recipe
     from reportgen.design.compare import Comparison
     from reportgen.engineering.energy.inputs import ArrayCache
     from reportgen.engineering.energy.weather import WeatherYear
+    from reportgen.service.recipe import Recipe
 
 Progress = Callable[[str], object]
 
@@ -364,7 +364,6 @@ def tables_digest() -> str:
 
 def recipe(options: BuildOptions, folder: Path | None = None) -> Recipe:
     """What the watch loop builds with these options; each build of a folder carries the state of its history."""
-
     from reportgen.service.recipe import Recipe  # noqa: PLC0415 - processes, which a check starts none of
 
     def stamp(snapshot: Snapshot) -> tuple[object, str]:
