@@ -12,7 +12,7 @@ _OTHERS = (
     (
         "conductor size",
         "AWG, kcmil, mm2",
-        "10 AWG, 10AWG, 1/0 AWG, 1/0, 250 kcmil, 250 MCM, 6 mm2, 6 mm²",
+        '10 AWG, 10AWG, "#10" in quotes, 1/0 AWG, 1/0, 250 kcmil, 250 MCM, 6 mm2, 6 mm²',
         "a bare 10 is refused",
     ),
     ("money", "as `prices.currency`", "0.14, 0.14 USD", "another currency is refused, not converted"),

@@ -251,14 +251,18 @@ def _conductor_size(value: object) -> Scalar:
     text = _scalar(value, "a conductor size such as `10 AWG`")
     if (metric := metric_size(text)) is not None:
         return Scalar(metric, text.span, text.quoted)
+    # On wire and in the trade `#10` is a gauge and nothing else.
+    gauge = text.strip().startswith("#")
     try:
-        normal = normal_size(text)
+        normal = normal_size(text.strip().removeprefix("#"))
+        if gauge and not normal.endswith("/0") and int(normal) >= LEAST_KCMIL:
+            raise ValueError
     except ValueError:
         number = re.search(r"\d+(?:/0)?", text, re.ASCII)
         meant = f"{number[0]} AWG" if number and int(number[0].removesuffix("/0")) <= 40 else "10 AWG"
         hint = f"write for instance `{meant}`, `1/0 AWG`, `250 kcmil` or `6 mm2`"
         raise mistake("bad-quantity", f"{text.shown} is no conductor size", hint) from None
-    if text.strip().isdigit() and int(normal) < LEAST_KCMIL:
+    if not gauge and text.strip().isdigit() and int(normal) < LEAST_KCMIL:
         # Of a bare 10, 16 or 25 nobody can say whether it is a gauge or square millimetres.
         hint = f"write `{normal} AWG`, or `{normal} mm2` for a metric cable"
         raise mistake("bad-quantity", f"conductor size {text.shown} has no unit", hint)
@@ -331,7 +335,7 @@ ConductorSize = Annotated[
     WithJsonSchema(
         {
             "type": "string",
-            "pattern": r"^\s*(\d{1,2}\s*[Aa][Ww][Gg]|[1-4]/0(\s*[Aa][Ww][Gg])?|[2-9]\d\d|[12]\d{3}"
+            "pattern": r"^\s*(\d{1,2}\s*[Aa][Ww][Gg]|#\d{1,2}(\s*[Aa][Ww][Gg])?|#?[1-4]/0(\s*[Aa][Ww][Gg])?|[2-9]\d\d|[12]\d{3}"
             r"|([2-9]\d\d|[12]\d{3})\s*([Kk][Cc][Mm][Ii][Ll]|MCM)|\d{1,4}(\.\d{1,2})?\s*mm(2|²|\^2))\s*$",
             "examples": ["10 AWG", "1/0 AWG", "250 kcmil", "6 mm2"],
             "x-quantity": ["conductor size"],

@@ -73,6 +73,8 @@ def test_a_comma_that_parts_two_things_is_left_alone(text: str, parser: type) ->
     [
         ("10 AWG", "10 AWG"),
         ("10awg", "10 AWG"),
+        ('"#10"', "10 AWG"),
+        ('"#2/0 AWG"', "2/0 AWG"),
         ("1/0", "1/0 AWG"),
         ("2/0 AWG", "2/0 AWG"),
         ("250", "250 kcmil"),
@@ -91,7 +93,8 @@ def test_conductor_sizes_are_kept_in_one_spelling(written: str, kept: str) -> No
     ("written", "cure"),
     [
         ("10", "`10 AWG`, or `10 mm2`"),
-        ('"#10"', "`10 AWG`"),
+        ('"#ten"', "AWG"),
+        ('"#300"', "AWG"),
         ("12 agw", "`12 AWG`"),
         ("0 AWG", "AWG"),
         ("5/0", "AWG"),
