@@ -105,7 +105,9 @@ def _needs(desk: Desk) -> Schedule:
                     "parallel": str(item.strings),
                     "imax": item.string.maximum,
                     "backfeed": item.backfeed,
-                    "fed": desk.judged(item.fed_back, subject=name),
+                    "fed": "unknown"
+                    if isinstance(item.fed_back, Missing)
+                    else desk.judged(item.fed_back, subject=name),
                     "module": item.module_limit,
                     "ampacity": item.ampacity,
                     "limit": desk.judged(item.limit, subject=name),
@@ -125,14 +127,14 @@ def _needs(desk: Desk) -> Schedule:
         Field("module", "modules", "A", 1, "Stands"),
         Field("ampacity", "conductor", "A", 2, "Stands"),
         Field("limit", "least", "A", 2, "Stands"),
-        Field("needed", "Device needed"),
+        Field("needed", "Needed"),
         Field("fitted", "Fitted"),
-        Field("fitting", "Ratings that fit"),
+        Field("fitting", "Would fit"),
     )
     notes = (
         "In parallel: strings that share an input, or that links and closed poles join on the way, this one counted.",
         "Conductor: the lower of its terminals' column and its ampacity in the worst stretch; where a string has several circuits, the least of them.",
-        "Ratings that fit are worked out where a device is needed or fitted: standard ratings and those of this folder, between floor and ceilings; others are permitted where they can be had.",
+        "What would fit is worked out where a device is needed or fitted: standard ratings and those of this folder, between floor and ceilings; others are permitted where they can be had.",
     )
     return Schedule("overcurrent", "Need of a device in each string", fields, tuple(lines), notes, wide=True)
 
