@@ -354,9 +354,9 @@ raceways:
     starts_at: {first}
     ends_at: {answers.inverters[0][0]}
     segments:
-      trench: {{kind: {kind}, size: {size}, length: {length}, place: underground, bends: []}}
+      trench: {{kind: {kind}, size: {size}, length: {length}, place: underground}}
       # riser: {{kind: PVC-80, size: {size}, length: {riser}, place: outdoors, ambient: {heat}, sun: yes, bends: [90 deg]}}
-      # every bend in order, as degrees: bends: [90 deg, 30 deg, 30 deg]; depth of the trench: cover: {cover}
+      # add every bend in order, or none is counted: bends: [90 deg, 30 deg, 30 deg]; depth of the trench: cover: {cover}
 """
 
 

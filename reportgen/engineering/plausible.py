@@ -228,16 +228,13 @@ class InputData:
     hard: Quantity | None = None
 
 
-def input_oddities(data: InputData) -> tuple[Oddity, ...]:
-    """What of an inverter input's values cannot be together; equal values are allowed.
+#: Keys of a pair, the one that must not be above the other, and the words for both.
+Pair = tuple[tuple[str, ...], Quantity, Quantity, str, str]
 
-    Examples
-    --------
-    >>> window = InputData(tracking_from=Quantity(550, "V"), tracking_to=Quantity(150, "V"))
-    >>> input_oddities(window)[0].what
-    'start of the tracking window 550 V is above its end 150 V'
-    """
-    pairs = (
+
+def input_pairs(data: InputData) -> tuple[Pair, ...]:
+    """Pairs of limits of an inverter input that are both known and stand in an order."""
+    wanted = (
         (
             ("tracking_from", "tracking_to"),
             data.tracking_from,
@@ -262,7 +259,23 @@ def input_oddities(data: InputData) -> tuple[Oddity, ...]:
         ),
     )
     return tuple(
+        (fields, low, high, low_name, high_name)
+        for fields, low, high, low_name, high_name in wanted
+        if low is not None and high is not None
+    )
+
+
+def input_oddities(data: InputData) -> tuple[Oddity, ...]:
+    """What of an inverter input's values cannot be together; equal values are allowed.
+
+    Examples
+    --------
+    >>> window = InputData(tracking_from=Quantity(550, "V"), tracking_to=Quantity(150, "V"))
+    >>> input_oddities(window)[0].what
+    'start of the tracking window 550 V is above its end 150 V'
+    """
+    return tuple(
         Oddity(fields, f"{low_name} {low.show()} is above {high_name} {high.show()}", True)
-        for fields, low, high, low_name, high_name in pairs
-        if low is not None and high is not None and low.value > high.value
+        for fields, low, high, low_name, high_name in input_pairs(data)
+        if low.value > high.value
     )

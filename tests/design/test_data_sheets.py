@@ -139,3 +139,9 @@ def test_a_current_coefficient_in_amperes_serves_as_well_as_in_percent(sample, e
     )
     for one, other in zip(design(sample).facts.strings, made.facts.strings, strict=True):
         assert other.hot_operating.value == pytest.approx(one.hot_operating.value, rel=1e-12)
+
+
+def test_with_nothing_stated_nothing_fits_together(barn, design) -> None:
+    """The barn's inverter states its maximum alone, which there is nothing to hold against."""
+    made = design(barn({"S1": 11}))
+    assert not [item for item in found(made, "data-sheet-values").values() if item.subject == "H6K"]

@@ -12,13 +12,14 @@ from reportgen.design.data_sheets import (
     MODULE,
     SWITCH,
     Need,
+    input_data,
     module_data,
     oddities_of,
     open_needs,
 )
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
-from reportgen.engineering.plausible import Oddity, module_oddities
+from reportgen.engineering.plausible import Oddity, input_pairs, module_oddities
 from reportgen.project.values import Section
 
 
@@ -88,7 +89,7 @@ def module_values(facts: Facts) -> Iterator[Finding]:
         yield from _told(key, f"module type {key}", module, odd)
         if not odd:
             yield Finding(
-                "data-sheet-values", key, Outcome.MEETS, f"module type {key}: its values fit together"
+                "data-sheet-values", key, Outcome.MEETS, f"module type {key}: the values stated fit together"
             )
 
 
@@ -96,11 +97,14 @@ def module_values(facts: Facts) -> Iterator[Finding]:
 def inverter_values(facts: Facts) -> Iterator[Finding]:
     """Limits of each inverter input stand in the order they must have."""
     for key, inverter in facts.project.inverters.items():
+        if not any(input_pairs(input_data(inverter, item)) for item in inverter.inputs.values()):
+            # With nothing to hold against each other there is nothing to say; the list of the data sheet asks.
+            continue
         odd = [*oddities_of(inverter)]
         for letter, item, oddity in odd:
             yield from _told(str(key), f"input {letter} of inverter type {key}", item, (oddity,), letter)
         if not odd:
-            headline = f"inverter type {key}: its limits fit together"
+            headline = f"inverter type {key}: the limits stated fit together"
             yield Finding("data-sheet-values", str(key), Outcome.MEETS, headline)
 
 
