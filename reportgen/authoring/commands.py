@@ -41,7 +41,12 @@ def schema(units: bool, folder: Path | None) -> None:
 @click.argument("kind", type=click.Choice(["module", "inverter"]), required=False)
 @click.argument("words", metavar="WORD", nargs=-1)
 @click.option("--into", "folder", type=_FOLDER, metavar="DIR", help="Copy the one match into a file of DIR.")
-@click.option("--id", "key", metavar="ID", help="Id of the copied type.  [default: M1 or H1]")
+@click.option(
+    "--id",
+    "key",
+    metavar="ID",
+    help="Id of the copied type.  [default: the first free of M1, M2, … or H1, H2, …]",
+)
 @click.option(
     "--fill",
     type=_FOLDER,
@@ -83,26 +88,29 @@ def find(
         rest = f", {len(found) - _MOST_SHOWN} more not shown" if len(found) > _MOST_SHOWN else ""
         click.echo(f"{len(found)} found{rest}; add words until one is left", err=True)
         context.exit(1 if folder is not None else 0)
-    name = key or ("M1" if kind == "module" else "H1")
+    name = key or library.free_id(kind, _files(folder) if folder is not None else {})
     text = library.block(exact[0], name)
     if folder is None:
         click.echo(text, nl=False)
         return
-    context.exit(_new_file(folder / f"{kind}-{name}.yaml", text))
+    place = (
+        "arrays name it as `module`" if kind == "module" else "write the installed devices under its `units`"
+    )
+    context.exit(_new_file(folder / f"{kind}-{name}.yaml", text, f"{kind} type {name}: {place}"))
 
 
 #: Matches listed at once.
 _MOST_SHOWN = 30
 
 
-def _new_file(target: Path, text: str) -> int:
+def _new_file(target: Path, text: str, words: str) -> int:
     from reportgen.authoring.schema import modeline
 
     if target.exists():
         click.echo(f"error: {target} is there already; move it away, or give another --id", err=True)
         return 5
     target.write_text(f"{modeline()}\n{text}", encoding="utf-8")
-    click.echo(f"written to {target}; see `reportgen check {target.parent}`", err=True)
+    click.echo(f"written to {target}; {words}", err=True)
     return 0
 
 

@@ -19,6 +19,7 @@ from reportgen.design.data_sheets import INPUT, INVERTER, MODULE, Need, module_d
 from reportgen.diagnostics.model import Sink
 from reportgen.engineering.plausible import module_oddities
 from reportgen.project.equipment import Module
+from reportgen.project.load import read_tree
 from reportgen.project.nodes import Map, Scalar
 from reportgen.project.reader import read_yaml
 
@@ -78,7 +79,8 @@ class Entry:
             pairs["efficiency"] = f"{efficiency:.2f} %"
             window = ", ".join(f"{key}: {value}" for key, value in _values(self.row, _INPUT_COLUMNS).items())
             pairs["inputs"] = f"{{A: {{{window}}}}}"
-            pairs["units"] = "{INV-1: {}}"
+            # Which devices hang on the wall is not the library's to say.
+            pairs["units"] = "{}"
         pairs["source"] = _quoted(self.source)
         return pairs
 
@@ -198,9 +200,21 @@ def block(entry: Entry, key: str) -> str:
     lines += [f"    # Compare with the data sheet: {text}" for text in entry.oddities]
     if entry.kind == "inverter":
         lines.append(
+            "    # Write the installed devices under `units`, by their id: units: {INV-1: {place: garage}}"
+        )
+        lines.append(
             "    # The list gives one window an inverter: write an input for each tracker, with its own limits."
         )
     return "\n".join(lines) + "\n"
+
+
+def free_id(kind: str, files: Mapping[str, bytes]) -> str:
+    """Id for a further type that the folder does not use yet, counted up: M1 or H1 and on."""
+    tree = read_tree(files, Sink())
+    section = next((body for name, body in (tree or {}).items() if name == SECTIONS[kind]), None)
+    used = {str(key) for key in section} if isinstance(section, Map) else set()
+    letter = "M" if kind == "module" else "H"
+    return next(name for number in range(1, len(used) + 2) if (name := f"{letter}{number}") not in used)
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,6 +153,12 @@ def test_find_lists_shows_and_copies(tmp_path: Path) -> None:
     assert load(written.partition("\n")[2]).modules["T300"].power.value == float(wanted.row["STC"])
     assert run("find", "module", *words, "--into", tmp_path, "--id", "T300").exit_code == 5
     assert run("find", "module", "zzzz").exit_code == 1
+    run("init", tmp_path / "barn", "--no-ask")
+    told = run("find", "module", *words, "--into", tmp_path / "barn").stderr
+    assert "module type M2: arrays name it" in told
+    inverter = entry("inverter").name
+    assert run("find", "inverter", inverter, "--into", tmp_path / "barn").exit_code == 0
+    assert run("check", tmp_path / "barn").exit_code == 0
     assert run("find").exit_code == 2
     assert run("find", "module").exit_code == 2
 
