@@ -9,6 +9,7 @@ from importlib.resources import files as package_files
 
 from reportgen.authoring.keys import keys_markdown
 from reportgen.authoring.units import units_markdown
+from reportgen.project.model import Project
 
 #: Pages in the order of reading, with what each is about.
 PAGES: Mapping[str, str] = {
@@ -54,6 +55,12 @@ def page(name: str) -> str:
     if name not in PAGES:
         raise NoPage(name)
     text = (package_files("reportgen") / "guide" / f"{name}.md").read_text(encoding="utf-8")
+    if name == "folder":
+        # A section that the page does not speak of yet is shown all the same, with what the models say of it.
+        shown = sections_shown(text)
+        for section, field in Project.model_fields.items():
+            if section not in shown:
+                text += f"\n## {section}\n\n{field.description}.\n\n{{{{keys {section}}}}}\n"
     return _FILL.sub(_filled, text)
 
 
