@@ -47,7 +47,7 @@ def variants_of(design: Design, snapshot: Snapshot, options: BuildOptions) -> tu
     """
     found = []
     for key, variant in design.project.variants.items():
-        other = check(snapshot, overlay=str(variant.file))
+        other = check(snapshot, str(variant.file), whole=True)
         found.append((str(key), with_energy(other, snapshot, cached=options.cache)[0]))
     return tuple(found)
 
@@ -76,7 +76,7 @@ def _built(name: str, files: Mapping[str, bytes], place: Span, options: BuildOpt
         raise InputRefused([Diagnostic("before-missing", message, Severity.ERROR, (Label(place),), help)])
     snapshot = Snapshot.of(files)
     try:
-        return name, with_energy(check(snapshot), snapshot, cached=options.cache)[0]
+        return name, with_energy(check(snapshot, whole=True), snapshot, cached=options.cache)[0]
     except InputRefused as refused:
         message = f"the {name} that `before` names is no project: {len(refused.diagnostics)} messages"
         first = refused.diagnostics[0]

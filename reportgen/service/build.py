@@ -129,10 +129,10 @@ def read(snapshot: Snapshot, overlay: str | None = None) -> tuple[Project, Ruleb
         raise InputRefused(sink.sorted()) from error
 
 
-def check(snapshot: Snapshot, overlay: str | None = None) -> Design:
+def check(snapshot: Snapshot, overlay: str | None = None, *, whole: bool = False) -> Design:
     """Design of a snapshot without energy, searches or pages; quick enough for every save.
 
-    ``overlay`` is the file of a variant to lay over it.
+    ``overlay`` is the file of a variant to lay over it; ``whole`` chooses spools as well, as a build does.
 
     Raises
     ------
@@ -140,7 +140,7 @@ def check(snapshot: Snapshot, overlay: str | None = None) -> Design:
         If the inputs cannot become a project.
     """
     project, rulebook = read(snapshot, overlay)
-    return assemble(project, rulebook, snapshot.digest)
+    return assemble(project, rulebook, snapshot.digest, choose_spools=whole)
 
 
 def build(snapshot: Snapshot, options: BuildOptions | None = None) -> Built:

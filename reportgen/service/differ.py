@@ -60,7 +60,7 @@ def compare(
 def state_of(name: str, snapshot: Snapshot, *, energy: bool, cached: bool) -> State:
     """One side of a comparison."""
     try:
-        design = check(snapshot)
+        design = check(snapshot, whole=energy)
         if energy:
             design, _ = with_energy(design, snapshot, cached=cached)
     except InputRefused as refused:

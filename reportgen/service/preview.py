@@ -13,6 +13,7 @@ import mimetypes
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -152,14 +153,28 @@ class PreviewServer:
     """
 
     def __init__(self, target: Path, port: int = 0) -> None:
-        from waitress.server import create_server  # noqa: PLC0415 - only where a preview is wanted
+        from waitress import wasyncore  # noqa: PLC0415 - only where a preview is wanted
+        from waitress.server import create_server  # noqa: PLC0415
 
         self._lines: Preview | None = None
-        self._server = create_server(self._pass_on, host=LOOPBACK, port=port, threads=2, ident="", map={})
+        self._ended = threading.Event()
+        self._sockets: dict[int, object] = {}
+        self._loop = partial(wasyncore.loop, timeout=1.0, map=self._sockets, use_poll=True, count=1)
+        self._close_all = partial(wasyncore.close_all, self._sockets, ignore_all=True)
+        self._server = create_server(
+            self._pass_on, host=LOOPBACK, port=port, threads=2, ident="", map=self._sockets
+        )
         self.port = int(self._server.effective_port)
         self._lines = Preview(target, self.port)
-        self._thread = threading.Thread(target=self._server.run, name="reportgen-preview", daemon=True)
+        self._thread = threading.Thread(target=self._serve, name="reportgen-preview", daemon=True)
         self._thread.start()
+
+    def _serve(self) -> None:
+        # closing from another thread would take the sockets away under the loop
+        while not self._ended.is_set():
+            self._loop()
+        self._server.task_dispatcher.shutdown()
+        self._close_all()
 
     def _pass_on(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         assert self._lines is not None
@@ -172,4 +187,6 @@ class PreviewServer:
 
     def close(self) -> None:
         """Stop listening."""
-        self._server.close()
+        self._ended.set()
+        self._server.pull_trigger()
+        self._thread.join(5.0)

@@ -120,7 +120,7 @@ def test_every_page_has_its_head_and_foot(pdf: bytes) -> None:
         assert f"page {number} of {len(pages)}" in text
         if number > 1:
             assert "LM-12 · Lantern Mill paper store" in text
-            assert "revision C · 2026-03-09 · inputs 5f3a91c2d4e8" in text
+            assert "revision C · 2026-03-09 · 41c07d2 · inputs 5f3a91c2d4e8" in text
 
 
 def test_contents_name_the_right_pages(pdf: bytes) -> None:

@@ -29,14 +29,12 @@ def swap(file: str, old: str, new: str, count: int = 1) -> Callable[[Path], None
 
 
 def reorder(folder: Path) -> None:
-    """The circuits in another order, in another file."""
-    head, *parts = (folder / "circuits.yaml").read_text().split("\n  PV-")
-    (folder / "circuits.yaml").unlink()
-    rest = parts[-1].split("\n  EG-")
-    strings = [*parts[:-1], rest[0]]
-    text = head + "".join(f"\n  PV-{part.rstrip()}" for part in reversed(strings))
-    text += "".join(f"\n  EG-{part.rstrip()}" for part in rest[1:]) + "\n"
-    (folder / "wires.yaml").write_text(text)
+    """The strings in another order, in another file."""
+    head, _, rest = (folder / "arrays.yaml").read_text().partition("\nstrings:\n")
+    lines = [line for line in rest.splitlines() if line.strip()]
+    assert all(line.startswith("  ") and not line.startswith("   ") for line in lines)
+    (folder / "arrays.yaml").write_text(head + "\n")
+    (folder / "wires.yaml").write_text("strings:\n" + "\n".join(reversed(lines)) + "\n")
 
 
 def line_ends(folder: Path) -> None:
@@ -218,7 +216,7 @@ def test_the_command_tells_text_markdown_and_json(works) -> None:
     )
     assert "circuits.PV-W1.size: 10 AWG → 8 AWG (circuits.yaml:" in told.stdout
     assert diff("--format", "markdown").stdout.startswith(
-        "## Design from string-cut to wire-upsized\n\n### Findings cured\n"
+        "## Design from string-cut to wire-upsized\n\n### Findings "
     )
     document = json.loads(diff("--format", "json").stdout)
     assert document["inputs"][0]["path"] == "circuits.PV-W1.size"
