@@ -73,11 +73,15 @@ class TableCell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Row of a table; its first cell names the row. Neighbours that share a ``group`` stand under its name."""
+    """Row of a table; its first cell names the row. Neighbours that share a ``group`` stand under its name.
+
+    ``changed`` rows carry a mark: they are not as in the earlier state that the binder is compared with.
+    """
 
     cells: tuple[TableCell, ...]
     anchor: str = ""
     group: str = ""
+    changed: bool = False
 
 
 def row(*cells: str | TableCell, anchor: str = "", group: str = "") -> Row:

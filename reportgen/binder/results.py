@@ -25,16 +25,26 @@ def results_json(design: Design, version: str) -> bytes:
     -----
     A quantity is ``{"value": …, "unit": …}``; one that is not known is ``{"unknown": what to state}``.
     """
-    facts = design.facts
     document = {
         "format": FORMAT,
         "tool": {"name": "reportgen", "version": version},
         "inputs": design.digest,
+        "findings": [_finding(finding) for finding in design.findings],
+        **results_of(design),
+    }
+    return (
+        json.dumps(document, sort_keys=True, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    ).encode()
+
+
+def results_of(design: Design) -> dict[str, Any]:
+    """Everything that a design comes to but its findings, as ``results.json`` holds it."""
+    facts = design.facts
+    return {
         "rulebook": {
             "edition": design.rulebook.wanted or design.rulebook.edition.name,
             "tables": design.rulebook.digest,
         },
-        "findings": [_finding(finding) for finding in design.findings],
         "strings": {
             item.id: {
                 "input": item.input,
@@ -188,9 +198,6 @@ def results_json(design: Design, version: str) -> bytes:
             for origin, value in design.assumptions
         ],
     }
-    return (
-        json.dumps(document, sort_keys=True, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-    ).encode()
 
 
 def _finding(finding: Finding) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from reportgen.binder.elements import Column, Row, Table, TableCell
@@ -21,6 +21,12 @@ from reportgen.working.units import UNITS
 
 #: Printed where a value is not known; never a zero, never a blank.
 UNKNOWN = "unknown"
+
+
+#: Printed under a table with marked rows.
+CHANGED_NOTE = "▸ not so in the earlier state that this binder is compared with"
+#: Columns that say where an input stands: it moves when a line is added above.
+_PLACES = frozenset({"place", "where", "line", "source", "sources"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +75,7 @@ class Schedule:
     lines: tuple[Line, ...]
     notes: tuple[str, ...] = ()
     wide: bool = False
+    changed: frozenset[int] = frozenset()
 
     def table(self) -> Table:
         """The schedule as a table of a page."""
@@ -81,10 +88,26 @@ class Schedule:
                 tuple(_cell(field, line.values.get(field.key, "")) for field in self.fields),
                 line.anchor,
                 line.group,
+                number in self.changed,
             )
-            for line in self.lines
+            for number, line in enumerate(self.lines)
         )
-        return Table(self.id, self.caption, columns, rows, self.notes, self.wide)
+        notes = (*self.notes, CHANGED_NOTE) if self.changed else self.notes
+        return Table(self.id, self.caption, columns, rows, notes, self.wide)
+
+    def records(self) -> tuple[tuple[str, ...], ...]:
+        """What each row says, places in files left out: two states of a schedule are compared by it."""
+        told = [field for field in self.fields if field.key not in _PLACES]
+        return tuple(
+            tuple(_raw(field, line.values.get(field.key, "")) for field in told) for line in self.lines
+        )
+
+    def against(self, earlier: Schedule) -> Schedule:
+        """The schedule with the rows marked that the earlier state of it lacks."""
+        known = set(earlier.records())
+        return replace(
+            self, changed=frozenset(k for k, record in enumerate(self.records()) if record not in known)
+        )
 
     def csv(self, digest: str) -> bytes:
         """The schedule as a CSV file: a comment with the input digest, a head with units, LF line ends."""

@@ -33,6 +33,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.elsewhere import foreign
 from reportgen.binder.elements import Chapter
 from reportgen.binder.frame import Frame
+from reportgen.binder.schedules import Schedule
 from reportgen.design.assemble import Design
 from reportgen.design.compare import Comparison
 
@@ -64,6 +65,16 @@ ORDER = (
 
 
 @dataclass(frozen=True)
+class Earlier:
+    """An earlier state to compare with: its name, what differs from it, its design and its inputs."""
+
+    name: str
+    comparison: Comparison
+    design: Design
+    files: Mapping[str, bytes]
+
+
+@dataclass(frozen=True)
 class Pages:
     """Chapters in order, the frame around them, and the schedules as files."""
 
@@ -76,7 +87,7 @@ def lay_out(
     design: Design,
     files: Mapping[str, bytes],
     revision: str = "",
-    since: tuple[str, Comparison] | None = None,
+    since: Earlier | None = None,
     before: tuple[str, Design] | None = None,
     variants: tuple[tuple[str, Design], ...] = (),
 ) -> Pages:
@@ -90,14 +101,17 @@ def lay_out(
         The inputs read, printed at the end.
     revision : str
         State of the folder's history, for the title block.
-    since : (str, Comparison), optional
-        An earlier state and what differs from it.
+    since : Earlier, optional
+        An earlier state: a chapter tells what differs, and rows that do are marked.
     before : (str, Design), optional
         What stood there before.
     variants : tuple of (str, Design)
         Variants of the design.
     """
-    desk = Desk(design, files, since=since, before=before, variants=variants)
+    desk = Desk(design, files, before=before, variants=variants)
+    if since is not None:
+        desk.since = (since.name, since.comparison)
+        desk.earlier = _schedules(since.design, since.files)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
     chapters = (findings.chapter(desk), *(foreign(desk, chapter) for chapter in made))
     digest = design.digest
@@ -105,6 +119,14 @@ def lay_out(
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())
     }
     return Pages(_frame(desk, revision), chapters, csvs)
+
+
+def _schedules(design: Design, files: Mapping[str, bytes]) -> Mapping[str, Schedule]:
+    """Every schedule of a design, by id."""
+    desk = Desk(design, files)
+    for module in ORDER:
+        module.chapter(desk)
+    return desk.schedules
 
 
 def _frame(desk: Desk, revision: str) -> Frame:

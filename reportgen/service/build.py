@@ -24,7 +24,7 @@ from reportgen.service.manifest import MANIFEST, manifest
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
-    from reportgen.design.compare import Comparison
+    from reportgen.binder.write import Earlier
     from reportgen.engineering.energy.inputs import ArrayCache
     from reportgen.engineering.energy.weather import WeatherYear
     from reportgen.service.recipe import Recipe
@@ -289,22 +289,26 @@ def _write(
     return Built(outputs, int(code), diagnostics, summary(design), found, design)
 
 
-def _since(design: Design, options: BuildOptions) -> tuple[str, Comparison] | None:
-    """What differs from the earlier state that the options name."""
+def _since(design: Design, options: BuildOptions) -> Earlier | None:
+    """The earlier state that the options name: what differs from it, and its design."""
     if options.since is None:
         return None
+    from reportgen.binder.write import Earlier  # noqa: PLC0415
     from reportgen.design.compare import compare_states  # noqa: PLC0415
-    from reportgen.service.differ import StateRefused, state_of, state_of_design  # noqa: PLC0415
+    from reportgen.service.differ import StateRefused, design_of, state_of  # noqa: PLC0415
 
-    name, files = options.since
+    name, inputs = options.since
     try:
-        before = state_of(name, Snapshot.of(files), energy=design.energy is not None, cached=options.cache)
+        before, files = design_of(
+            name, Snapshot.of(inputs), energy=design.energy is not None, cached=options.cache
+        )
     except StateRefused as state:
         message = f"{name} is no project that can be compared with"
         raise InputRefused(
             [Diagnostic("since-refused", message, Severity.ERROR), *state.refused.diagnostics]
         ) from state
-    return name, compare_states(before, state_of_design(design))
+    comparison = compare_states(state_of(before), state_of(design))
+    return Earlier(name, comparison, before, files)
 
 
 def _pdfs(

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 
-from reportgen import __version__
+from reportgen.binder.results import results_of
 from reportgen.design.assemble import Design
 from reportgen.design.compare import Comparison, State, Turn, compare_states
 from reportgen.design.findings import Outcome
@@ -54,25 +53,30 @@ def compare(
     StateRefused
         If one of them cannot become a project.
     """
-    return compare_states(*(state_of(*side, energy=energy, cached=cached) for side in (before, after)))
+    designs = (design_of(*side, energy=energy, cached=cached)[0] for side in (before, after))
+    return compare_states(*map(state_of, designs))
 
 
-def state_of(name: str, snapshot: Snapshot, *, energy: bool, cached: bool) -> State:
-    """One side of a comparison."""
+def design_of(
+    name: str, snapshot: Snapshot, *, energy: bool, cached: bool
+) -> tuple[Design, Mapping[str, bytes]]:
+    """Design of one side and the files it came from; with energy it is as whole as a build makes it.
+
+    Raises
+    ------
+    StateRefused
+        If it cannot become a project.
+    """
     try:
         design = check(snapshot, whole=energy)
-        if energy:
-            design, _ = with_energy(design, snapshot, cached=cached)
+        return with_energy(design, snapshot, cached=cached) if energy else (design, snapshot.everything)
     except InputRefused as refused:
         raise StateRefused(name, refused, snapshot.everything) from refused
-    return state_of_design(design)
 
 
-def state_of_design(design: Design) -> State:
-    """One side of a comparison from a design that is at hand."""
-    from reportgen.binder.results import results_json  # noqa: PLC0415
-
-    return State(design.project, design.findings, json.loads(results_json(design, __version__)))
+def state_of(design: Design) -> State:
+    """One side of a comparison."""
+    return State(design.project, design.findings, results_of(design))
 
 
 def exit_code(comparison: Comparison) -> ExitCode:

@@ -159,3 +159,33 @@ def test_a_folder_of_many_over_the_bare_build(benchmark, tmp_path: Path) -> None
     benchmark.pedantic(lambda: batch(current, runner, options, jobs=1), setup=prepare, rounds=12)
     benchmark.extra_info["bare build [s]"] = round(statistics.median(bare), 3)
     benchmark.extra_info["ratio"] = round(benchmark.stats.stats.median / statistics.median(bare), 3)
+
+
+def test_two_revisions_compared_over_two_checks(
+    benchmark, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Comparing two states with years at hand, over one check of each without energy, in turn, both warm."""
+    from reportgen.service.build import check
+    from reportgen.service.differ import compare
+
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    sides = [(folder.name, take(folder)) for folder in variants(tmp_path, 2)]
+    checks: list[float] = []
+
+    def both() -> None:
+        begin = time.perf_counter()
+        for _, snapshot in sides:
+            check(snapshot)
+        checks.append(time.perf_counter() - begin)
+
+    compare(*sides, energy=True)
+    both()
+    checks.clear()
+    benchmark.pedantic(lambda: compare(*sides, energy=False), setup=both, rounds=6)
+    ratio = benchmark.stats.stats.median / statistics.median(checks)
+    benchmark.extra_info["ratio without years"] = round(ratio, 3)
+    begin = time.perf_counter()
+    compare(*sides, energy=True)
+    benchmark.extra_info["ratio with years at hand"] = round(
+        (time.perf_counter() - begin) / statistics.median(checks), 3
+    )

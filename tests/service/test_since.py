@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -93,6 +94,23 @@ def test_a_review_of_other_inputs_is_told_on_the_cover_with_what_changed(works: 
     assert "outcome" in rows or "before" in rows
     # the accepted finding is still one
     assert '"id": "voltage-drop:PV-W1"' in (works / "binder" / "results.json").read_text()
+
+
+def test_rows_that_are_not_as_they_were_are_marked_and_no_others(works: Path) -> None:
+    text = (works / "site.yaml").read_text()
+    (works / "site.yaml").write_text("# a line above moves every place below\n" + text)
+    page = build(works, "--since", "issued-b")
+    assert re.findall(r'<span class="changed"[^>]*>▸ </span>([^<]*)', page) == ["site.yaml"]  # its own hash
+    text = (works / "circuits.yaml").read_text()
+    (works / "circuits.yaml").write_text(
+        re.sub(r"(PV-W1:\n(?:    .*\n)*?    size: )10", r"\g<1>8", text, count=1)
+    )
+    page = build(works, "--since", "issued-b")
+    table = page[page.index('<table id="circuits"') :]
+    rows = re.findall(r'<th scope="row"[^>]*>(.*?)</th>', table[: table.index("</table>")], re.S)
+    marked = {re.sub(r"<[^>]*>", "", cell).strip() for cell in rows if 'class="changed"' in cell}
+    assert marked == {"▸ PV-W1"}
+    assert "not so in the earlier state" in page
 
 
 @pytest.mark.parametrize(

@@ -31,6 +31,8 @@ class Desk:
         Every schedule shown, by id: each becomes a CSV file.
     since : (str, Comparison) or None
         Name of an earlier state and what differs from it, where the build was asked for that.
+    earlier : mapping of str to Schedule
+        Schedules of that earlier state, by id: rows that differ from theirs are marked.
     before : (str, Design) or None
         Name and design of what stood there before, where the folder names it.
     variants : tuple of (str, Design)
@@ -42,6 +44,7 @@ class Desk:
     anchors: dict[Quantity, str] = field(default_factory=dict)
     schedules: dict[str, Schedule] = field(default_factory=dict)
     since: tuple[str, Comparison] | None = None
+    earlier: Mapping[str, Schedule] = field(default_factory=dict)
     before: tuple[str, Design] | None = None
     variants: tuple[tuple[str, Design], ...] = ()
 
@@ -64,7 +67,9 @@ class Desk:
         yield view
 
     def keep(self, schedule: Schedule) -> Schedule:
-        """Remember a schedule for its CSV file."""
+        """Remember a schedule for its CSV file; its rows come back marked where they are not as they were."""
+        if schedule.id in self.earlier:
+            schedule = schedule.against(self.earlier[schedule.id])
         self.schedules[schedule.id] = schedule
         return schedule
 
