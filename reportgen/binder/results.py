@@ -30,6 +30,15 @@ def results_json(design: Design, version: str) -> bytes:
         "tool": {"name": "reportgen", "version": version},
         "inputs": design.digest,
         "findings": [_finding(finding) for finding in design.findings],
+        "assumptions": [
+            {
+                "key": origin.key,
+                "value": _value(value) if value else None,
+                "reason": origin.reason,
+                "source": origin.source,
+            }
+            for origin, value in design.assumptions
+        ],
         **results_of(design),
     }
     return (
@@ -38,7 +47,7 @@ def results_json(design: Design, version: str) -> bytes:
 
 
 def results_of(design: Design) -> dict[str, Any]:
-    """Everything that a design comes to but its findings, as ``results.json`` holds it."""
+    """What a design comes to but its findings and assumptions, as ``results.json`` holds it."""
     facts = design.facts
     return {
         "rulebook": {
@@ -188,15 +197,6 @@ def results_of(design: Design) -> dict[str, Any]:
         },
         "readings": [_reading(read) for read in facts.readings.reads],
         "energy": _energy(design),
-        "assumptions": [
-            {
-                "key": origin.key,
-                "value": _value(value) if value else None,
-                "reason": origin.reason,
-                "source": origin.source,
-            }
-            for origin, value in design.assumptions
-        ],
     }
 
 

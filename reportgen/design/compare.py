@@ -18,8 +18,8 @@ from reportgen.project.model import Project
 from reportgen.project.values import Count, Section
 from reportgen.working.quantity import Given, Quantity
 
-#: Parts of the results that other parts of a comparison tell, or that say nothing about the design.
-_LEFT_OUT = frozenset({"findings", "format", "inputs", "tool", "rulebook", "assumptions"})
+#: Part of the results that another part of a comparison tells.
+_LEFT_OUT = frozenset({"rulebook"})
 #: Results in the order of telling; what is not named here comes after, by name.
 _ORDER = ("circuits", "raceways", "grounds", "strings", "inputs_of_inverters", "landing")
 
