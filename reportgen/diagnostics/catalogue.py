@@ -22,6 +22,7 @@ from reportgen.diagnostics import (
     catalogue_raceways,
     catalogue_readings,
     catalogue_service,
+    catalogue_strings,
 )
 from reportgen.diagnostics.entry import Entry
 from reportgen.diagnostics.nearest import nearest
@@ -81,6 +82,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_local.ENTRIES,
     catalogue_readings.ENTRIES,
     catalogue_field_pull.ENTRIES,
+    catalogue_strings.ENTRIES,
 )
 
 

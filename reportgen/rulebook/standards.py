@@ -8,6 +8,7 @@ themselves and raise :class:`~reportgen.rulebook.errors.OutsideTable` for what i
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -452,3 +453,23 @@ def terminal_test_torque(thread: str) -> tuple[Cell | None, Cell | None, Cell]:
         for column in ("headless", "screwdriver")
     )
     return headless, screwdriver, other
+
+
+def utilisation(marked: str) -> tuple[Cell, ...]:
+    """What a switch may open by each utilisation category in a maker's text: ``load``, ``load of one string`` or ``no load``.
+
+    Empty where the text names no category for direct current that the table has.
+
+    Notes
+    -----
+    Source: IEC 60947-3, utilisation categories and the annex on photovoltaic switches, recalled.
+
+    Examples
+    --------
+    >>> [(cell.row, cell.value) for cell in utilisation("DC-21B, DC-PV0")]
+    [('DC-21', 'load'), ('DC-PV0', 'no load')]
+    """
+    source = table("utilisation-categories")
+    words = re.findall(r"DC[- ]?(PV\d|\d\d)", marked.upper())
+    rows = [row for word in dict.fromkeys(words) if (row := source.find(f"DC-{word}")) is not None]
+    return tuple(_cell(source, row, "opens", row["category"]) for row in rows)

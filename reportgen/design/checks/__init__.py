@@ -13,6 +13,7 @@ from reportgen.design.checks import (
     landing,
     overcurrent,
     paths,
+    power,
     predictions,
     pulling,
     raceways,
@@ -21,6 +22,7 @@ from reportgen.design.checks import (
     scope,
     strings,
     surroundings,
+    switches,
 )
 
 __all__ = [
@@ -36,6 +38,7 @@ __all__ = [
     "landing",
     "overcurrent",
     "paths",
+    "power",
     "predictions",
     "pulling",
     "raceways",
@@ -44,4 +47,5 @@ __all__ = [
     "scope",
     "strings",
     "surroundings",
+    "switches",
 ]

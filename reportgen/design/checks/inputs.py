@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, no_worse_than_thin
+from reportgen.design.checks.base import (
+    TOO_MUCH,
+    Facts,
+    Words,
+    check,
+    compare,
+    no_worse_than_thin,
+    unknown,
+)
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.missing import known
-from reportgen.design.results import InputDesign
+from reportgen.design.missing import Missing, known
+from reportgen.design.results import InputDesign, StringDesign
 
 
 @check
@@ -116,6 +124,26 @@ def like_strings(facts: Facts) -> Iterator[Finding]:
                 cure="give each of them an input of its own, or make them equal",
                 cure_span=place,
             )
+            continue
+        planes = {_plane(facts, string) for string in strings}
+        if None in planes and len({string.arrays for string in strings}) > 1:
+            absent = [
+                Missing(f"tilt and azimuth of array {key}", facts.project.arrays[key].span)
+                for string in strings
+                if _plane(facts, string) is None
+                for key in string.arrays
+            ]
+            headline = f"whether strings {names} on input {item.address} face one way is not stated"
+            yield unknown("input-like-strings", item.address, headline, list(dict.fromkeys(absent)))
+        elif len(planes) > 1:
+            yield Finding(
+                "input-like-strings",
+                item.address,
+                Outcome.THIN,
+                f"strings {names} on input {item.address} are alike but face different ways: at one voltage both lose a little",
+                cure="no hazard; see the string-to-input map for the loss, or give each an input of its own",
+                cure_span=place,
+            )
         else:
             yield Finding(
                 "input-like-strings",
@@ -123,6 +151,17 @@ def like_strings(facts: Facts) -> Iterator[Finding]:
                 Outcome.MEETS,
                 f"strings {names} on input {item.address} are alike",
             )
+
+
+def _plane(facts: Facts, string: StringDesign) -> tuple[tuple[float, float], ...] | None:
+    """Tilt and azimuth of each part of a string; None where one is not stated."""
+    found = []
+    for key in dict.fromkeys(string.arrays):
+        array = facts.project.arrays[key]
+        if array.tilt is None or array.azimuth is None:
+            return None
+        found.append((array.tilt.value, array.azimuth.value))
+    return tuple(dict.fromkeys(found))
 
 
 @check

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
+from reportgen.design.landing import Arrival
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
@@ -24,7 +25,7 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
             if arrival is None:
                 missing = Missing(f"landing of {name}", circuit.circuit.span)
                 yield unknown("landing", name, f"landing of {name} is not stated", [missing])
-            elif arrival.reaches == (arrival.wanted,):
+            elif _at_its_pole(arrival, arrivals):
                 over = f" over {arrival.poles} poles of {arrival.switch}" if arrival.switch else ""
                 yield Finding("landing", name, Outcome.MEETS, f"{name} arrives at {arrival.wanted}{over}")
             else:
@@ -37,6 +38,14 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                     cure="compare the terminal order of the switch with the landing section",
                     cure_span=_place(facts, arrival.switch),
                 )
+
+
+def _at_its_pole(arrival: Arrival, arrivals: Mapping[str, Arrival]) -> bool:
+    """Whether a leg reaches the pole it is meant for, and beside it only legs that are meant for the same one."""
+    beside = [arrivals.get(place) for place in arrival.reaches if place != arrival.wanted]
+    return arrival.wanted in arrival.reaches and all(
+        other is not None and other.wanted == arrival.wanted for other in beside
+    )
 
 
 def _place(facts: Facts, unit: str) -> Span | None:

@@ -1,0 +1,72 @@
+"""PV power at each inverter and each of its inputs against the maker's limits, and its ratio to the rated output."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import replace
+
+from reportgen.design.checks.base import Facts, Words, check, compare
+from reportgen.design.findings import Finding
+from reportgen.design.missing import Known, Missing, known
+from reportgen.design.power import power_of_strings
+from reportgen.working.quantity import Quantity, work
+from reportgen.working.text import fixed
+
+_CURE = "move a string to another inverter, or ask the maker whether more is allowed"
+
+
+@check
+def inverter_power(facts: Facts) -> Iterator[Finding]:
+    """Power of all modules at an inverter against the limit of its data sheet."""
+    at_unit: dict[str, list[str]] = defaultdict(list)
+    for item in facts.inputs:
+        at_unit[item.unit] += item.strings
+    for key, kind in facts.project.inverters.items():
+        limit = known(kind.maximum_pv_power, f"maximum_pv_power of inverter type {key}", kind.span)
+        for unit in map(str, kind.units):
+            if not at_unit[unit]:
+                continue
+            power = power_of_strings(facts.project, at_unit[unit], f"PV power at {unit}")
+            made = compare(
+                "inverter-pv-power",
+                unit,
+                power,
+                _in_kilowatts(limit),
+                Words(f"PV power at {unit}", "limit of its data sheet", 2),
+                0.0,
+                cure=_CURE,
+                cure_span=kind.where("maximum_pv_power"),
+            )
+            yield replace(made, notes=(*made.notes, _ratio(power, kind.ac_power)))
+
+
+def _in_kilowatts(limit: Known) -> Known:
+    return limit if isinstance(limit, Missing) else limit.to("kW")
+
+
+def _ratio(power: Known, output: Quantity | None) -> str:
+    """The ratio of PV power to rated output in words; no limit holds for it."""
+    if isinstance(power, Missing) or output is None or output.value <= 0:
+        what = power.what if isinstance(power, Missing) else "ac_power"
+        return f"PV power over rated output: unknown, state {what}"
+    ratio = work("PV power over rated output", "", "P / P_ac", P=power, P_ac=output.to("kW"))
+    return f"PV power over rated output {fixed(ratio.value, 2)}; above 1 the output clips in strong sun, no hazard"
+
+
+@check
+def input_power(facts: Facts) -> Iterator[Finding]:
+    """Power of the strings at an input against that input's own limit, where its data sheet states one."""
+    for item in facts.inputs:
+        if not item.strings or item.input is None or item.input.maximum_power is None:
+            continue
+        yield compare(
+            "input-pv-power",
+            item.address,
+            power_of_strings(facts.project, item.strings, f"PV power at {item.address}"),
+            item.input.maximum_power.to("kW"),
+            Words(f"PV power at {item.address}", "limit of this input", 2),
+            0.0,
+            cure="spread the strings over more inputs, or ask the maker whether more is allowed",
+            cure_span=item.input.where("maximum_power"),
+        )

@@ -1,0 +1,163 @@
+"""Rated current and load breaking of every switch that a string passes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.findings import Finding, Outcome
+from reportgen.design.missing import Known, Missing, known, missing_of
+from reportgen.engineering.terminals import connected_sets
+from reportgen.project.equipment import Switch
+from reportgen.rulebook.standards import utilisation
+from reportgen.working.quantity import Quantity, work
+
+
+@check
+def switch_current(facts: Facts) -> Iterator[Finding]:
+    """Maximum current of the strings that hang together on a switch, against its rated current."""
+    for unit, circuits in _passing(facts).items():
+        found = facts.project.switch_of(unit)
+        if found is None:
+            continue
+        key, switch = found
+        rated = known(switch.rated_current, f"rated_current of switch type {key}", switch.span)
+        groups, loose = _groups(facts, unit, circuits)
+        for circuit in loose:
+            headline = f"current through {unit} is not judged for {circuit}"
+            missing = Missing(f"landing of both legs of {circuit} on {unit}", switch.span)
+            yield unknown("switch-current", unit, headline, [missing], part=circuit)
+        for group in groups:
+            yield _current(facts, unit, switch, rated, group)
+
+
+def _passing(facts: Facts) -> Mapping[str, list[str]]:
+    """Circuits of strings by the switches they pass: where their legs land, and what their enclosures say."""
+    found: dict[str, list[str]] = defaultdict(list)
+    landed = {arrival.conductor: arrival.switch for arrival in facts.arrivals}
+    for circuit in facts.circuits:
+        units = [landed.get(f"{circuit.id}{leg}", "") for leg in ("+", "-")]
+        units += [str(unit) for unit in circuit.circuit.enclosures]
+        for unit in dict.fromkeys(units):
+            if unit and facts.project.switch_of(unit) is not None:
+                found[unit].append(circuit.id)
+    return found
+
+
+def _groups(facts: Facts, unit: str, circuits: list[str]) -> tuple[list[list[str]], list[str]]:
+    """Circuits whose legs arrive at one place over this switch, and those of which a leg is not landed on it."""
+    arrivals = {a.conductor: a for a in facts.arrivals if a.switch == unit}
+    owner = {f"{circuit}{leg}": circuit for circuit in circuits for leg in ("+", "-")}
+    loose = [key for key in circuits if not all(f"{key}{leg}" in arrivals for leg in ("+", "-"))]
+    # A leg arrives at a pole of an input, or at another leg that shares the way with it.
+    pairs = [(wire, wire) for wire in owner if wire in arrivals]
+    pairs += [(wire, place) for wire in owner if wire in arrivals for place in arrivals[wire].reaches]
+    sets = [{owner[wire] for wire in found if wire in owner} for found in connected_sets(pairs)]
+    groups = [list(group) for group in dict.fromkeys(tuple(sorted(found)) for found in sets)]
+    # A group that stands whole in a larger one is judged with that.
+    return [g for g in groups if not any(set(g) < set(other) for other in groups)], loose
+
+
+def _current(facts: Facts, unit: str, switch: Switch, rated: Known, group: list[str]) -> Finding:
+    by_id = {circuit.id: circuit for circuit in facts.circuits}
+    strings = list(dict.fromkeys(by_id[key].string.id for key in group))
+    by_string = {circuit.string.id: circuit.string for circuit in facts.circuits}
+    currents = [by_string[key].maximum for key in strings]
+    part = " ".join(group)
+    names = " and ".join(strings)
+    words = Words(f"maximum current of {names} through {unit}", "its rated current", 2)
+    if absent := missing_of(*currents, rated):
+        return unknown(
+            "switch-current", unit, f"{words.value} is not judged against {words.limit}", absent, part=part
+        )
+    amounts = [current for current in currents if isinstance(current, Quantity)]
+    terms = {f"I_{number}": amount for number, amount in enumerate(amounts, start=1)}
+    total = amounts[0] if len(amounts) == 1 else work("maximum current", "A", " + ".join(terms), **terms)
+    made = compare(
+        "switch-current",
+        unit,
+        total,
+        rated,
+        words,
+        facts.policies.share("current_margin"),
+        part=part,
+        cure="choose a switch with a higher rated current, or give each string a switch of its own",
+        cure_span=switch.where("rated_current"),
+    )
+    assert isinstance(rated, Quantity)
+    if made.outcome is Outcome.UNKNOWN:
+        return made
+    if made.outcome is Outcome.FAILS:
+        if len(amounts) > 1 and all(amount.value <= rated.value for amount in amounts):
+            return replace(
+                made,
+                outcome=Outcome.ASK,
+                question=f"Does one pole of {unit} carry {names} together? It could carry each of them, not their sum.",
+            )
+        return made
+    lasting = [by_string[key].continuous for key in strings]
+    terms = {f"I_{n}": item for n, item in enumerate(lasting, start=1) if isinstance(item, Quantity)}
+    if len(terms) < len(lasting):
+        return unknown("switch-current", unit, made.headline, missing_of(*lasting), part=part)
+    continuous = work("continuous current through a switch", "A", " + ".join(terms), **terms)
+    if continuous.value <= rated.value:
+        return replace(made, notes=(*made.notes, f"with the factor for continuous duty {continuous.show(2)}"))
+    return replace(
+        made,
+        outcome=Outcome.ASK,
+        headline=f"{made.headline}, but with the factor for continuous duty {continuous.show(2)} is above it",
+        question=f"Ask the maker of {unit}: may its rated current flow for hours, or must the factor for continuous duty be taken off?",
+        cure="choose a switch with a higher rated current, or have the maker's answer at hand",
+    )
+
+
+@check
+def switch_load_break(facts: Facts) -> Iterator[Finding]:
+    """Whether each switch that a string passes is rated to open under load with direct current."""
+    string_of = {circuit.id: circuit.string.id for circuit in facts.circuits}
+    for unit, circuits in _passing(facts).items():
+        found = facts.project.switch_of(unit)
+        if found is not None:
+            groups, loose = _groups(facts, unit, circuits)
+            together = max((len({string_of[key] for key in group}) for group in [*groups, loose]), default=0)
+            yield _load_break(unit, *found, several=together > 1)
+
+
+def _load_break(unit: str, key: str, switch: Switch, *, several: bool) -> Finding:
+    code, marked = "switch-load-break", str(switch.utilisation_category or "")
+    opens = utilisation(marked)
+    told = f", utilisation category {marked}" if marked else ", utilisation category not stated"
+    may_not = {cell.row for cell in opens if cell.value == "no load"}
+    if switch.load_break is None:
+        missing = Missing(f"load_break of switch type {key}", switch.span)
+        return unknown(code, unit, f"whether {unit} may be opened under load is not stated{told}", [missing])
+    if not switch.load_break:
+        return Finding(
+            code,
+            unit,
+            Outcome.ASK,
+            f"{unit} may not be opened under load{told}",
+            cure="mark it so that nobody opens it under load, and name what stops the current first",
+            cure_span=switch.where("load_break"),
+            question=f"What stops the current before {unit} is opened, and is {unit} marked or locked against opening under load?",
+        )
+    if opens and len(may_not) == len(opens):
+        missing = Missing(
+            f"load_break or utilisation_category of switch type {key}: one of the two is a slip",
+            switch.where("utilisation_category"),
+        )
+        headline = f"{unit} is stated to open under load, but {' and '.join(sorted(may_not))} is a category without load"
+        return unknown(code, unit, headline, [missing])
+    if several and opens and not any(cell.value == "load" for cell in opens):
+        return Finding(
+            code,
+            unit,
+            Outcome.ASK,
+            f"{unit} carries several strings together, but its category is meant for one{told}",
+            cure="choose a switch of a category for several strings, or give each string its own",
+            cure_span=switch.where("utilisation_category"),
+            question=f"Does the maker of {unit} allow several strings in parallel, with current both ways in a fault?",
+        )
+    return Finding(code, unit, Outcome.MEETS, f"{unit} is rated to open under load{told}")

@@ -1,0 +1,52 @@
+"""Codes of findings on switches and on the power at inverters, each with the rule it rests on."""
+
+from __future__ import annotations
+
+from reportgen.diagnostics.entry import Entry
+
+ENTRIES: tuple[Entry, ...] = (
+    Entry(
+        "switch-current",
+        "current through a switch",
+        "Compares the maximum current of all strings whose legs hang together on a switch with its rated current. "
+        "Between the maximum current and that current times the factor for continuous duty the maker is asked.",
+        "Sun lasts for hours: contacts that are too small heat up, lose their spring and arc when they are opened.",
+        "Choose a switch with a higher rated current, or give each string a switch of its own.",
+        "switches:\n  K4:\n    rated_current: 25 A",
+        "finding",
+        "disconnect-rating",
+    ),
+    Entry(
+        "switch-load-break",
+        "switch rated to open under load",
+        "Tells whether the maker rates the switch to open direct current under load, and whether the utilisation "
+        "category stated says the same.",
+        "A direct-current arc does not go out by itself; a switch that is not made for it burns in the hand.",
+        "State `load_break` from the data sheet. A device that may not be opened under load needs a mark that says so, "
+        "and another one that stops the current first.",
+        "switches:\n  K4:\n    load_break: yes\n    utilisation_category: DC-PV2",
+        "finding",
+        "isolating-device",
+    ),
+    Entry(
+        "inverter-pv-power",
+        "PV power of an inverter",
+        "Adds up the power at standard conditions of all modules whose strings end at an inverter, and compares it with "
+        "the PV power limit of its data sheet. The ratio to the rated output is told with it.",
+        "A maker who limits the PV power ties the warranty to it; and power that the output cannot take is lost on bright days.",
+        "Move a string to another inverter, or ask the maker whether more modules are allowed.",
+        "inverters:\n  H10:\n    maximum_pv_power: 16 kW",
+        "finding",
+        None,
+    ),
+    Entry(
+        "input-pv-power",
+        "PV power of an input",
+        "Compares the power of the strings at one input with the PV power limit that the data sheet states for that input.",
+        "The limit of a whole inverter is often more than any one of its inputs may take.",
+        "Spread the strings over more inputs.",
+        "inverters:\n  H10:\n    inputs:\n      A: {maximum_power: 8 kW}",
+        "finding",
+        None,
+    ),
+)
