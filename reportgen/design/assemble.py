@@ -32,6 +32,7 @@ from reportgen.design.pull_boxes import design_pull_boxes
 from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
+from reportgen.design.sharing import SharingDesign, design_sharing
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
@@ -87,6 +88,11 @@ class Design:
     def commissioning(self) -> CommissioningDesign:
         """The commissioning sheet; worked out when a page wants it, because no finding rests on it."""
         return design_commissioning(self.project, self.facts.strings)
+
+    @cached_property
+    def sharing(self) -> tuple[SharingDesign, ...]:
+        """Inputs that unlike strings share; worked out when a page wants it, because it loads the solar models."""
+        return design_sharing(self.facts.inputs, {string.id: string for string in self.facts.strings})
 
     def of(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Findings with one outcome."""

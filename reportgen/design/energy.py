@@ -110,7 +110,7 @@ def design_energy(
         Site(site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon),
         [_orientation(key, project.arrays[key], project) for key in sorted(used)],
         {
-            key: _sheet(module)
+            key: sheet_of(module)
             for key, module in project.modules.items()
             if any(s.module_id == key for s in strings)
         },
@@ -162,7 +162,8 @@ def _orientation(key: str, array: Array, project: Project) -> Orientation:
     return Orientation(key, array.tilt.value, array.azimuth.value, _MOUNTING[str(array.mounting)], **monthly)
 
 
-def _sheet(module: Module) -> SheetModule:
+def sheet_of(module: Module) -> SheetModule:
+    """Figures of a data sheet as the simulation takes them; coefficients and cells have to be stated."""
     from reportgen.engineering.energy.module import SheetModule  # noqa: PLC0415
 
     voltage, current = module.voltage_coefficient, module.current_coefficient

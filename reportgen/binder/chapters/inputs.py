@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.sharing import sharing
 from reportgen.binder.elements import Caution, Chapter, Element, Facts, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
-from reportgen.working.quantity import Quantity
+from reportgen.design.power import power_of_strings
+from reportgen.working.quantity import Quantity, work
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -23,6 +27,9 @@ def chapter(desk: Desk) -> Chapter:
         Paragraph(
             "The usable current clips and does no harm; the hard limit protects the input. The two are never mixed."
         ),
+        desk.keep(_powers(desk)).table(),
+        *sharing(desk),
+        *_year(desk),
         Heading("Landing"),
         Caution(
             "A switch leaves its array side live",
@@ -137,3 +144,78 @@ def _landing(desk: Desk) -> Schedule:
         Field("wanted", "Meant for"),
     )
     return Schedule("landing", "Landing of every leg, with all switches closed", fields, lines)
+
+
+def _powers(desk: Desk) -> Schedule:
+    by_unit: dict[str, list[str]] = {}
+    for item in desk.design.facts.inputs:
+        by_unit.setdefault(item.unit, []).extend(item.strings)
+    lines = []
+    for kind in desk.design.project.inverters.values():
+        for unit in map(str, kind.units):
+            power = power_of_strings(desk.design.project, by_unit.get(unit, []), f"PV power at {unit}")
+            output = kind.ac_power.to("kW") if kind.ac_power else None
+            ratio = (
+                work("PV power over rated output", "", "P / P_ac", P=power, P_ac=output)
+                if isinstance(power, Quantity) and output is not None and output.value > 0
+                else "not stated"
+            )
+            used = bool(by_unit.get(unit))
+            lines.append(
+                Line(
+                    {
+                        "unit": unit,
+                        "strings": ", ".join(by_unit.get(unit, [])) or "none",
+                        "power": Marked(power, desk.worst("inverter-pv-power", subject=unit)) if used else "",
+                        "limit": kind.maximum_pv_power or "not stated",
+                        "output": output or "not stated",
+                        "ratio": ratio if used else "",
+                    }
+                )
+            )
+    fields = (
+        Field("unit", "Inverter"),
+        Field("strings", "Strings"),
+        Field("power", "PV power", "kW", 2),
+        Field("limit", "Limit", "kW", 2),
+        Field("output", "Rated output", "kW", 2),
+        Field("ratio", "PV over output", "", 2, align="right"),
+    )
+    notes = (
+        "PV power at standard conditions, front side alone. Above 1 the output clips in strong sun; no hazard.",
+    )
+    return Schedule("pv-power", "PV power of each inverter", fields, tuple(lines), notes)
+
+
+def _year(desk: Desk) -> Iterator[Element]:
+    """What each input leaves in the modules over the year, by its limits and by unlike strings."""
+    energy = desk.design.energy
+    if energy is None or energy.year is None:
+        return
+    lines = tuple(
+        Line(
+            {
+                "input": item.id,
+                "strings": ", ".join(item.strings),
+                "dc": item.dc_kwh,
+                "clipped": sum(item.clipped),
+                "share": 100 * sum(item.clipped) / (item.dc_kwh + sum(item.clipped)) if item.dc_kwh else 0.0,
+                "limited": item.hours_limited,
+                "parallel": item.parallel_kwh,
+            }
+        )
+        for item in energy.year.inputs
+    )
+    fields = (
+        Field("input", "Input"),
+        Field("strings", "Strings"),
+        Field("dc", "Arrives", "kWh", 0),
+        Field("clipped", "left in the modules", "kWh", 1, "Limits of the input"),
+        Field("share", "share", "%", 2, "Limits of the input"),
+        Field("limited", "hours", "h", 0, "Limits of the input"),
+        Field("parallel", "Lost by sharing", "kWh", 1),
+    )
+    notes = (
+        "Limits: usable current, tracking window and power of the input, and the rated output. No hazard.",
+    )
+    yield desk.keep(Schedule("input-year", "The year at each input", fields, lines, notes)).table()
