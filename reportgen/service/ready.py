@@ -1,40 +1,30 @@
 """Imported by the fork server after the heavy modules: what each build would otherwise do again for itself.
 
-Modules that a build loads only when it needs them, the templates compiled, the rulebooks read. A child inherits all of it.
+One build of a shipped example loads what is only loaded when needed, reads the rulebooks, compiles the templates and fills
+what the modules remember. A child inherits all of it, and nothing of the example: no build keeps anything of a project.
 """
 
 from __future__ import annotations
 
-import importlib
-from typing import Final
+import gc
+from pathlib import Path
 
-from reportgen.binder.html import environment, style
 from reportgen.rulebook.rulebook import editions, load
-from reportgen.service.build import tables_digest
+from reportgen.service.build import BuildOptions, run, tables_digest
+from reportgen.service.snapshot import take
 
-LAZY: Final = (
-    "reportgen.binder.pdf",
-    "reportgen.binder.results",
-    "reportgen.binder.write",
-    "reportgen.design.energy_store",
-    "reportgen.engineering.energy.weather_checks",
-    "reportgen.engineering.energy.weather_formats",
-    "reportgen.engineering.energy.year",
-    "reportgen.service.cache",
-)
-"""Modules that are imported inside functions on the way from bytes to pages."""
+_EXAMPLE = Path(__file__).parents[1] / "examples" / "two-strings"
 
 
 def prepare() -> None:
-    """Load, compile and read everything that does not depend on a project."""
+    """Do once whatever does not depend on a project."""
     for edition in editions():
         load(edition)
     tables_digest()
-    style()
-    for name in ("binder.html", "elements.html"):
-        environment().get_template(name)
-    for module in LAZY:
-        importlib.import_module(module)
+    run(take(_EXAMPLE), BuildOptions(pdf=False))
 
 
 prepare()
+# What is here now lives as long as the server; a child that collects garbage need not touch its pages, and so copy them.
+gc.collect()
+gc.freeze()

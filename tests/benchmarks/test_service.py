@@ -7,14 +7,18 @@ import random
 import resource
 import shutil
 import statistics
+import sys
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from reportgen.service.batch import Came, LocalRunner, batch
-from reportgen.service.build import BuildOptions, recipe, run
+from reportgen.service.batch import Came, LocalRunner, Runner, batch
+from reportgen.service.build import BuildOptions, recipe
+from reportgen.service.cluster import ClusterRunner
 from reportgen.service.events import ENDINGS, WatchEvent
 from reportgen.service.recipe import Timing
 from reportgen.service.snapshot import take
@@ -134,31 +138,42 @@ def _cpu_of_all() -> float:
     return (sum(ticks[:8]) - ticks[3] - ticks[4]) / os.sysconf("SC_CLK_TCK")
 
 
-def test_a_folder_of_many_over_the_bare_build(benchmark, tmp_path: Path) -> None:
-    """One folder after the other in children, over the same builds in this process, in turn."""
+@pytest.mark.parametrize("where", ["processes", "cluster"])
+def test_a_folder_of_many_over_the_bare_build(
+    benchmark, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
+) -> None:
+    """Reading, sending, publishing and recording a folder, over the time that its build takes by itself."""
+    monkeypatch.syspath_prepend(str(Path(__file__).parent))
     folders = variants(tmp_path, 8)
-    runner, options = LocalRunner(), BuildOptions(pdf=False)
+    options, name = BuildOptions(pdf=False), "timed_build:build"
     bare: list[float] = []
+    with _runner(where, name, tmp_path) as runner:
+        batch(folders[:2], runner, options, jobs=1)
+        turn = iter(folders * 4)
 
-    def alone(folder: Path) -> None:
-        snapshot = take(folder)
-        begin = time.perf_counter()
-        run(snapshot, options)
-        bare.append(time.perf_counter() - begin)
+        def one() -> None:
+            (record,) = batch([next(turn)], runner, options, jobs=1)
+            bare.append(float(record.summary))
 
-    alone(folders[0])
-    batch(folders[:1], runner, options, jobs=1)
-    bare.clear()
-    turn = iter(folders * 4)
-    current: list[Path] = []
-
-    def prepare() -> None:
-        current[:] = [next(turn)]
-        alone(current[0])
-
-    benchmark.pedantic(lambda: batch(current, runner, options, jobs=1), setup=prepare, rounds=12)
+        benchmark.pedantic(one, rounds=12)
     benchmark.extra_info["bare build [s]"] = round(statistics.median(bare), 3)
     benchmark.extra_info["ratio"] = round(benchmark.stats.stats.median / statistics.median(bare), 3)
+
+
+@contextmanager
+def _runner(where: str, name: str, folder: Path) -> Iterator[Runner]:
+    if where == "processes":
+        yield LocalRunner(build=name)
+        return
+    from distributed import LocalCluster
+
+    with LocalCluster(
+        n_workers=1, threads_per_worker=1, dashboard_address=None, local_directory=str(folder)
+    ) as local:
+        runner = ClusterRunner(str(local.scheduler_address), build=name)
+        runner._client.run(sys.path.insert, 0, str(Path(__file__).parent))
+        yield runner
+        runner.close()
 
 
 def test_two_revisions_compared_over_two_checks(
