@@ -12,6 +12,7 @@ from typing import Literal
 
 from markupsafe import Markup
 
+from reportgen.binder.label_sheets import LabelSheets
 from reportgen.design.findings import Finding, Outcome
 from reportgen.working.text import significant
 
@@ -411,6 +412,7 @@ Element = (
     | Fields
     | Steps
     | TaskCard
+    | LabelSheets
 )
 
 

@@ -21,6 +21,7 @@ from reportgen.design.elsewhere import asked
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
+from reportgen.design.labels import design_labels
 from reportgen.design.landing import arrivals
 from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
 from reportgen.design.movement import design_movement
@@ -200,6 +201,7 @@ def _assemble(
         bonding=design_bonding(graph, rulebook),
         cuts=planned(cuts, length_unit(graph)) if choose_spools else cuts,
         cuts_planned=choose_spools,
+        labels=design_labels(graph, rulebook, by_id, circuits),
     )
     found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:

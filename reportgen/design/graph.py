@@ -109,6 +109,20 @@ class Graph:
         )
 
     @cached_property
+    def legs_of(self) -> Mapping[str, tuple[str, ...]]:
+        """Ids of the wires with a polarity, by circuit."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for wire in self.conductors:
+            if wire.leg:
+                found[wire.circuit].append(wire.id)
+        return {circuit: tuple(legs) for circuit, legs in found.items()}
+
+    @cached_property
+    def circuit_of(self) -> Mapping[str, str]:
+        """Circuit of each wire with a polarity."""
+        return {leg: circuit for circuit, legs in self.legs_of.items() for leg in legs}
+
+    @cached_property
     def in_segment(self) -> Mapping[SegmentId, tuple[Conductor, ...]]:
         """Conductors by segment; every segment of every raceway has an entry, empty ones too."""
         found: dict[SegmentId, list[Conductor]] = {segment: [] for segment in self.segments}

@@ -81,16 +81,42 @@ class Commissioning(Section):
     )
 
 
+class ItemPrice(Section):
+    """Price of one line of the materials list."""
+
+    item: Text = Field(description="Name of the line as the materials list prints it")
+    price: Money = Field(
+        description="Price of one unit of that line: a metre of wire or pipe, a piece, a litre"
+    )
+
+
 class Prices(Section):
     """Money, in one currency."""
+
+    items: list[ItemPrice] = Field(default_factory=list, description="Prices of materials by line")
 
     currency: Text = Field("USD", description="Currency of every price")
     energy: Money | None = Field(None, description="Value of one kWh")
     module: Money | None = Field(None, description="Price of one further module")
 
 
+#: Sheets of labels, named by their dimensions in millimetres; a test holds them against the sizes.
+LabelSheet = Annotated[
+    str,
+    OneOf(
+        "A4 21 of 63.5 x 38.1",
+        "A4 24 of 70 x 36",
+        "A4 65 of 38.1 x 21.2",
+        "letter 30 of 66.7 x 25.4",
+        "letter 80 of 44.4 x 12.7",
+    ),
+]
+
+
 class Stock(Section):
     """What can be bought, and what is known for the pull."""
+
+    label_sheet: LabelSheet | None = Field(None, description="Sheet that wire labels are printed on")
 
     spools: dict[Ident, SpoolOffer] = Field(default_factory=dict, description="Lengths the shop sells")
     head: Length | None = Field(None, description="Length that the pulling head takes of each conductor")

@@ -58,6 +58,7 @@ def test_cautions_stand_where_the_hazard_is(built) -> None:
         "raceways",
         "grounding",
         "commissioning",
+        "labels",
         "readings",
         "assumptions",
     ):

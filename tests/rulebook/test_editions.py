@@ -131,6 +131,7 @@ RENUMBERED_2023 = {
                 ("box-allowances", "grounding-first-four"),
                 ("box-allowances", "grounding-each-further"),
                 ("labels", "raceway"),
+                ("labels", "max-voltage"),
                 ("numbers", "indoor-metal-voltage"),
                 ("numbers", "indoor-metal-current"),
             },

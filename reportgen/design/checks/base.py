@@ -15,6 +15,7 @@ from reportgen.design.boxes import BoxDesign
 from reportgen.design.cutting import CutGroup
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
+from reportgen.design.labels import LabelsDesign
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
@@ -80,6 +81,7 @@ class Facts:
     bonding: BondingDesign
     cuts: tuple[CutGroup, ...]
     cuts_planned: bool
+    labels: LabelsDesign
 
 
 TOO_MUCH = ", too much"

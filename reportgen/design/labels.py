@@ -1,0 +1,353 @@
+"""Labels of every wire, and the placards with their computed values: which, how many, what they say.
+
+A wire is labelled at both ends and in every enclosure that it passes. Where it lands on a device it is cut, so it is
+labelled on either side of it. Everything is derived from the graph; no label is typed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from reportgen.design.graph import Conductor, Graph
+from reportgen.design.missing import Known, Missing
+from reportgen.design.results import CircuitDesign, StringDesign
+from reportgen.engineering.terminals import connected_sets
+from reportgen.rulebook.protection import Label as Asked
+from reportgen.rulebook.rulebook import Rulebook
+from reportgen.working.quantity import Quantity
+
+#: Polarity in words; a colour may fade or be missing.
+POLARITY = {"+": "POSITIVE", "-": "NEGATIVE"}
+#: What a wire without polarity is, by the kind of its circuit.
+KIND = {"ground": "GROUND", "spare": "SPARE", "abandoned": "ABANDONED", "output": "AC OUTPUT", "string": ""}
+ARRAY_SIDE, INVERTER_SIDE, END, PASSES = "array side", "inverter side", "end", "passes"
+#: Surroundings in which a raceway can be seen, and so labelled.
+EXPOSED = frozenset({"outdoors", "roof", "indoors"})
+INSIDE = frozenset({"roof", "indoors"})
+
+
+@dataclass(frozen=True, slots=True)
+class WireLabel:
+    """One label on one wire at one place.
+
+    Attributes
+    ----------
+    place, side : str
+        Id of the array, box, switch or input; ``end``, ``passes``, ``array side`` or ``inverter side``.
+    says : str
+        Polarity in words, or what the wire is.
+    voltage : Quantity or Missing or None
+        Highest voltage of the circuit; None for a ground. [V]
+    """
+
+    conductor: str
+    circuit: str
+    place: str
+    side: str
+    says: str
+    string: str
+    start: str
+    end: str
+    voltage: Known | None
+
+    @property
+    def id(self) -> str:
+        """Unique: wire, place, and side where there are two."""
+        side = f" {self.side}" if self.side in {ARRAY_SIDE, INVERTER_SIDE} else ""
+        return f"{self.conductor} @ {self.place}{side}"
+
+
+@dataclass(frozen=True, slots=True)
+class WireLabels:
+    """All labels of one circuit, and what is missing before the list is complete."""
+
+    circuit: str
+    labels: tuple[WireLabel, ...]
+    missing: tuple[Missing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Placard:
+    """A placard that the edition asks for at one place.
+
+    Attributes
+    ----------
+    values : tuple of (str, Quantity or Missing)
+        What is printed on it.
+    live : tuple of str
+        Terminals that stay live with the switch open.
+    count : int or None
+        None where the number cannot be told.
+    """
+
+    key: str
+    place: str
+    asked: Asked
+    values: tuple[tuple[str, Known], ...] = ()
+    live: tuple[str, ...] = ()
+    count: int | None = 1
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LabelsDesign:
+    """Labels by circuit, and placards in the order of the edition."""
+
+    wires: tuple[WireLabels, ...]
+    placards: tuple[Placard, ...]
+
+    @property
+    def labels(self) -> tuple[WireLabel, ...]:
+        """Every label of every wire."""
+        return tuple(label for one in self.wires for label in one.labels)
+
+
+def design_labels(
+    graph: Graph,
+    rulebook: Rulebook,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+) -> LabelsDesign:
+    """Labels of every wire that is not removed, and every placard."""
+    by_circuit: dict[str, list[Conductor]] = defaultdict(list)
+    for wire in graph.conductors:
+        by_circuit[wire.circuit].append(wire)
+    devices = _devices(graph)
+    wires = tuple(
+        _of_circuit(graph, key, conductors, strings, devices) for key, conductors in by_circuit.items()
+    )
+    return LabelsDesign(wires, tuple(_placards(graph, rulebook, strings, circuits, wires)))
+
+
+def _devices(graph: Graph) -> dict[str, bool]:
+    """Boxes and switches by unit, and whether a wire ends on terminals there."""
+    found: dict[str, bool] = {}
+    for kind in graph.project.boxes.values():
+        lands = bool(kind.splices) or bool(kind.terminal_ids)
+        found |= {str(unit): lands for unit in kind.units}
+    for switch in graph.project.switches.values():
+        found |= dict.fromkeys(map(str, switch.units), True)
+    for fuse in graph.project.fuses.values():
+        found |= dict.fromkeys(map(str, fuse.units), True)
+    return found
+
+
+def enclosures_passed(graph: Graph, key: str, devices: Iterable[str]) -> tuple[str, ...]:
+    """Boxes and switches that a circuit passes: those its raceways end at, and those it names, each once."""
+    circuit = graph.project.circuits[key]
+    known = set(devices)
+    along = [
+        place
+        for item in graph.through(circuit)
+        for place in (graph.enclosure_before(item), graph.enclosure_after(item))
+        if place in known
+    ]
+    named = [str(unit) for unit in circuit.enclosures]
+    return tuple(dict.fromkeys([*along, *named]))
+
+
+def _of_circuit(
+    graph: Graph,
+    key: str,
+    wires: Sequence[Conductor],
+    strings: Mapping[str, StringDesign],
+    devices: Mapping[str, bool],
+) -> WireLabels:
+    circuit = graph.project.circuits[key]
+    string = strings.get(str(circuit.string)) if circuit.string else None
+    voltage: Known | None = None
+    if string is not None:
+        voltage = string.governing
+    elif circuit.kind == "output":
+        voltage = circuit.voltage or Missing(f"voltage of circuit {key}", circuit.span)
+    passed = enclosures_passed(graph, key, devices)
+    absent: list[Missing] = []
+    if isinstance(voltage, Missing):
+        absent.append(voltage)
+    if circuit.kind in {"string", "ground", "output"}:
+        for end, what in ((wires[0].start, "start"), (wires[0].end, "end")):
+            if not end:
+                absent.append(Missing(f"{what} of circuit {key}", circuit.span))
+    if not circuit.path and circuit.kind == "string":
+        absent.append(Missing(f"path of circuit {key}", circuit.where("path")))
+    labels = tuple(
+        WireLabel(
+            wire.id,
+            key,
+            place,
+            side,
+            POLARITY.get(wire.leg) or KIND[str(circuit.kind)],
+            str(circuit.string or ""),
+            wire.start,
+            wire.end,
+            voltage,
+        )
+        for wire in wires
+        for place, side in _places(wire, passed, devices)
+    )
+    return WireLabels(key, labels, tuple(dict.fromkeys(absent)))
+
+
+def _places(wire: Conductor, passed: Sequence[str], devices: Mapping[str, bool]) -> Iterable[tuple[str, str]]:
+    yield wire.start or "start", END
+    for unit in passed:
+        if unit in {wire.start, wire.end}:
+            continue
+        if devices.get(unit):
+            yield unit, ARRAY_SIDE
+            yield unit, INVERTER_SIDE
+        else:
+            yield unit, PASSES
+    yield wire.end or "end", END
+
+
+def live_when_open(graph: Graph, unit: str) -> tuple[str, ...]:
+    """Terminals of a switch that stay live with it open: where legs land, and what links join to them."""
+    found = graph.project.switch_of(unit)
+    if found is None:
+        return ()
+    landed = {str(node): str(wire) for node, wire in graph.project.landing.get(unit, {}).items()}
+    links = [(str(a), str(b)) for a, b in graph.project.jumpers.get(unit, [])]
+    hot = {node for node, wire in landed.items() if wire in graph.circuit_of}
+    nodes = list(dict.fromkeys([*map(str, found[1].line), *map(str, found[1].load), *landed]))
+    sets = connected_sets((), links)
+    live = hot | {node for one in sets if set(one) & hot for node in one}
+    return tuple(node for node in nodes if node in live)
+
+
+def _placards(
+    graph: Graph,
+    rulebook: Rulebook,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    wires: Sequence[WireLabels],
+) -> Iterable[Placard]:
+    makers = {
+        "raceway": _raceway,
+        "max-voltage": _max_voltage,
+        "disconnect": _disconnect,
+        "rapid-shutdown": _rapid_shutdown,
+    }
+    if rulebook.wanted:
+        return
+    for asked in rulebook.labels():
+        maker = makers.get(asked.key, _described)
+        yield from maker(graph, asked, strings, circuits)
+
+
+def _described(
+    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+) -> Iterable[Placard]:
+    """A placard of an edition that this module does not count: named, its number left open."""
+    yield Placard(asked.key, asked.place, asked, count=None, why="count by the place the edition names")
+
+
+def _switch_units(graph: Graph, circuits: Sequence[CircuitDesign]) -> dict[str, list[CircuitDesign]]:
+    """Circuits by switch unit: those that name it and those that land on it."""
+    found: dict[str, list[CircuitDesign]] = defaultdict(list)
+    for circuit in circuits:
+        named = {str(unit) for unit in circuit.circuit.enclosures}
+        for unit in named:
+            if graph.project.switch_of(unit) is not None:
+                found[unit].append(circuit)
+    by_id = {circuit.id: circuit for circuit in circuits}
+    for unit, landed in graph.project.landing.items():
+        if graph.project.switch_of(str(unit)) is None:
+            continue
+        for wire in landed.values():
+            circuit = by_id.get(graph.circuit_of.get(str(wire), ""))
+            if circuit is not None and circuit not in found[str(unit)]:
+                found[str(unit)].append(circuit)
+    return {unit: found[unit] for unit in sorted(found) if found[unit]}
+
+
+def highest(values: Iterable[Known], what: str) -> Known:
+    """Highest of some values; missing as soon as one of them is."""
+    best: Quantity | None = None
+    for value in values:
+        if isinstance(value, Missing):
+            return value
+        best = value if best is None or value.value > best.value else best
+    return best if best is not None else Missing(what)
+
+
+def _values(asked: Asked, strings: Sequence[StringDesign]) -> tuple[tuple[str, Known], ...]:
+    """What the edition wants printed: the highest voltage, and the current where it asks for one."""
+    values = [("maximum voltage", highest((s.governing for s in strings), "a string"))]
+    if "current" in asked.prints:
+        values.append(("maximum circuit current", highest((s.maximum for s in strings), "a string")))
+    return tuple(values)
+
+
+def _max_voltage(
+    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+) -> Iterable[Placard]:
+    if "each dc disconnect" in asked.place:
+        for unit, its in _switch_units(graph, circuits).items():
+            yield Placard(asked.key, unit, asked, _values(asked, [circuit.string for circuit in its]))
+        return
+    at: dict[str, list[StringDesign]] = defaultdict(list)
+    for string in strings.values():
+        at[string.input.partition("/")[0]].append(string)
+    for unit, its_strings in at.items():
+        yield Placard(
+            asked.key,
+            unit or "place not stated",
+            asked,
+            _values(asked, its_strings),
+            why="conversion equipment is chosen of the places that are allowed",
+        )
+
+
+def _disconnect(
+    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+) -> Iterable[Placard]:
+    for unit, its in _switch_units(graph, circuits).items():
+        landed = {str(wire) for wire in graph.project.landing.get(unit, {}).values()}
+        legs = {leg for circuit in its for leg in graph.legs_of.get(circuit.id, ())}
+        live = live_when_open(graph, unit) if legs <= landed else ()
+        yield Placard(
+            asked.key,
+            unit,
+            asked,
+            live=live,
+            why="" if live else "landing not fully stated: treat every terminal as live with the switch open",
+        )
+
+
+def _raceway(
+    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+) -> Iterable[Placard]:
+    building = graph.project.project.building
+    for key, wires in graph.in_segment.items():
+        segment = graph.segments[key][1]
+        if not any(wire.leg for wire in wires) or str(segment.place) not in EXPOSED:
+            continue
+        if building == "no building" and str(segment.place) not in INSIDE:
+            continue
+        count = None
+        if asked.spacing is not None:
+            # A label at either end, and no gap between two that is longer than the spacing.
+            count = math.ceil(segment.length.to("ft").value / asked.spacing.number - 1e-9) + 1
+        why = f"{segment.place}: one at either end, and none farther from the next than the spacing"
+        yield Placard(asked.key, str(key), asked, count=count, why=why)
+    boxes = {str(unit) for kind in graph.project.boxes.values() for unit in kind.units}
+    for unit in dict.fromkeys(
+        unit for circuit in circuits for unit in enclosures_passed(graph, circuit.id, boxes) if unit in boxes
+    ):
+        yield Placard(asked.key, unit, asked, why="cover of an enclosure with dc circuits")
+
+
+def _rapid_shutdown(
+    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+) -> Iterable[Placard]:
+    building = graph.project.project.building
+    if building == "no building":
+        return
+    why = "with a diagram of the building and the shutdown boundary, which this binder does not draw"
+    if building is None:
+        why = "asked where a building is served; `building` of the project is not stated"
+    yield Placard(asked.key, "service equipment", asked, count=1 if building else None, why=why)

@@ -1,0 +1,53 @@
+"""Codes of findings on labels, placards, terminations and materials: what the installer carries outside."""
+
+from __future__ import annotations
+
+from reportgen.diagnostics.entry import Entry
+
+
+def _finding(code: str, title: str, rule: str | None, what: str, why: str, cure: str) -> Entry:
+    return Entry(code, title, what, why, cure, "", "finding", rule)
+
+
+ENTRIES: tuple[Entry, ...] = (
+    _finding(
+        "wire-labels",
+        "labels of every wire",
+        "wiring-identification",
+        "Follows each wire from end to end and lists a label for either end, for every box passed, and for both sides of every device it lands on.",
+        "Wires that look alike get mixed up in a pull. A colour fades or is missing, so polarity stands in words.",
+        "State what the finding names: an end, the path, or what the highest voltage needs.",
+    ),
+    _finding(
+        "placard-max-voltage",
+        "placard of the highest voltage",
+        "labels-max-voltage",
+        "Works out the voltage, and the current where the edition asks for it, that the placard at each place prints.",
+        "Who opens the device later has only the placard to tell what is inside.",
+        "State what the cold voltage of the strings needs.",
+    ),
+    _finding(
+        "placard-disconnect",
+        "placard of what stays live",
+        "labels-disconnect",
+        "Names the terminals of each switch that stay live with the switch open, by the landing and the links.",
+        "An open switch cuts only one side; the array side is live in any light.",
+        "State the landing of every leg on the switch.",
+    ),
+    _finding(
+        "termination-torque",
+        "torque of terminals",
+        "terminal-torque",
+        "Looks for the maker's torque of each device on which a conductor lands.",
+        "Loose terminals are among the most common faults found, and they burn. A guessed torque is no torque.",
+        "Write `torque` of the terminals with the document and page that state it.",
+    ),
+    _finding(
+        "termination-ferrule",
+        "ferrules on fine strands",
+        "terminal-range",
+        "Holds what the maker says of ferrules against the strands of the wire that lands on the device.",
+        "Fine strands spread under a screw that is made for coarse ones; a ferrule in a clamp that is not made for it works loose.",
+        "State `ferrule` of the terminals, or use a wire or a terminal that goes with the other.",
+    ),
+)
