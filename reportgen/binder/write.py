@@ -27,8 +27,10 @@ from reportgen.binder.chapters import (
     references,
     reuse,
     reviews,
+    ring_out,
     site,
     strings,
+    terminations,
 )
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.elsewhere import foreign
@@ -56,6 +58,8 @@ ORDER = (
     overcurrent,
     energy,
     labels,
+    ring_out,
+    terminations,
     commissioning,
     readings,
     local,

@@ -38,6 +38,7 @@ from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
 from reportgen.design.tolerance import within_tolerance
+from reportgen.design.terminations import design_terminations
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -202,6 +203,7 @@ def _assemble(
         cuts=planned(cuts, length_unit(graph)) if choose_spools else cuts,
         cuts_planned=choose_spools,
         labels=design_labels(graph, rulebook, by_id, circuits),
+        terminations=design_terminations(graph, rulebook),
     )
     found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:

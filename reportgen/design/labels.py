@@ -24,6 +24,8 @@ POLARITY = {"+": "POSITIVE", "-": "NEGATIVE"}
 #: What a wire without polarity is, by the kind of its circuit.
 KIND = {"ground": "GROUND", "spare": "SPARE", "abandoned": "ABANDONED", "output": "AC OUTPUT", "string": ""}
 ARRAY_SIDE, INVERTER_SIDE, END, PASSES = "array side", "inverter side", "end", "passes"
+#: Keys of the placards of an edition that are judged.
+MAX_VOLTAGE, DISCONNECT = "max-voltage", "disconnect"
 #: Surroundings in which a raceway can be seen, and so labelled.
 EXPOSED = frozenset({"outdoors", "roof", "indoors"})
 INSIDE = frozenset({"roof", "indoors"})
@@ -227,8 +229,8 @@ def _placards(
 ) -> Iterable[Placard]:
     makers = {
         "raceway": _raceway,
-        "max-voltage": _max_voltage,
-        "disconnect": _disconnect,
+        MAX_VOLTAGE: _max_voltage,
+        DISCONNECT: _disconnect,
         "rapid-shutdown": _rapid_shutdown,
     }
     if rulebook.wanted:
@@ -258,9 +260,9 @@ def _switch_units(graph: Graph, circuits: Sequence[CircuitDesign]) -> dict[str, 
         if graph.project.switch_of(str(unit)) is None:
             continue
         for wire in landed.values():
-            circuit = by_id.get(graph.circuit_of.get(str(wire), ""))
-            if circuit is not None and circuit not in found[str(unit)]:
-                found[str(unit)].append(circuit)
+            landing = by_id.get(graph.circuit_of.get(str(wire), ""))
+            if landing is not None and landing not in found[str(unit)]:
+                found[str(unit)].append(landing)
     return {unit: found[unit] for unit in sorted(found) if found[unit]}
 
 

@@ -405,6 +405,28 @@ def voltage_factor(temperature_c: float) -> Cell:
     )
 
 
+def ferrule(area_mm2: float) -> Cell:
+    """Cross-section of the ferrule for a conductor: its own, else the next larger [mm²].
+
+    Raises
+    ------
+    OutsideTable
+        Above the largest ferrule.
+
+    Notes
+    -----
+    Source: DIN 46228-4, nominal cross-sections, recalled.
+
+    Examples
+    --------
+    >>> ferrule(5.26).number
+    6.0
+    """
+    source = table("ferrules")
+    row = _first_not_below(source.rows, "area", area_mm2)
+    return _cell(source, row, "area", f"{_number_text(area_mm2)} mm²")
+
+
 def number(key: str) -> Cell:
     """Number of a rule of some standard, in the unit that the cell carries.
 

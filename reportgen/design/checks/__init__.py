@@ -24,6 +24,7 @@ from reportgen.design.checks import (
     strings,
     surroundings,
     switches,
+    terminations,
 )
 
 __all__ = [
@@ -50,4 +51,5 @@ __all__ = [
     "strings",
     "surroundings",
     "switches",
+    "terminations",
 ]

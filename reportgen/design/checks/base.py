@@ -38,6 +38,7 @@ from reportgen.design.results import (
 from reportgen.design.reuse import Reused
 from reportgen.design.surroundings import Surroundings
 from reportgen.design.terminal_sizes import DeviceTerminals
+from reportgen.design.terminations import Termination
 from reportgen.diagnostics.model import Span
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -82,6 +83,7 @@ class Facts:
     cuts: tuple[CutGroup, ...]
     cuts_planned: bool
     labels: LabelsDesign
+    terminations: tuple[Termination, ...]
 
 
 TOO_MUCH = ", too much"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.labels import Placard, WireLabels
+from reportgen.design.labels import DISCONNECT, MAX_VOLTAGE, Placard, WireLabels
 from reportgen.design.missing import Missing
 from reportgen.working.quantity import Quantity
 
@@ -45,9 +45,9 @@ def _told(one: WireLabels) -> str:
 def placards(facts: Facts) -> Iterator[Finding]:
     """Each placard with a value has one; each switch says which of its terminals stay live."""
     for placard in facts.labels.placards:
-        if placard.key == "max-voltage":
+        if placard.key == MAX_VOLTAGE:
             yield _valued(facts, placard)
-        elif placard.key == "disconnect":
+        elif placard.key == DISCONNECT:
             if placard.live:
                 told = f"placard at {placard.place}: {', '.join(placard.live)} stay live with the switch open"
                 yield Finding("placard-disconnect", placard.place, Outcome.MEETS, told)

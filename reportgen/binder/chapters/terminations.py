@@ -1,0 +1,151 @@
+"""Torque and termination sheet: every terminal with its wire, torque in both units, strip length and ferrule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Blank, Caution, Chapter, Column, Element, Facts, FormTable, TableCell
+from reportgen.binder.elements import Paragraph as Words
+from reportgen.binder.schedules import UNKNOWN, Field, Line, Schedule
+from reportgen.binder.task_cards import task_cards
+from reportgen.design.missing import Known, Missing
+from reportgen.design.terminations import Termination
+from reportgen.working.quantity import Quantity
+from reportgen.working.text import fixed
+
+#: Printed for a torque that no maker states; never a number in its place.
+NOT_STATED = "not stated by the maker"
+
+_CAUTION = Caution(
+    "Before a cover is opened",
+    "The array side is live in any light, and the inputs of an inverter stay charged after isolation. Open the strings "
+    "at a middle connector, isolate, lock, wait the maker's time, and prove dead on both sides.",
+    "IEC 60364-7-712; IEC 62109-1, recalled",
+)
+
+
+def chapter(desk: Desk) -> Chapter | None:
+    """Every terminal; no chapter where nothing lands."""
+    terminations = desk.design.facts.terminations
+    if not terminations:
+        return None
+    schedule = desk.keep(_schedule(terminations))
+    elements: list[Element] = [
+        _CAUTION,
+        Words(
+            "Torques are those of the makers. Where a maker states none, none is printed: ask the maker, since a guessed "
+            "torque breaks a clamp or leaves it loose. Use a calibrated driver, set each terminal once, and tighten again "
+            "only where the maker says so."
+        ),
+        *_sources(terminations),
+        schedule.table(),
+        Words(
+            "Equipment grounding terminals and bars are not part of the landing section; their torque stands on the device "
+            "or the lug."
+        ),
+        *_cards(terminations),
+    ]
+    return Chapter(
+        "terminations",
+        "Torque and terminations",
+        "What lands on each terminal, how far it is stripped, and how tight.",
+        tuple(elements),
+    )
+
+
+def _sources(terminations: tuple[Termination, ...]) -> Iterator[Element]:
+    found = dict.fromkeys((one.unit, one.source or "not stated") for one in terminations)
+    by_source: dict[str, list[str]] = {}
+    for unit, source in found:
+        by_source.setdefault(source, []).append(unit)
+    yield Facts(tuple((", ".join(units), source) for source, units in by_source.items()), "Where the values stand")
+
+
+def ferrule_text(one: Termination) -> str:
+    """What is put on the end of the wire."""
+    if not one.cable:
+        return ""
+    if isinstance(one.ferrule, Missing):
+        return UNKNOWN
+    if isinstance(one.ferrule, Quantity):
+        return one.ferrule.show()
+    return "none, forbidden" if one.fine and one.rule == "forbidden" else "none"
+
+
+def _torque(value: Known, unit: str, places: int) -> str:
+    return NOT_STATED if isinstance(value, Missing) else fixed(value.to(unit).value, places)
+
+
+def _schedule(terminations: tuple[Termination, ...]) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "unit": one.unit,
+                "terminal": one.terminal,
+                "wire": one.wire,
+                "size": one.size,
+                "newton": one.torque if isinstance(one.torque, Quantity) else NOT_STATED,
+                "inch": one.torque if isinstance(one.torque, Quantity) else NOT_STATED,
+                "strip": one.strip if isinstance(one.strip, Quantity) else NOT_STATED,
+                "ferrule": ferrule_text(one),
+            }
+        )
+        for one in terminations
+    )
+    fields = (
+        Field("unit", "Device"),
+        Field("terminal", "Terminal"),
+        Field("wire", "Wire"),
+        Field("size", "Size"),
+        Field("newton", "Torque", "N·m", 2),
+        Field("inch", "Torque", "lb·in", 1),
+        Field("strip", "Strip", "mm", 0),
+        Field("ferrule", "Ferrule"),
+    )
+    notes = (
+        "A lead is named by the input it goes to; a link by its two terminals. Ferrules are put on fine strands where the "
+        "maker allows it, and on every wire where the maker asks for it.",
+    )
+    return Schedule("terminations", "Terminals", fields, lines, notes, wide=True)
+
+
+def _cards(terminations: tuple[Termination, ...]) -> Iterator[Element]:
+    columns = (
+        Column("Device"),
+        Column("Terminal"),
+        Column("Wire"),
+        Column("Strip", "mm"),
+        Column("Ferrule"),
+        Column("Torque", "N·m"),
+        Column("Torque", "lb·in"),
+        Column("Done"),
+        Column("Initials"),
+    )
+    rows: tuple[tuple[str | TableCell | Blank, ...], ...] = tuple(
+        (
+            one.unit,
+            one.terminal,
+            f"{one.wire} {one.size}".strip(),
+            _torque(one.strip, "mm", 0),
+            ferrule_text(one),
+            _torque(one.torque, "N·m", 2),
+            _torque(one.torque, "lb·in", 1),
+            Blank(tick=True),
+            Blank(),
+        )
+        for one in terminations
+    )
+    yield from task_cards(
+        "terminations",
+        "Terminate and tighten",
+        purpose="Land every wire on its terminal and tighten it once, to the maker's figure.",
+        stop=(
+            "any voltage is measured on a terminal: the place is not isolated",
+            "the label of a wire differs from the card, or the wire was not rung out",
+            "the card says that the maker states no torque: ask the maker first",
+        ),
+        cautions=(_CAUTION,),
+        form=FormTable("terminations", "Terminals", columns, rows),
+        remarks=2,
+    )
