@@ -6,6 +6,7 @@ ground. So every pair is told apart with as many joins as there are wires.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -95,8 +96,11 @@ def _values(test: InsulationTest | None) -> tuple[Known, Known, Known]:
 def _groups(end: str, circuits: Sequence[Sequence[Conductor]]) -> list[RingGroup]:
     """Circuits of one end in groups of so many wires, the wires of a circuit together."""
     parts: list[list[Conductor]] = [[]]
+    total, widest = sum(map(len, circuits)), max(map(len, circuits))
+    # As even as whole circuits allow.
+    most = min(MOST, widest * math.ceil(total / math.ceil(total / MOST) / widest))
     for wires in circuits:
-        if parts[-1] and len(parts[-1]) + len(wires) > MOST:
+        if parts[-1] and len(parts[-1]) + len(wires) > most:
             parts.append([])
         parts[-1] += wires
     many = len(parts) > 1

@@ -109,12 +109,14 @@ def test_ferrules_on_fine_strands(rule: str, outcome: Outcome, ferrule: float | 
 def test_coarse_strands_take_no_ferrule_unless_the_maker_asks_for_one() -> None:
     assert all(one.ferrule is None for one in made(folder(1, 1)).facts.terminations)
     asked = made(changed(("ferrule: allowed", "ferrule: required")))
-    assert {
-        one.ferrule.value for one in asked.facts.terminations if isinstance(one.ferrule, Quantity)
-    } == {6.0}
+    assert {one.ferrule.value for one in asked.facts.terminations if isinstance(one.ferrule, Quantity)} == {
+        6.0
+    }
 
 
-@pytest.mark.parametrize(("size", "ferrule"), [("6 mm2", 6.0), ("12 AWG", 4.0), ("8 AWG", 10.0), ("1/0 AWG", None)])
+@pytest.mark.parametrize(
+    ("size", "ferrule"), [("6 mm2", 6.0), ("12 AWG", 4.0), ("8 AWG", 10.0), ("1/0 AWG", None)]
+)
 def test_a_ferrule_is_of_the_size_of_its_wire_or_the_next(size: str, ferrule: float | None) -> None:
     """Areas by hand: 12 AWG 3.31 mm², 8 AWG 8.37 mm²; 1/0 AWG has 53.5 mm², above the largest ferrule."""
     it = made(changed(FINE, ("size: 10 AWG", f"size: {size}")))

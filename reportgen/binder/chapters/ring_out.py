@@ -46,7 +46,12 @@ def chapter(desk: Desk) -> Chapter | None:
     if not ring.wires:
         return None
     desk.keep(_every(ring))
-    elements: list[Element] = [_DEAD, _ELECTRONICS, Listing(_steps(ring), numbered=True), Heading("Continuity")]
+    elements: list[Element] = [
+        _DEAD,
+        _ELECTRONICS,
+        Listing(_steps(ring), numbered=True),
+        Heading("Continuity"),
+    ]
     for number, group in enumerate(ring.groups, start=1):
         elements.append(desk.keep(_matrix(number, group, ring)).table())
     elements += [
@@ -58,7 +63,11 @@ def chapter(desk: Desk) -> Chapter | None:
             "New wire reads far above the least; one wire far below its neighbours is damaged, whatever the limit says."
         ),
         _form(desk.keep(_tests(ring.tests))),
-        *(view for test in ring.tests for view in desk.working(test.basis, "ring-out", test.circuit, "basis")),
+        *(
+            view
+            for test in ring.tests
+            for view in desk.working(test.basis, "ring-out", test.circuit, "basis")
+        ),
         *_cards(ring),
     ]
     return Chapter(
@@ -71,7 +80,9 @@ def chapter(desk: Desk) -> Chapter | None:
 
 def _return(ring: RingOut) -> str:
     if ring.grounds:
-        return f"the ground wire {ring.grounds[0].id}" if len(ring.grounds) == 1 else "the ground wire beside it"
+        return (
+            f"the ground wire {ring.grounds[0].id}" if len(ring.grounds) == 1 else "the ground wire beside it"
+        )
     return "a wire laid along for the test, since no ground wire is pulled"
 
 

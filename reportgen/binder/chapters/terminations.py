@@ -59,7 +59,9 @@ def _sources(terminations: tuple[Termination, ...]) -> Iterator[Element]:
     by_source: dict[str, list[str]] = {}
     for unit, source in found:
         by_source.setdefault(source, []).append(unit)
-    yield Facts(tuple((", ".join(units), source) for source, units in by_source.items()), "Where the values stand")
+    yield Facts(
+        tuple((", ".join(units), source) for source, units in by_source.items()), "Where the values stand"
+    )
 
 
 def ferrule_text(one: Termination) -> str:

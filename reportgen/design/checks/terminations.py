@@ -70,5 +70,3 @@ def _asked(unit: str, fine: Sequence[Termination]) -> Finding:
         cure_span=fine[0].span,
         question=f"Are the terminals of {unit} made for fine strands without a ferrule?",
     )
-
-
