@@ -24,6 +24,7 @@ from reportgen.design.grounding import design_grounds
 from reportgen.design.labels import design_labels
 from reportgen.design.landing import arrivals
 from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
+from reportgen.design.materials import design_materials
 from reportgen.design.movement import design_movement
 from reportgen.design.outputs import design_outputs
 from reportgen.design.overcurrent import design_overcurrent
@@ -37,8 +38,8 @@ from reportgen.design.sharing import SharingDesign, design_sharing
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
-from reportgen.design.tolerance import within_tolerance
 from reportgen.design.terminations import design_terminations
+from reportgen.design.tolerance import within_tolerance
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -175,6 +176,9 @@ def _assemble(
     sections = pull_sections(graph)
     overcurrent = design_overcurrent(graph, rulebook, by_id, circuits)
     cuts = design_cuts(graph)
+    pulls = design_pulls(graph, rulebook, policies, sections)
+    labels = design_labels(graph, rulebook, by_id, circuits)
+    terminations = design_terminations(graph, rulebook)
     facts = Facts(
         project,
         graph,
@@ -197,13 +201,14 @@ def _assemble(
         terminals=design_terminals(graph),
         array_wiring=design_array_wiring(project, rulebook, strings),
         reuse=design_reuse(graph, rulebook, policies, strings, circuits, stretches),
-        pulls=design_pulls(graph, rulebook, policies, sections),
+        pulls=pulls,
         overcurrent=overcurrent,
         bonding=design_bonding(graph, rulebook),
         cuts=planned(cuts, length_unit(graph)) if choose_spools else cuts,
         cuts_planned=choose_spools,
-        labels=design_labels(graph, rulebook, by_id, circuits),
-        terminations=design_terminations(graph, rulebook),
+        labels=labels,
+        terminations=terminations,
+        materials=design_materials(graph, cuts, pulls, labels, terminations),
     )
     found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:

@@ -96,10 +96,17 @@ class Placard:
 
 @dataclass(frozen=True, slots=True)
 class LabelsDesign:
-    """Labels by circuit, and placards in the order of the edition."""
+    """Labels by circuit, and placards in the order of the edition.
+
+    Attributes
+    ----------
+    held : bool
+        False where the edition named is not held: the placards then are those of another, and only raise questions.
+    """
 
     wires: tuple[WireLabels, ...]
     placards: tuple[Placard, ...]
+    held: bool = True
 
     @property
     def labels(self) -> tuple[WireLabel, ...]:
@@ -121,7 +128,8 @@ def design_labels(
     wires = tuple(
         _of_circuit(graph, key, conductors, strings, devices) for key, conductors in by_circuit.items()
     )
-    return LabelsDesign(wires, tuple(_placards(graph, rulebook, strings, circuits, wires)))
+    placards = tuple(_placards(graph, rulebook, strings, circuits))
+    return LabelsDesign(wires, placards, not rulebook.wanted)
 
 
 def _devices(graph: Graph) -> dict[str, bool]:
@@ -225,7 +233,6 @@ def _placards(
     rulebook: Rulebook,
     strings: Mapping[str, StringDesign],
     circuits: Sequence[CircuitDesign],
-    wires: Sequence[WireLabels],
 ) -> Iterable[Placard]:
     makers = {
         "raceway": _raceway,
@@ -233,8 +240,6 @@ def _placards(
         DISCONNECT: _disconnect,
         "rapid-shutdown": _rapid_shutdown,
     }
-    if rulebook.wanted:
-        return
     for asked in rulebook.labels():
         maker = makers.get(asked.key, _described)
         yield from maker(graph, asked, strings, circuits)

@@ -82,8 +82,8 @@ def design_terminations(graph: Graph, rulebook: Rulebook) -> tuple[Termination, 
             continue
         for terminal, name in landed.items():
             named.add(f"{unit}/{terminal}")
-            wire = wires.get(str(name)) or next(iter(leads.get(str(name), ())), None)
-            found.append(_one(graph, rulebook, device, str(terminal), str(name), wire, ferrules))
+            here = wires.get(str(name)) or next(iter(leads.get(str(name), ())), None)
+            found.append(_one(graph, rulebook, device, str(terminal), str(name), here, ferrules))
         found += _links(graph, device)
     for pole, ending in leads.items():
         unit, _, terminal = pole.partition("/")

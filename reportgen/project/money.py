@@ -11,6 +11,7 @@ _CURRENCY = ("prices", "currency")
 AMOUNTS: tuple[tuple[str, ...], ...] = (
     ("prices", "energy"),
     ("prices", "module"),
+    ("prices", "items", "*", "price"),
     ("stock", "spools", "*", "price"),
 )
 

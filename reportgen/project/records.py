@@ -86,7 +86,7 @@ class ItemPrice(Section):
 
     item: Text = Field(description="Name of the line as the materials list prints it")
     price: Money = Field(
-        description="Price of one unit of that line: a metre of wire or pipe, a piece, a litre"
+        description="Price of one unit of that line as printed: a metre or a foot, a piece, a litre or a gallon"
     )
 
 

@@ -135,7 +135,8 @@ def test_no_gap_between_raceway_labels_is_longer_than_the_spacing(length: str, c
     assert {one.place: one.count for one in placards if one.key == "raceway"} == {"R/riser": count, "BOX": 1}
 
 
-def test_an_edition_that_is_not_held_has_no_placards(sample) -> None:
+def test_an_edition_that_is_not_held_makes_questions_of_labels(sample) -> None:
     it = made(sample, "iec")
-    assert it.facts.labels.placards == ()
+    assert not it.facts.labels.held
+    assert outcomes(it, "placard-max-voltage")["INV-1"].outcome is Outcome.ASK
     assert outcomes(it, "wire-labels")["PV-E1"].outcome is Outcome.ASK

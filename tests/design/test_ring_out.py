@@ -57,7 +57,7 @@ def test_matrices_and_cards_hold_every_wire() -> None:
     ]
     assert len(rows) == len(set(rows)) == 48
     text = pages.schedules["schedules/ring-out-1.csv"].decode().partition("\n")[2]
-    first, *lines = csv.reader(io.StringIO(text))
+    _head, *lines = csv.reader(io.StringIO(text))
     assert [line.count("beep") for line in lines] == [1] * 8
     assert [line.index("beep") for line in lines] == list(range(1, 9))
     assert {line[-1] for line in lines} == {"open"}

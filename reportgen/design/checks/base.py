@@ -17,6 +17,7 @@ from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph
 from reportgen.design.labels import LabelsDesign
 from reportgen.design.landing import Arrival
+from reportgen.design.materials import MaterialsDesign
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
 from reportgen.design.overcurrent import OvercurrentDesign
@@ -84,6 +85,7 @@ class Facts:
     cuts_planned: bool
     labels: LabelsDesign
     terminations: tuple[Termination, ...]
+    materials: MaterialsDesign
 
 
 TOO_MUCH = ", too much"
