@@ -32,6 +32,7 @@ from reportgen.binder.chapters import (
     site,
     strings,
     terminations,
+    work_order,
 )
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.elsewhere import foreign
@@ -60,6 +61,7 @@ ORDER = (
     energy,
     materials,
     labels,
+    work_order,
     ring_out,
     terminations,
     commissioning,

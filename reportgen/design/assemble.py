@@ -21,6 +21,7 @@ from reportgen.design.elsewhere import asked
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
+from reportgen.design.isolation import IsolationDesign, design_isolation
 from reportgen.design.labels import design_labels
 from reportgen.design.landing import arrivals
 from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
@@ -93,6 +94,11 @@ class Design:
         return design_commissioning(self.project, self.facts.strings)
 
     @cached_property
+    def isolation(self) -> IsolationDesign:
+        """Voltages to touch and what stays live; worked out when a page wants it, because no finding rests on it."""
+        return design_isolation(self.facts.graph, {string.id: string for string in self.facts.strings})
+
+    @cached_property
     def sharing(self) -> tuple[SharingDesign, ...]:
         """Inputs that unlike strings share; worked out when a page wants it, because it loads the solar models."""
         return design_sharing(self.facts.inputs, {string.id: string for string in self.facts.strings})
@@ -105,7 +111,7 @@ class Design:
     def quantities(self) -> tuple[Quantity, ...]:
         """Every quantity that a result or finding rests on, each once."""
         seen: dict[int, Quantity] = {}
-        for root in _quantities_in((self.facts, self.findings, self.commissioning)):
+        for root in _quantities_in((self.facts, self.findings, self.commissioning, self.isolation)):
             for item in walk(root):
                 seen.setdefault(id(item), item)
         return tuple(seen.values())
