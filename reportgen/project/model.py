@@ -85,7 +85,10 @@ class Project(Section):
         """Parts of a string, also where it was written with ``array`` and ``count`` alone."""
         if string.parts or string.array is None or string.count is None:
             return list(string.parts)
-        return [StringPart(array=string.array, count=string.count, positions=string.positions)]
+        # the fields were validated where they stood
+        return [
+            StringPart.model_construct(array=string.array, count=string.count, positions=string.positions)
+        ]
 
     def hops_of(self, circuit: Circuit) -> Iterator[tuple[str, str, RacewaySegment]]:
         """Raceway id, segment id and segment along a circuit's path, in order."""
