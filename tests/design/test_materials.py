@@ -177,4 +177,5 @@ def test_page_file_and_card_hold_the_same_lines(strings: int, inverters: int) ->
     assert on_cards == bought
     text = pages.schedules["schedules/materials.csv"].decode()
     assert len(text.splitlines()) == len(it.facts.materials.lines) + 2
+    assert "pipe PVC-40 3,54.864,m," in text
     assert all(f"PV-S{i}+" in text for i in range(1, strings + 1))

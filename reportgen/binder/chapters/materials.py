@@ -29,8 +29,8 @@ def chapter(desk: Desk) -> Chapter | None:
     materials = desk.design.facts.materials
     if not any(line.group != KEPT for line in materials.lines):
         return None
-    schedule = desk.keep(_schedule(materials, shown=len(materials.lines)))
-    table = _schedule(materials, shown=_SHOWN).table()
+    desk.keep(_schedule(materials, whole=True))
+    table = _schedule(materials, whole=False).table()
     elements: list[Element] = [
         Caution(
             "Halves of one make",
@@ -55,7 +55,6 @@ def chapter(desk: Desk) -> Chapter | None:
     if workings:
         elements += [Heading("Working"), *workings]
     elements += _cards(materials)
-    assert schedule.id == "materials"
     return Chapter(
         "materials",
         "Materials",
@@ -88,19 +87,24 @@ def _number(line: MaterialLine) -> str:
     return fixed(line.quantity.value, places)
 
 
+def _exact(line: MaterialLine) -> object:
+    """Quantity as the file has it, not rounded to what is bought."""
+    return UNKNOWN if isinstance(line.quantity, Missing) else line.quantity.value
+
+
 def _ids(line: MaterialLine, most: int) -> str:
     more = len(line.ids) - most
     return ", ".join(line.ids[:most]) + (f" and {more} more" if more > 0 else "")
 
 
-def _schedule(materials: MaterialsDesign, shown: int) -> Schedule:
+def _schedule(materials: MaterialsDesign, *, whole: bool) -> Schedule:
     priced = any(line.price is not None for line in materials.lines)
-    most = max((len(line.ids) for line in materials.lines), default=0) if shown != _SHOWN else _SHOWN
+    most = max((len(line.ids) for line in materials.lines), default=0) if whole else _SHOWN
     lines = tuple(
         Line(
             {
                 "item": line.item,
-                "quantity": _number(line),
+                "quantity": _exact(line) if whole else _number(line),
                 "unit": _unit(line),
                 "ids": _ids(line, most),
                 "remark": line.remark
