@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from reportgen.binder.assets import text_width
@@ -22,6 +22,8 @@ _WAYS = (
 )
 #: How many of the findings that share a line are named where not all can be.
 _NAMED = (10_000, 60, 30, 15, 8, 4, 0)
+#: Width of a headline. [CSS px]
+_ROW = 365.0
 #: Room for findings below a title of no length and without facts, A4; a letter sheet is shorter. [mm]
 _ROOM, _SHORTER = 173.0, 15.0
 
@@ -70,7 +72,8 @@ def cover(frame: Frame, findings: Sequence[Finding]) -> Cover:
 
 def _fitted(frame: Frame, findings: Sequence[Finding]) -> tuple[str, tuple[Line, ...]]:
     title = ceil(text_width(frame.title, 36, "display") / 600)
-    room = _ROOM - 10.5 * title - 2.7 * (len(frame.facts) + 5) - (_SHORTER if frame.imperial else 0.0)
+    known = len(frame.facts) + 5 + bool(frame.revision_text)
+    room = _ROOM - 10.5 * title - 2.7 * known - (_SHORTER if frame.imperial else 0.0)
     for density, size, told, shared in _WAYS:
         for named in _NAMED:
             lines = tuple(_lines(findings, told, _same_check if shared else _same_words, named))
@@ -78,7 +81,19 @@ def _fitted(frame: Frame, findings: Sequence[Finding]) -> tuple[str, tuple[Line,
                 return density, lines
             if not any(line.others for line in lines):
                 break
-    return density, lines
+    return density, tuple(_on_one_row(line, size) for line in lines)
+
+
+def _on_one_row(line: Line, size: float) -> Line:
+    """A line cut to one row, with the number of those that share it: the full list has the rest of its words."""
+    more = len(line.others) + line.unnamed
+    tail = f" … and {more} more" if more else "…"
+    if not more and text_width(line.headline, size) <= _ROW:
+        return line
+    words = line.headline
+    while words and text_width(words + tail, size) > _ROW:
+        words = words.rpartition(" ")[0]
+    return replace(line, headline=words + tail, others=(), unnamed=0)
 
 
 def _same_words(finding: Finding) -> object:
@@ -118,7 +133,7 @@ def _name(finding: Finding) -> str:
 
 def _height(line: Line, size: float, told: int) -> float:
     """Height of a line on the cover, estimated from the widths of its texts. [mm]."""
-    height = ceil(text_width(line.headline, size) / 365) * size * 1.34 * 25.4 / 96
+    height = ceil(text_width(line.headline, size) / _ROW) * size * 1.34 * 25.4 / 96
     notes = ceil(text_width(line.note, 9.4) / 360)
     if line.others or line.unnamed:
         words = "and 000 more of this check: " + "; ".join(name for name, _ in line.others)
