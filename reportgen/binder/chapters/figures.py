@@ -51,12 +51,29 @@ def _window(desk: Desk, module: str, inverter: str, strings: list[StringDesign])
             ("start", data[2].start_voltage, "start"),
         )
         limits = [WindowLimit(label, value.value, kind) for label, value, kind in kinds if value is not None]  # type: ignore[arg-type]
+    limits += _further(desk, strings)
     span = range(max(1, counts[0] - _BESIDE), counts[-1] + _BESIDE + 1)
     points = [WindowPoint(n, _times(low, n), _times(mean, n), _times(hot, n)) for n in span]
     title = f"Voltage window: module {module} at inverter {inverter}"
     names = ", ".join(string.id for string in strings)
     description = f"Cold and hot string voltage over the number of modules in series; the design uses {', '.join(map(str, counts))} ({names})."
     return window_chart(anchor("window", module, inverter), title, description, points, limits, counts)
+
+
+def _further(desk: Desk, strings: list[StringDesign]) -> Iterator[WindowLimit]:
+    """Lowest limit of module, place, wire and switch among some strings, as their findings judge them."""
+    ids = {string.id for string in strings}
+    circuits = [circuit.id for circuit in desk.design.facts.circuits if circuit.string.id in ids]
+    for code, label, subjects in (
+        ("cold-voltage-module", "module", sorted(ids)),
+        ("cold-voltage-place", "place", sorted(ids)),
+        ("cold-voltage-wire", "wire", circuits),
+        ("cold-voltage-switch", "switch", circuits),
+    ):
+        found = [finding.limit for subject in subjects for finding in desk.findings(code, subject=subject)]
+        values = [limit.to("V").value for limit in found if limit is not None]
+        if values:
+            yield WindowLimit(label, min(values), "never")
 
 
 def _per_module(value: Known, string: StringDesign) -> float | None:
