@@ -36,6 +36,7 @@ from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
 from reportgen.design.sharing import SharingDesign, design_sharing
+from reportgen.design.stringing import StringingDesign, design_stringing
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
@@ -102,6 +103,11 @@ class Design:
     def sharing(self) -> tuple[SharingDesign, ...]:
         """Inputs that unlike strings share; worked out when a page wants it, because it loads the solar models."""
         return design_sharing(self.facts.inputs, {string.id: string for string in self.facts.strings})
+
+    @cached_property
+    def stringing(self) -> StringingDesign:
+        """Ways to string the site; searched when a page wants them, because it loads a solver."""
+        return design_stringing(self.facts, self.findings)
 
     def of(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Findings with one outcome."""

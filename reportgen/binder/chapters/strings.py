@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import windows
+from reportgen.binder.chapters.stringing import stringing
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.missing import Known
@@ -47,6 +48,7 @@ def chapter(desk: Desk) -> Chapter:
         ),
         *windows(desk),
         desk.keep(_currents(desk)).table(),
+        *stringing(desk),
         Heading("Working"),
         *workings,
     ]

@@ -1,0 +1,95 @@
+"""Ways to string the site: the best few for all arrays together, and why the others fall out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Element, Heading, Listing, Paragraph
+from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.design.stringing import MOST_SPARES, StringingDesign, words_of
+
+
+def stringing(desk: Desk) -> Iterator[Element]:
+    """Part of the chapter on strings; nothing where no array can be searched."""
+    design = desk.design.stringing
+    if not any(choice.ranked or choice.out for choice in design.arrays):
+        return
+    yield Heading("Ways to string the modules")
+    yield Paragraph(
+        "Each array is cut into strings of its own; each input takes strings of one array and one length. Ways are ranked by, in "
+        "turn: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe, few modules over, "
+        f"more room. At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. Voltages, "
+        "the hard limit of current, connectors and PV power are held as far as they are stated; shade, snow and prices are not "
+        "weighed. Inputs that take the same may be exchanged. A way counts only once it is entered and checked."
+    )
+    if design.ways:
+        yield desk.keep(_ways(design)).table()
+        if design.asked:
+            yield Paragraph(
+                "The maker does not say whether the hard limit of these inputs is meant at standard conditions; only then may "
+                f"they be used so: {', '.join(design.asked)}. Ask before anything is bought."
+            )
+    else:
+        yield Paragraph("No way places all arrays on the inputs whose limits are stated.")
+    if any(choice.out for choice in design.arrays):
+        yield desk.keep(_out(design)).table()
+    needs = [item.what for choice in design.arrays for item in choice.missing]
+    needs += [item.what for item in design.left_out]
+    if needs:
+        yield Paragraph("Left out of the search until stated:")
+        yield Listing(tuple(dict.fromkeys(needs)))
+
+
+def _ways(design: StringingDesign) -> Schedule:
+    lines = []
+    for number, way in enumerate(design.ways, start=1):
+        for choice in design.arrays:
+            if choice.array not in way.chosen:
+                continue
+            item = choice.ranked[way.chosen[choice.array]]
+            on = ", ".join(
+                f"{slot}: {f'{count} × ' if count > 1 else ''}{length}"
+                for group, length, slot, count in way.strings
+                if group == choice.array
+            )
+            lines.append(
+                Line(
+                    {
+                        "way": f"{number}" if way.proved else f"{number}, not proved best",
+                        "array": choice.array,
+                        "cut": words_of(item.cut),
+                        "cold": item.cold,
+                        "margin": 100 * item.margin,
+                        "conductors": float(2 * item.cut.strings),
+                        "wire": item.wire_m if item.wire_m is not None else "unknown",
+                        "loss": item.loss_w if item.loss_w is not None else "unknown",
+                        "inputs": on,
+                    }
+                )
+            )
+    fields = (
+        Field("way", "Way"),
+        Field("array", "Array"),
+        Field("cut", "Strings × modules"),
+        Field("cold", "cold", "V", 1, "Longest string"),
+        Field("margin", "room", "%", 1, "Longest string"),
+        Field("conductors", "Conductors", "", 0, align="right"),
+        Field("wire", "length", "m", 0, "All its wire"),
+        Field("loss", "loss", "W", 0, "All its wire"),
+        Field("inputs", "Modules on each input"),
+    )
+    notes = (
+        "Wire: as long and as thick as that of the array's strings today, on average; loss at standard conditions.",
+    )
+    return Schedule("stringing-ways", "Best ways for the whole site", fields, tuple(lines), notes, wide=True)
+
+
+def _out(design: StringingDesign) -> Schedule:
+    lines = tuple(
+        Line({"array": choice.array, "what": what, "why": why})
+        for choice in design.arrays
+        for what, why in choice.out
+    )
+    fields = (Field("array", "Array"), Field("what", "Falls out"), Field("why", "Because"))
+    return Schedule("stringing-out", "Why the rest falls out", fields, lines)

@@ -1,0 +1,297 @@
+"""Ways to cut the arrays into strings and place them on the inverters of the folder, worked out for the pages alone."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from reportgen.design.checks.base import Facts
+from reportgen.design.circuits import by_string
+from reportgen.design.findings import Finding
+from reportgen.design.missing import Missing
+from reportgen.design.results import CircuitDesign, StringDesign
+from reportgen.engineering.stringing import Cut, Placing, Slot, cuts, place
+from reportgen.engineering.strings import fewest_modules, most_modules
+from reportgen.project.equipment import Inverter, InverterInput
+from reportgen.working.quantity import Quantity
+
+#: Ways shown for the whole site, and cuts of one array that the search looks at.
+SHOWN, LOOKED_AT = 5, 12
+#: Strings side by side on one input without fuses: with three, two can feed a fault in the third.
+_ABREAST = 2
+#: Share of an array that may be left over; the page says so. [%]
+MOST_SPARES = Quantity(5.0, "%", None, "modules of an array that may be left over")
+_CEILINGS = ("cold-voltage-module", "cold-voltage-place", "cold-voltage-wire", "cold-voltage-switch")
+
+
+@dataclass(frozen=True, slots=True)
+class RankedCut:
+    """A cut of one array with what it is ranked by.
+
+    Attributes
+    ----------
+    cold : float
+        Open-circuit voltage of the longest string at the cold temperature in force. [V]
+    margin : float
+        Room to the lowest limit of inverters that take it, as a share of that. [-]
+    thin : bool
+        Less room than the policy asks for.
+    wire_m : float or None
+        Conductor for all strings, out and back, each as long as those of the array today on average. [m]
+    loss_w : float or None
+        Loss in it at standard conditions with the wire of today. [W]
+    """
+
+    cut: Cut
+    cold: float
+    margin: float
+    thin: bool
+    wire_m: float | None
+    loss_w: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ArrayChoice:
+    """Cuts of one array, best first, and why lengths and cuts fall out; ``missing`` where it is not searched."""
+
+    array: str
+    modules: int
+    ranked: tuple[RankedCut, ...]
+    out: tuple[tuple[str, str], ...]
+    missing: tuple[Missing, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StringingDesign:
+    """Arrays, and the best ways for all of them together, best first.
+
+    Attributes
+    ----------
+    asked : tuple of str
+        Inputs whose hard limit holds a string at standard conditions alone, while the maker does not say what is meant.
+    """
+
+    arrays: tuple[ArrayChoice, ...]
+    ways: tuple[Placing, ...]
+    left_out: tuple[Missing, ...]
+    asked: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """One module of an array cold and hot [V], its currents [A], and the lowest ceiling beside the inverter's [V]."""
+
+    cold: float
+    hot: float
+    short: float
+    maximum: float
+    operating: float
+    ceiling: float
+
+
+def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDesign:
+    """Best ways to string the site: all arrays whose modules are known, on the inputs whose limits are stated."""
+    inputs, left_out = _inputs(facts)
+    wired = by_string(facts.circuits)
+    choices: list[ArrayChoice] = []
+    takes: dict[str, dict[str, frozenset[int]]] = defaultdict(dict)
+    abreast: dict[str, dict[str, int]] = defaultdict(dict)
+    power: dict[str, float] = {}
+    asked: dict[str, None] = {}
+    for balance in facts.graph.balances:
+        array, standing = balance.array, balance.standing
+        # One string of one module type and this array alone tells what a module of it does in the cold and the heat.
+        strings = [string for string in facts.strings if set(string.arrays) == {array}]
+        one = _one(facts, strings, findings) if strings else Missing(f"a string of array {array}")
+        if standing is None:
+            one = Missing(f"count, or rows and columns, of array {array}")
+        if isinstance(one, Missing) or standing is None:
+            choices.append(
+                ArrayChoice(array, standing or 0, (), (), (one,) if isinstance(one, Missing) else ())
+            )
+            continue
+        power[array] = facts.project.modules[balance.module].power.to("W").value
+        for address, (_, kind, data) in inputs.items():
+            takes[address][array] = _lengths(kind, data, one, standing)
+            many = abreast[address][array] = _side_by_side(data, one)
+            assert data.short_circuit_limit is not None
+            if data.short_circuit_basis is None and many * one.maximum > data.short_circuit_limit.value:
+                asked[address] = None
+        choices.append(_choice(facts, array, standing, one, inputs, takes, strings, wired))
+    searched = {
+        choice.array: [item.cut for item in choice.ranked] for choice in choices if not choice.missing
+    }
+    slots = [Slot(key, unit, takes[key], abreast[key]) for key, (unit, _, _) in inputs.items()]
+    limits = {
+        unit: kind.maximum_pv_power.to("W").value
+        for unit, kind, _ in inputs.values()
+        if kind.maximum_pv_power is not None
+    }
+    ways: list[Placing] = []
+    while searched and len(ways) < SHOWN:
+        found = place(searched, slots, power, limits, [way.chosen for way in ways])
+        if found is None:
+            break
+        ways.append(found)
+    return StringingDesign(tuple(choices), tuple(ways), left_out, tuple(asked))
+
+
+def _inputs(facts: Facts) -> tuple[dict[str, tuple[str, Inverter, InverterInput]], tuple[Missing, ...]]:
+    """Inputs whose limits are all stated, and what is missing of the others."""
+    found, missing = {}, []
+    for key, kind in facts.project.inverters.items():
+        for letter, data in kind.inputs.items():
+            needs = [
+                Missing(f"{field} of {where}", part.span)
+                for part, where, fields in (
+                    (kind, f"inverter type {key}", ("maximum_dc_voltage",)),
+                    (
+                        data,
+                        f"input {letter} of inverter type {key}",
+                        ("tracking_from", "short_circuit_limit"),
+                    ),
+                )
+                for field in fields
+                if getattr(part, field) is None
+            ]
+            missing += needs
+            if not needs:
+                found.update({f"{unit}/{letter}": (str(unit), kind, data) for unit in kind.units})
+    return found, tuple(dict.fromkeys(missing))
+
+
+def _one(facts: Facts, strings: list[StringDesign], findings: tuple[Finding, ...]) -> _One | Missing:
+    string = strings[0]
+    values = (string.governing, string.hot_operating, string.short_circuit, string.maximum, string.operating)
+    for value in values:
+        if isinstance(value, Missing):
+            return value
+    count = string.count.value
+    if count < 1:
+        return Missing(f"a count of string {string.id}")
+    cold, hot, short, maximum, operating = (v.value for v in values if isinstance(v, Quantity))
+    ids = {item.id for item in strings}
+    ids |= {circuit.id for circuit in facts.circuits if circuit.string.id in ids}
+    ceilings = [
+        finding.limit.to("V").value
+        for finding in findings
+        if finding.code in _CEILINGS and finding.subject in ids and finding.limit is not None
+    ]
+    return _One(cold / count, hot / count, short, maximum, operating, min(ceilings, default=float("inf")))
+
+
+def _limit(kind: Inverter, one: _One) -> float:
+    assert kind.maximum_dc_voltage is not None
+    return min(kind.maximum_dc_voltage.value, one.ceiling)
+
+
+def _floor(data: InverterInput) -> float:
+    stated = (data.tracking_from, data.start_voltage)
+    return max(item.value for item in stated if item is not None)
+
+
+def _lengths(kind: Inverter, data: InverterInput, one: _One, modules: int) -> frozenset[int]:
+    most = most_modules(_limit(kind, one), one.cold)
+    fewest = fewest_modules(_floor(data), one.hot) if _floor(data) > 0 else 1
+    return frozenset(range(max(1, fewest), min(most, modules) + 1))
+
+
+def _side_by_side(data: InverterInput, one: _One) -> int:
+    """Strings that one input takes: by its connectors, and by its hard limit as the maker means it.
+
+    Where the maker is silent the milder reading is taken, and the input is listed to be asked about.
+    """
+    assert data.short_circuit_limit is not None
+    each = one.maximum if data.short_circuit_basis == "with 1.25" else one.short
+    by_limit = int(data.short_circuit_limit.value / each * (1 + 1e-12))
+    return max(0, min(int(data.connectors or 1), by_limit, _ABREAST))
+
+
+def _choice(
+    facts: Facts,
+    array: str,
+    modules: int,
+    one: _One,
+    inputs: Mapping[str, tuple[str, Inverter, InverterInput]],
+    takes: Mapping[str, Mapping[str, frozenset[int]]],
+    strings: list[StringDesign],
+    wired: Mapping[str, list[CircuitDesign]],
+) -> ArrayChoice:
+    allowed = frozenset().union(*(takes[key][array] for key in inputs))
+    spares = max(1, int(modules * MOST_SPARES.value / 100))
+    length, ohm = _run(strings, wired)
+
+    def ranked(cut: Cut) -> RankedCut:
+        longest = cut.lengths[0][0]
+        limit = max(_limit(kind, one) for key, (_, kind, _) in inputs.items() if longest in takes[key][array])
+        margin = 1 - longest * one.cold / limit
+        return RankedCut(
+            cut,
+            longest * one.cold,
+            margin,
+            margin < facts.policies.share("voltage_margin"),
+            None if length is None else 2 * cut.strings * length,
+            None if ohm is None else cut.strings * one.operating**2 * ohm,
+        )
+
+    made = sorted((ranked(cut) for cut in cuts(modules, allowed, spares)), key=_order)
+    out = _why_not(modules, one, inputs, allowed, spares, made)
+    return ArrayChoice(array, modules, tuple(made[:LOOKED_AT]), out)
+
+
+def _order(item: RankedCut) -> tuple[bool, bool, int, int, float]:
+    """Order of the page: enough room, strings alike, few conductors, few spares, much room."""
+    return item.thin, not item.cut.alike, item.cut.strings, item.cut.spares, -item.margin
+
+
+def _run(
+    strings: list[StringDesign], wired: Mapping[str, list[CircuitDesign]]
+) -> tuple[float | None, float | None]:
+    """Length one way [m] and resistance out and back [Ω] of one string of the array today, on average."""
+    circuits = [circuit for string in strings for circuit in wired[string.id]]
+    lengths = [c.length.to("m").value for c in circuits if isinstance(c.length, Quantity)]
+    ohms = [c.resistance.value for c in circuits if isinstance(c.resistance, Quantity)]
+    whole = bool(circuits) and len(lengths) == len(ohms) == len(circuits)
+    return (sum(lengths) / len(lengths), sum(ohms) / len(ohms)) if whole else (None, None)
+
+
+def _why_not(
+    modules: int,
+    one: _One,
+    inputs: Mapping[str, tuple[str, Inverter, InverterInput]],
+    allowed: frozenset[int],
+    spares: int,
+    made: list[RankedCut],
+) -> tuple[tuple[str, str], ...]:
+    if not inputs:
+        return ()
+    limit = max(_limit(kind, one) for _, kind, _ in inputs.values())
+    floor = min(_floor(data) for _, _, data in inputs.values())
+    found = []
+    top = max(allowed, default=0)
+    for length in (top + 1, top + 2) if top and top < modules else ():
+        cold = length * one.cold
+        if cold > limit:
+            found.append((f"{length} in series", f"{cold:.1f} V cold, above {limit:.0f} V"))
+    low = min(allowed, default=1)
+    if low > 1:
+        found.append(
+            (f"{low - 1} in series", f"{(low - 1) * one.hot:.1f} V in the heat, below {floor:.0f} V")
+        )
+    for length in sorted(allowed, reverse=True):
+        whole, left = divmod(modules, length)
+        if whole and left > spares:
+            found.append((f"{whole} × {length}", f"leaves {left} modules over, more than {spares}"))
+    rest = len(made) - LOOKED_AT
+    if rest > 0:
+        found.append((f"{rest} further cuts", "rank behind those looked at"))
+    return tuple(found)
+
+
+def words_of(cut: Cut) -> str:
+    """A cut in words, as ``5 × 11 + 1 spare``."""
+    parts = [f"{count} × {length}" for length, count in cut.lengths]
+    if cut.spares:
+        parts.append(f"{cut.spares} spare")
+    return " + ".join(parts)
