@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from reportgen.design.checks.base import Facts
 from reportgen.design.circuits import by_string
@@ -18,6 +19,8 @@ from reportgen.working.quantity import Quantity
 
 #: Ways shown for the whole site, and cuts of one array that the search looks at.
 SHOWN, LOOKED_AT = 5, 12
+#: Lengths of arrays times inputs up to which a build searches; 60 inputs and ten arrays stay well below.
+MOST_PAIRS = 6000
 #: Strings side by side on one input without fuses: with three, two can feed a fault in the third.
 _ABREAST = 2
 #: Share of an array that may be left over; the page says so. [%]
@@ -70,12 +73,15 @@ class StringingDesign:
     ----------
     asked : tuple of str
         Inputs whose hard limit holds a string at standard conditions alone, while the maker does not say what is meant.
+    too_large : bool
+        The site has more arrays and inputs than are searched within a build.
     """
 
     arrays: tuple[ArrayChoice, ...]
     ways: tuple[Placing, ...]
     left_out: tuple[Missing, ...]
     asked: tuple[str, ...] = ()
+    too_large: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,20 +96,35 @@ class _One:
     ceiling: float
 
 
+#: Inverter type and letter of the input.
+_Kind = tuple[str, str]
+_Inputs = dict[_Kind, tuple[Inverter, InverterInput]]
+
+
 def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDesign:
     """Best ways to string the site: all arrays whose modules are known, on the inputs whose limits are stated."""
-    inputs, left_out = _inputs(facts)
+    kinds, left_out = _inputs(facts)
+    inputs = {
+        f"{unit}/{letter}": (str(unit), (name, letter))
+        for name, letter in kinds
+        for unit in facts.project.inverters[name].units
+    }
     wired = by_string(facts.circuits)
     choices: list[ArrayChoice] = []
-    takes: dict[str, dict[str, frozenset[int]]] = defaultdict(dict)
-    abreast: dict[str, dict[str, int]] = defaultdict(dict)
+    takes: dict[_Kind, dict[str, frozenset[int]]] = defaultdict(dict)
+    abreast: dict[_Kind, dict[str, int]] = defaultdict(dict)
     power: dict[str, float] = {}
     asked: dict[str, None] = {}
+    of_array: dict[str, list[StringDesign]] = defaultdict(list)
+    for string in facts.strings:
+        if len(set(string.arrays)) == 1:
+            of_array[string.arrays[0]].append(string)
+    ceilings = _ceilings(findings)
     for balance in facts.graph.balances:
         array, standing = balance.array, balance.standing
         # One string of one module type and this array alone tells what a module of it does in the cold and the heat.
-        strings = [string for string in facts.strings if set(string.arrays) == {array}]
-        one = _one(facts, strings, findings) if strings else Missing(f"a string of array {array}")
+        strings = of_array[array]
+        one = _one(strings, wired, ceilings) if strings else Missing(f"a string of array {array}")
         if standing is None:
             one = Missing(f"count, or rows and columns, of array {array}")
         if isinstance(one, Missing) or standing is None:
@@ -112,34 +133,63 @@ def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDe
             )
             continue
         power[array] = facts.project.modules[balance.module].power.to("W").value
-        for address, (_, kind, data) in inputs.items():
-            takes[address][array] = _lengths(kind, data, one, standing)
-            many = abreast[address][array] = _side_by_side(data, one)
+        for name, (kind, data) in kinds.items():
+            takes[name][array] = _lengths(kind, data, one, standing)
+            many = abreast[name][array] = _side_by_side(data, one)
             assert data.short_circuit_limit is not None
             if data.short_circuit_basis is None and many * one.maximum > data.short_circuit_limit.value:
-                asked[address] = None
-        choices.append(_choice(facts, array, standing, one, inputs, takes, strings, wired))
+                asked |= dict.fromkeys(key for key, (_, of) in inputs.items() if of == name)
+        choices.append(_choice(facts, array, standing, one, kinds, takes, strings, wired))
     searched = {
-        choice.array: [item.cut for item in choice.ranked] for choice in choices if not choice.missing
+        choice.array: tuple(item.cut for item in choice.ranked) for choice in choices if not choice.missing
     }
-    slots = [Slot(key, unit, takes[key], abreast[key]) for key, (unit, _, _) in inputs.items()]
+    slots = tuple(
+        (key, unit, tuple((array, takes[of][array], abreast[of][array]) for array in searched))
+        for key, (unit, of) in inputs.items()
+    )
     limits = {
         unit: kind.maximum_pv_power.to("W").value
-        for unit, kind, _ in inputs.values()
-        if kind.maximum_pv_power is not None
+        for unit, of in inputs.values()
+        if (kind := kinds[of][0]).maximum_pv_power is not None
     }
+    lengths = len({(array, n) for array, found in searched.items() for cut in found for n, _ in cut.lengths})
+    too_large = lengths * len(slots) > MOST_PAIRS
+    ways = (
+        ()
+        if too_large
+        else _ways(
+            tuple(searched.items()), slots, tuple(sorted(power.items())), tuple(sorted(limits.items()))
+        )
+    )
+    return StringingDesign(tuple(choices), ways, left_out, tuple(asked), too_large)
+
+
+@lru_cache(maxsize=8)
+def _ways(
+    ranked: tuple[tuple[str, tuple[Cut, ...]], ...],
+    slots: tuple[tuple[str, str, tuple[tuple[str, frozenset[int], int], ...]], ...],
+    module_w: tuple[tuple[str, float], ...],
+    unit_w: tuple[tuple[str, float], ...],
+) -> tuple[Placing, ...]:
+    """Best ways, best first; kept, because a watcher asks again for the same after each saved file."""
+    cuts_of = dict(ranked)
+    places = [
+        Slot(key, unit, {a: lengths for a, lengths, _ in taken}, {a: many for a, _, many in taken})
+        for key, unit, taken in slots
+    ]
     ways: list[Placing] = []
-    while searched and len(ways) < SHOWN:
-        found = place(searched, slots, power, limits, [way.chosen for way in ways])
+    while cuts_of and len(ways) < SHOWN:
+        found = place(cuts_of, places, dict(module_w), dict(unit_w), [way.chosen for way in ways])
         if found is None:
             break
         ways.append(found)
-    return StringingDesign(tuple(choices), tuple(ways), left_out, tuple(asked))
+    return tuple(ways)
 
 
-def _inputs(facts: Facts) -> tuple[dict[str, tuple[str, Inverter, InverterInput]], tuple[Missing, ...]]:
-    """Inputs whose limits are all stated, and what is missing of the others."""
-    found, missing = {}, []
+def _inputs(facts: Facts) -> tuple[_Inputs, tuple[Missing, ...]]:
+    """Inputs of inverter types whose limits are all stated, and what is missing of the others."""
+    found: _Inputs = {}
+    missing: list[Missing] = []
     for key, kind in facts.project.inverters.items():
         for letter, data in kind.inputs.items():
             needs = [
@@ -157,11 +207,23 @@ def _inputs(facts: Facts) -> tuple[dict[str, tuple[str, Inverter, InverterInput]
             ]
             missing += needs
             if not needs:
-                found.update({f"{unit}/{letter}": (str(unit), kind, data) for unit in kind.units})
+                found[key, letter] = (kind, data)
     return found, tuple(dict.fromkeys(missing))
 
 
-def _one(facts: Facts, strings: list[StringDesign], findings: tuple[Finding, ...]) -> _One | Missing:
+def _ceilings(findings: tuple[Finding, ...]) -> dict[str, float]:
+    """Lowest limit of the cold voltage beside the inverter's, by string and circuit [V]."""
+    found: dict[str, float] = {}
+    for finding in findings:
+        if finding.code in _CEILINGS and finding.limit is not None:
+            value = finding.limit.to("V").value
+            found[finding.subject] = min(value, found.get(finding.subject, value))
+    return found
+
+
+def _one(
+    strings: list[StringDesign], wired: Mapping[str, list[CircuitDesign]], ceilings: Mapping[str, float]
+) -> _One | Missing:
     string = strings[0]
     values = (string.governing, string.hot_operating, string.short_circuit, string.maximum, string.operating)
     for value in values:
@@ -171,14 +233,10 @@ def _one(facts: Facts, strings: list[StringDesign], findings: tuple[Finding, ...
     if count < 1:
         return Missing(f"a count of string {string.id}")
     cold, hot, short, maximum, operating = (v.value for v in values if isinstance(v, Quantity))
-    ids = {item.id for item in strings}
-    ids |= {circuit.id for circuit in facts.circuits if circuit.string.id in ids}
-    ceilings = [
-        finding.limit.to("V").value
-        for finding in findings
-        if finding.code in _CEILINGS and finding.subject in ids and finding.limit is not None
-    ]
-    return _One(cold / count, hot / count, short, maximum, operating, min(ceilings, default=float("inf")))
+    subjects = [item.id for item in strings]
+    subjects += [circuit.id for item in strings for circuit in wired[item.id]]
+    ceiling = min((ceilings[key] for key in subjects if key in ceilings), default=float("inf"))
+    return _One(cold / count, hot / count, short, maximum, operating, ceiling)
 
 
 def _limit(kind: Inverter, one: _One) -> float:
@@ -213,8 +271,8 @@ def _choice(
     array: str,
     modules: int,
     one: _One,
-    inputs: Mapping[str, tuple[str, Inverter, InverterInput]],
-    takes: Mapping[str, Mapping[str, frozenset[int]]],
+    inputs: _Inputs,
+    takes: Mapping[_Kind, Mapping[str, frozenset[int]]],
     strings: list[StringDesign],
     wired: Mapping[str, list[CircuitDesign]],
 ) -> ArrayChoice:
@@ -224,7 +282,7 @@ def _choice(
 
     def ranked(cut: Cut) -> RankedCut:
         longest = cut.lengths[0][0]
-        limit = max(_limit(kind, one) for key, (_, kind, _) in inputs.items() if longest in takes[key][array])
+        limit = max(_limit(kind, one) for key, (kind, _) in inputs.items() if longest in takes[key][array])
         margin = 1 - longest * one.cold / limit
         return RankedCut(
             cut,
@@ -259,15 +317,15 @@ def _run(
 def _why_not(
     modules: int,
     one: _One,
-    inputs: Mapping[str, tuple[str, Inverter, InverterInput]],
+    inputs: _Inputs,
     allowed: frozenset[int],
     spares: int,
     made: list[RankedCut],
 ) -> tuple[tuple[str, str], ...]:
     if not inputs:
         return ()
-    limit = max(_limit(kind, one) for _, kind, _ in inputs.values())
-    floor = min(_floor(data) for _, _, data in inputs.values())
+    limit = max(_limit(kind, one) for kind, _ in inputs.values())
+    floor = min(_floor(data) for _, data in inputs.values())
     found = []
     top = max(allowed, default=0)
     for length in (top + 1, top + 2) if top and top < modules else ():

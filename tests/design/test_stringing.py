@@ -79,6 +79,15 @@ def test_silent_data_sheets_are_left_out_and_told(pasture) -> None:
     assert "INV-1/A" in made.asked
 
 
+def test_large_sites_are_not_searched_and_say_so(pasture, monkeypatch) -> None:
+    monkeypatch.setattr("reportgen.design.stringing.MOST_PAIRS", 3)
+    made = pasture()
+    assert made.stringing.too_large
+    assert made.stringing.ways == ()
+    told = [getattr(item, "text", "") for item in stringing(Desk(made, {}))]
+    assert any("too many arrays and inputs" in text for text in told)
+
+
 def test_page_of_the_sample_recomputed(sample, design) -> None:
     desk = Desk(design(sample), sample)
     assert list(stringing(desk))

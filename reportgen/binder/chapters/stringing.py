@@ -30,6 +30,10 @@ def stringing(desk: Desk) -> Iterator[Element]:
                 "The maker does not say whether the hard limit of these inputs is meant at standard conditions; only then may "
                 f"they be used so: {', '.join(design.asked)}. Ask before anything is bought."
             )
+    elif design.too_large:
+        yield Paragraph(
+            "The site has too many arrays and inputs to be searched within a build; only what falls out is told."
+        )
     else:
         yield Paragraph("No way places all arrays on the inputs whose limits are stated.")
     if any(choice.out for choice in design.arrays):
