@@ -356,7 +356,7 @@ raceways:
     segments:
       trench: {{kind: {kind}, size: {size}, length: {length}, place: underground}}
       # riser: {{kind: PVC-80, size: {size}, length: {riser}, place: outdoors, ambient: {heat}, sun: yes, bends: [90 deg]}}
-      # add every bend in order, or none is counted: bends: [90 deg, 30 deg, 30 deg]; depth of the trench: cover: {cover}
+      # add every bend in order, [] where it is straight: bends: [90 deg, 30 deg, 30 deg]; depth of the trench: cover: {cover}
 """
 
 

@@ -265,12 +265,13 @@ class _Planner:
         ):
             yield Missing(f"conductors of circuit {circuit}", self.project.circuits[circuit].span)
         segments = [self.graph.segments[key][1] for key in self.section.segments]
-        if not any("bends" in segment.model_fields_set for segment in segments):
-            # A run that lists no bend at all is one whose bends nobody wrote down.
-            yield Missing(
-                f"bends of {self.section.segments[0]}: measure each angle, or write `bends: []` where it is straight",
-                segments[0].span,
-            )
+        for key, segment in zip(self.section.segments, segments, strict=True):
+            if "bends" not in segment.model_fields_set:
+                # A stretch that lists no bends is one whose bends nobody wrote down.
+                yield Missing(
+                    f"bends of {key}: measure each angle, or write `bends: []` where it is straight",
+                    segment.span,
+                )
         seen: set[str] = set()
         wanted = set(self.section.segments)
         for wire in (*self.wires, *self.staying):

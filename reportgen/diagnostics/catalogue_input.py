@@ -118,7 +118,7 @@ ENTRIES: tuple[Entry, ...] = (
     Entry(
         "impossible-value",
         "value that no such thing can have",
-        "A count is zero, a coefficient of voltage or power rises with temperature, or two figures of"
+        "A count is zero, a pair of terminals holds one or three, a coefficient of voltage or power rises with temperature, or two figures of"
         " one data sheet contradict each other, for instance an operating voltage above the open-circuit voltage.",
         "What is computed from it would describe another thing than the one that stands there.",
         "Look at the data sheet again: signs, and whether two lines were exchanged.",

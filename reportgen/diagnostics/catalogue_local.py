@@ -80,6 +80,15 @@ ENTRIES: tuple[Entry, ...] = (
         "circuits:\n  PV-E1: {path: [R1, R2/yard]}",
     ),
     _finding(
+        "circuit-string",
+        "string of a circuit, circuit of a string",
+        None,
+        "Sees that every circuit of strings names its string, and that every string has a circuit that carries it home.",
+        "Ampacity, drop, voltage mark and device are judged where a string and its wire meet; without either, none of them is.",
+        "Name the string of the circuit, or write the circuit that is missing.",
+        "circuits:\n  PV-E1: {string: E1}",
+    ),
+    _finding(
         "indoor-raceway",
         "raceway inside a building",
         "indoor-raceway",

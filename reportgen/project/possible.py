@@ -6,10 +6,11 @@ stands there. What is merely unusual is left to the findings.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reportgen.diagnostics.model import Sink, Span
 from reportgen.project.model import Project
+from reportgen.project.nodes import Scalar
 from reportgen.project.values import Count, Section
 from reportgen.working.quantity import Given, Quantity
 
@@ -64,6 +65,15 @@ def check_possible(project: Project, sink: Sink) -> None:
             "Imp is usually near 95 % of Isc",
             sink,
         )
+    for key, switch in project.switches.items():
+        _paired(switch, "joined", f"switch type `{key}`", sink, alone=True)
+    for unit, pairs in project.jumpers.items():
+        _pairs(
+            pairs,
+            f"jumper of `{unit}`",
+            unit.span if isinstance(unit, Scalar) else project.where("jumpers"),
+            sink,
+        )
     cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"
     _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
@@ -89,6 +99,29 @@ def _at_least_one(section: Section, field: str, sink: Sink) -> None:
     if isinstance(value, Count) and value < 1:
         help = "write how many there are, or remove the entry"
         sink.error(_CODE, f"{_words(field)} `{int(value)}` is less than one", value.span, help=help)
+
+
+def _paired(section: Section, field: str, owner: str, sink: Sink, *, alone: bool) -> None:
+    """Pairs of two terminals; ``alone`` where a terminal can be in one pair only."""
+    pairs = getattr(section, field)
+    _pairs(pairs, f"joined pair of {owner}", section.where(field), sink)
+    taken: set[str] = set()
+    for pair in pairs:
+        for terminal in pair:
+            if alone and str(terminal) in taken:
+                help = "a pole joins one line terminal to one load terminal; outside links belong under `jumpers`"
+                place = terminal.span if isinstance(terminal, Scalar) else section.where(field)
+                sink.error(_CODE, f"terminal `{terminal}` of {owner} is joined twice", place, help=help)
+            taken.add(str(terminal))
+
+
+def _pairs(pairs: Sequence[Sequence[object]], what: str, place: Span, sink: Sink) -> None:
+    for pair in pairs:
+        if len(pair) != 2 or str(pair[0]) == str(pair[1]):
+            shown = ", ".join(map(str, pair)) or "nothing"
+            spot = next((item.span for item in pair if isinstance(item, Scalar)), place)
+            help = "write two terminals, for instance `[L1, T1]`"
+            sink.error(_CODE, f"{what} holds {shown}, not two terminals", spot, help=help)
 
 
 def _falling(section: Section, field: str, usual: str, owner: str, sink: Sink) -> None:

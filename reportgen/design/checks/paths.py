@@ -12,6 +12,7 @@ from reportgen.design.missing import Missing
 from reportgen.project.layout import Circuit
 
 _CODE = "circuit-path"
+_STRING = "circuit-string"
 
 
 @check
@@ -65,3 +66,21 @@ def _joined(graph: Graph, before: SegmentId, after: SegmentId) -> bool:
         return abs(names[before.segment] - names[after.segment]) == 1
     ends = {graph.enclosure_before(before), graph.enclosure_after(before)} - {""}
     return bool(ends & {graph.enclosure_before(after), graph.enclosure_after(after)})
+
+
+@check
+def ends(facts: Facts) -> Iterator[Finding]:
+    """A circuit of strings carries a string, and a string that ends at an input is carried by a circuit."""
+    carried = {
+        str(circuit.string) for circuit in facts.project.circuits.values() if circuit.string is not None
+    }
+    for key, circuit in facts.project.circuits.items():
+        if (circuit.kind or "string") == "string" and circuit.string is None and circuit.status != "removed":
+            missing = Missing(f"string of circuit {key}, or its kind where it carries none", circuit.span)
+            headline = f"circuit {key} carries no string, and nothing about its wire is judged"
+            yield unknown(_STRING, key, headline, [missing])
+    for string in facts.strings:
+        if string.id not in carried:
+            missing = Missing(f"circuit of string {string.id}", facts.project.strings[string.id].span)
+            headline = f"no circuit carries string {string.id}, and nothing about its wire is judged"
+            yield unknown(_STRING, string.id, headline, [missing])

@@ -85,6 +85,21 @@ def bends(facts: Facts) -> Iterator[Finding]:
                 part=part,
             )
             continue
+        silent = [
+            key for key in section.segments if "bends" not in facts.graph.segments[key][1].model_fields_set
+        ]
+        if silent and section.bends.value <= limit.value:
+            # What is not written down is not straight for that.
+            absent = [
+                Missing(
+                    f"bends of {key}: measure each angle, or write `bends: []` where it is straight",
+                    facts.graph.segments[key][1].span,
+                )
+                for key in silent
+            ]
+            headline = f"bends of {subject} are not all known"
+            yield unknown("raceway-bends", section.raceway, headline, absent, part=part)
+            continue
         yield compare(
             "raceway-bends",
             section.raceway,
