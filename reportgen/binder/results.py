@@ -173,6 +173,7 @@ def results_of(design: Design) -> dict[str, Any]:
             }
             for item in facts.pulls
         },
+        "materials": {f"{line.group}: {line.item}": _value(line.quantity) for line in facts.materials.lines},
         "cuts": {
             group.name: {
                 "pieces": {wire.wire.id: _value(wire.length) for wire in group.wires},

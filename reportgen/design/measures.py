@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Outcome
-from reportgen.design.missing import Known, Missing
-from reportgen.working.quantity import Quantity
+from reportgen.design.missing import Known, Missing, derive
+from reportgen.rulebook.rulebook import OutsideTable, quantity_of
+from reportgen.working.quantity import Assumed, Quantity, work
+
+#: Density of annealed copper [g/cm³].
+_DENSITY = Quantity(
+    8.89,
+    "",
+    Assumed("copper.density", "density of annealed copper in g/cm³", "IEC 60028, recalled"),
+    "density of copper",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +65,38 @@ def measures_of(design: Design) -> tuple[Measure, ...]:
         Measure("wire", "One-way length of all home runs", _sum([item.length for item in wires]), "m", 0),
         Measure("drop", "Worst voltage drop", _most([item.drop_share for item in wires]), "%", 2),
         Measure("loss", "Loss in the wires in full sun", _sum([item.loss for item in wires]), "W", 0),
+        Measure("copper", "Copper in the home runs", _copper(design), "kg", 1),
+        Measure("cost", f"Materials [{facts.materials.currency}]", facts.materials.total, "", 0),
         *_energy(design),
         *(
             Measure(str(outcome), f"Findings: {outcome}", _count(len(design.of(outcome))))
             for outcome in (Outcome.FAILS, Outcome.UNKNOWN, Outcome.ASK, Outcome.THIN)
         ),
     )
+
+
+def _copper(design: Design) -> Known | None:
+    """Mass of the copper in both legs of every home run; unknown where a length or a size is, none without copper."""
+    masses: list[Known] = []
+    for item in design.facts.circuits:
+        if item.material != "copper":
+            continue
+        try:
+            mils = quantity_of(design.rulebook.circular_mils(str(item.circuit.size)), "cross-section")
+        except OutsideTable as outside:
+            masses.append(
+                Missing(f"cross-section of {item.circuit.size}: {outside}", item.circuit.where("size"))
+            )
+            continue
+        legs = Quantity(2.0 * int(item.circuit.parallel or 1), "")
+        masses.append(derive(partial(_mass, item.id, legs, mils), item.length))
+    return _sum(masses)
+
+
+def _mass(circuit: str, legs: Quantity, section: Quantity, length: Quantity) -> Quantity:
+    # square millimetres times metres are cubic centimetres
+    terms = {"n": legs, "A": section.to("mm2"), "L": length.to("m"), "rho": _DENSITY}
+    return work(f"copper of {circuit}", "kg", "n * A * L * rho / 1000", **terms)
 
 
 def _energy(design: Design) -> Iterable[Measure]:

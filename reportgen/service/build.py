@@ -184,7 +184,9 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     return _write(design, files, options, progress, snapshot)
 
 
-def with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[Design, dict[str, bytes]]:
+def with_energy(
+    design: Design, snapshot: Snapshot, *, cached: bool, sun: bool = True
+) -> tuple[Design, dict[str, bytes]]:
     """The design with its year simulated, and the inputs with a shipped weather file among them.
 
     Raises
@@ -209,7 +211,8 @@ def with_energy(design: Design, snapshot: Snapshot, *, cached: bool) -> tuple[De
         weather,
         cache,
     )
-    return replace(design, energy=energy, sun=design_sun_hours(design.project)), files
+    design = replace(design, energy=energy)
+    return (replace(design, sun=design_sun_hours(design.project)) if sun else design), files
 
 
 def _weather(
@@ -300,7 +303,7 @@ def _since(design: Design, options: BuildOptions) -> Earlier | None:
     name, inputs = options.since
     try:
         before, files = design_of(
-            name, Snapshot.of(inputs), energy=design.energy is not None, cached=options.cache
+            name, Snapshot.of(inputs), energy=design.energy is not None, cached=options.cache, whole=True
         )
     except StateRefused as state:
         message = f"{name} is no project that can be compared with"

@@ -30,6 +30,7 @@ Arrays = Mapping[str, NDArray[np.float64]]
 _DIGEST = 32  # bytes before the archive
 _LARGEST = 64 * 1024 * 1024  # bytes of one entry
 _SUFFIX = ".arrays"
+_RECENT = 4  # entries read that stay in memory: two designs beside each other share their weather
 
 
 class FolderCache:
@@ -46,10 +47,13 @@ class FolderCache:
     def __init__(self, folder: Path, most_bytes: int = 200 * 1024 * 1024) -> None:
         self._folder = folder
         self._most = most_bytes
+        self._recent: dict[str, Arrays] = {}
 
     def get(self, key: str) -> Arrays | None:
         """The arrays kept under a key, read-only; None where there are none that are whole."""
         path = self._path(key)
+        if path.name in self._recent:
+            return self._recent[path.name]
         try:
             handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
             with os.fdopen(handle, "rb") as stream:
@@ -62,6 +66,10 @@ class FolderCache:
                 path.unlink()
             else:
                 os.utime(path)  # used now: the last to be dropped
+        if arrays is not None:
+            while len(self._recent) >= _RECENT:
+                del self._recent[next(iter(self._recent))]
+            self._recent[path.name] = arrays
         return arrays
 
     def put(self, key: str, arrays: Arrays) -> None:
@@ -102,9 +110,14 @@ class FolderCache:
 def user_cache() -> FolderCache | None:
     """The cache of this user; None where there is no private folder to be had."""
     try:
-        return FolderCache(private_folder("arrays"))
+        return _store(private_folder("arrays"))
     except OSError:
         return None
+
+
+@cache
+def _store(folder: Path) -> FolderCache:
+    return FolderCache(folder)
 
 
 @cache

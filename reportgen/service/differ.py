@@ -58,9 +58,9 @@ def compare(
 
 
 def design_of(
-    name: str, snapshot: Snapshot, *, energy: bool, cached: bool
+    name: str, snapshot: Snapshot, *, energy: bool, cached: bool, whole: bool = False
 ) -> tuple[Design, Mapping[str, bytes]]:
-    """Design of one side and the files it came from; with energy it is as whole as a build makes it.
+    """Design of one side and the files it came from; ``whole`` is as a build makes it, spools chosen and all.
 
     Raises
     ------
@@ -68,8 +68,10 @@ def design_of(
         If it cannot become a project.
     """
     try:
-        design = check(snapshot, whole=energy)
-        return with_energy(design, snapshot, cached=cached) if energy else (design, snapshot.everything)
+        design = check(snapshot, whole=whole)
+        if not energy:
+            return design, snapshot.everything
+        return with_energy(design, snapshot, cached=cached, sun=whole)
     except InputRefused as refused:
         raise StateRefused(name, refused, snapshot.everything) from refused
 
