@@ -237,3 +237,13 @@ class FakeOptions:
 def build_many(snapshot: Snapshot, options: FakeOptions) -> FakeBuilt:
     """The same build for options that are no mapping."""
     return build(snapshot, {"log": options.log, "slow_s": options.slow_s})
+
+
+def put_often(folder: Path) -> None:
+    """Keep sixty different arrays under one key, one after the other; the body of a process."""
+    import numpy as np
+
+    from reportgen.service.cache import FolderCache
+
+    for number in range(60):
+        FolderCache(folder).put("k", {"a": np.full(2000, float(number))})

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from service_fakes import put_often
 
 from reportgen.service import cache as module
 from reportgen.service.build import BuildOptions, build, run
@@ -108,14 +109,9 @@ def test_fault_61_no_private_folder_means_no_cache(monkeypatch: pytest.MonkeyPat
     assert user_cache() is None
 
 
-def _put_often(folder: Path) -> None:
-    for number in range(60):
-        FolderCache(folder).put("k", {"a": np.full(2000, float(number))})
-
-
 def test_fault_62_two_writers_of_one_key_never_mix(tmp_path: Path) -> None:
     context = multiprocessing.get_context("spawn")
-    writers = [context.Process(target=_put_often, args=(tmp_path,)) for _ in range(2)]
+    writers = [context.Process(target=put_often, args=(tmp_path,)) for _ in range(2)]
     for writer in writers:
         writer.start()
     seen = 0
