@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reportgen.binder.chapters.array_plans import plans
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import windows
 from reportgen.binder.chapters.stringing import stringing
@@ -48,6 +49,7 @@ def chapter(desk: Desk) -> Chapter:
         ),
         *windows(desk),
         desk.keep(_currents(desk)).table(),
+        *plans(desk),
         *stringing(desk),
         Heading("Working"),
         *workings,

@@ -1,0 +1,38 @@
+"""Plans of arrays: modules at their places, nothing drawn from words half understood, texts apart."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from test_charts import check_texts
+
+from reportgen.binder.drawings.array_plan import PlanString, array_plan, letter
+from reportgen.design.positions import places
+
+
+@pytest.mark.parametrize("words", ["", "left half", "row 1", "row 0, columns 1-2", "row 1, columns 5-9", "row 1, columns 4-2", "row 1, columns 1-3; row 1, column 3", "row 1, columns 1-3; and the rest"])  # fmt: skip
+def test_words_that_name_no_certain_modules_give_none(words: str) -> None:
+    assert places(words, 2, 8) is None
+
+
+def test_places_stand_in_the_order_of_the_words() -> None:
+    assert places("row 2, columns 5-6; row 1, column 1", 2, 8) == ((2, 5), (2, 6), (1, 1))
+
+
+@pytest.mark.parametrize("count", [3, 12, 24, 40])
+@pytest.mark.parametrize("columns", [1, 11, 40])
+def test_texts_stand_apart(count: int, columns: int) -> None:
+    strings = [
+        PlanString(letter(n), f"string S{n} " + "W" * 300 * (n == 1), tuple((n + 1, c + 1) for c in range(columns)))
+        for n in range(count)
+    ]  # fmt: skip
+    check_texts(array_plan("A", count, columns, strings))
+
+
+def test_a_module_of_two_strings_and_one_of_none_are_seen() -> None:
+    figure = array_plan("A", 1, 4, [PlanString("A", "one", ((1, 1), (1, 2))), PlanString("B", "two", ((1, 2), (1, 3)))])  # fmt: skip
+    texts = re.findall(r"<text[^>]*>([^<]+)</text>", str(figure.svg))
+    assert (texts.count("!"), texts.count("A"), texts.count("B")) == (1, 2, 2)
+    assert "1 in no string drawn; 1 in more than one string" in figure.description
+    assert str(figure.svg).count('class="pen-dashed"') == 1
