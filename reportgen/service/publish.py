@@ -33,6 +33,7 @@ from reportgen.service.manifest import (
     read_manifest,
     verify,
 )
+from reportgen.service.status import clear_drafts, status_path
 
 __all__ = [
     "Method",
@@ -213,6 +214,7 @@ def recover(target: Path) -> None:
         for entry in list(folder.iterdir()):
             if _is_ours(entry, target) and not _in_use(entry):
                 _discard(entry, target)
+    clear_drafts(status_path(target))
 
 
 def _check_outputs(outputs: Mapping[str, bytes]) -> None:

@@ -5,8 +5,10 @@ The published folder itself is never touched to say so. This is the only file of
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
+import re
 import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field
@@ -138,6 +140,15 @@ def write_status(path: Path, status: Status) -> None:
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
+
+
+def clear_drafts(path: Path) -> None:
+    """Delete drafts of a status that a killed process left; to be called with the folder's lock held."""
+    drafts = re.compile(rf"\.{re.escape(path.name)}\.[0-9a-f]{{16}}")
+    with contextlib.suppress(OSError):
+        for entry in list(path.parent.iterdir()):
+            if drafts.fullmatch(entry.name) and entry.is_file() and not entry.is_symlink():
+                entry.unlink(missing_ok=True)
 
 
 def read_status(path: Path) -> Status | None:

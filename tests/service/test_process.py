@@ -226,6 +226,16 @@ def test_fault_27_kill_at_random_moments_of_watching(
     assert leftovers(project) == []
 
 
+def test_fault_27_a_draft_of_the_status_is_cleared_at_the_next_start(
+    start: Callable[..., Running], project: Path
+) -> None:
+    (project / f".status.json.{'0a' * 8}").write_text("half")
+    (project / ".status.json.mine").write_text("another's")
+    running = start()
+    running.wait_published()
+    assert leftovers(project) == [".status.json.mine"]
+
+
 def test_fault_29_second_watcher_ends_with_3_and_names_the_first(
     drive: Callable[..., Driven], project: Path
 ) -> None:
