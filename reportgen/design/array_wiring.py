@@ -63,7 +63,10 @@ def design_array_wiring(
     """Results of every array that states its wiring, in the order of the folder."""
     on_array: dict[str, list[StringDesign]] = {key: [] for key in project.arrays}
     for string in strings:
-        for key in dict.fromkeys(string.arrays):
+        # A string that does not say all of itself stands where it says, or may stand anywhere.
+        stated = project.strings[string.id].array
+        maybe = string.arrays or ((str(stated),) if stated is not None else tuple(project.arrays))
+        for key in dict.fromkeys(maybe):
             on_array[key].append(string)
     return tuple(
         _design(project, rulebook, key, array, array.wiring, on_array[key])

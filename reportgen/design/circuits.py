@@ -24,7 +24,7 @@ from reportgen.engineering import currents, voltage_drop
 from reportgen.project.equipment import Terminals
 from reportgen.project.layout import Circuit
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
-from reportgen.working.quantity import Assumed, Quantity
+from reportgen.working.quantity import Assumed, Quantity, work
 
 __all__ = [
     "WET_PLACES",
@@ -102,7 +102,10 @@ def design_circuit(
         terminals=terminals,
         terminal_at=least.unit if least else "",
         terminal_column=least.column if least else nothing,
-        terminal=least.ampacity if least else nothing,
+        # The end at the inverter may be the lowest of all, so none is it while that one is unknown.
+        terminal=(least.ampacity if least else nothing)
+        if string.input
+        else Missing(f"input of string {string.id}", circuit.span),
         stretches=stretches,
         governing=governing,
         set_aside=set_aside,
@@ -146,7 +149,20 @@ def _resistance(wiring: Wiring, circuit: Circuit) -> Known:
     except OutsideTable as outside:
         return Missing(f"a table value: {outside}", circuit.where("size"))
     made = f"{cable.stranding}, {'coated' if coated else 'uncoated'}"
-    return quantity_of(cell, f"resistance at 75 °C, {made}")
+    printed = quantity_of(cell, f"resistance at 75 °C, {made}")
+    if cable.tinned is not None or str(cable.material) != "copper":
+        return printed
+    nothing = Quantity(
+        0.0,
+        printed.unit,
+        Assumed(
+            f"cables.{circuit.cable}.tinned",
+            "strands of copper are taken as uncoated where the folder does not say; coated ones resist a little more",
+            "our own choice",
+        ),
+        "nothing added for a coating",
+    )
+    return work("resistance as printed", printed.unit, "r_table + Δr", r_table=printed, Δr=nothing)
 
 
 def _temperature(

@@ -173,7 +173,8 @@ class _Designer:
     def _least(self, circuit: Circuit, rating: Quantity) -> str:
         """Smallest size that a device of that rating protects at rest: no larger than what the circuit needs."""
         material = str(self.graph.project.cables[str(circuit.cable)].material)
-        column = int(self.rulebook.number("termination-marked").number)
+        # The hottest column gives the smallest size, which no terminal's marking undercuts.
+        column = int(self.rulebook.number("start-column").number)
         standard = [quantity_of(cell) for cell in self.rulebook.standard_ratings("fuse")]
         limit = quantity_of(self.rulebook.number("next-size-up-limit"))
         for size in self.rulebook.sizes(material):

@@ -18,7 +18,10 @@ def power_of_strings(project: Project, strings: Iterable[str], name: str) -> Kno
     formula = []
     counts: dict[str, list[Quantity]] = {}
     for key in strings:
-        for part in project.parts_of(project.strings[key]):
+        parts = project.parts_of(project.strings[key])
+        if not parts:
+            return Missing(f"array and count of string {key}", project.strings[key].span)
+        for part in parts:
             kind = str(project.arrays[str(part.array)].module)
             counts.setdefault(kind, []).append(part.count.quantity(f"modules of {key}"))
     for number, (kind, found) in enumerate(counts.items(), start=1):

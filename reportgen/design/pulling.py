@@ -264,6 +264,10 @@ class _Planner:
             self.graph.uncounted[key] for key in self.section.segments if key in self.graph.uncounted
         ):
             yield Missing(f"conductors of circuit {circuit}", self.project.circuits[circuit].span)
+        for name, pathless in self.project.circuits.items():
+            if not pathless.path and pathless.status != "removed" and pathless.kind != "output":
+                # It may be pulled through here with the others.
+                yield Missing(f"path of circuit {name}", pathless.span)
         segments = [self.graph.segments[key][1] for key in self.section.segments]
         for key, segment in zip(self.section.segments, segments, strict=True):
             if "bends" not in segment.model_fields_set:

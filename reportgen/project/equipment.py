@@ -279,7 +279,9 @@ class Cable(Section):
     stranding: Annotated[str, OneOf("solid", "stranded", "fine stranded")] = Field(
         "stranded", description="Conductor make-up"
     )
-    tinned: Flag = Field(False, description="Coated strands, as in PV wire")
+    tinned: Flag | None = Field(
+        None, description="Coated strands, as in PV wire; taken as uncoated where not stated"
+    )
     age: Age | None = Field(None, description="Age of existing wire")
     sizes: list[CableSize] = Field(default_factory=list, description="Data sheet values by size")
     source: Text | None = Field(None, description="Data sheet these values come from")

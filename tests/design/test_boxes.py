@@ -229,6 +229,12 @@ def test_the_rule_changes_at_4_awg(design, size, code) -> None:
     assert {item.code for item in made.findings if item.code.startswith("box-")} == {code}
 
 
+def test_a_box_of_large_and_small_conductors_is_asked_and_not_passed_over(design) -> None:
+    made = design(boxed(STATED, size="4 AWG", ground="8 AWG", sizes=("3", "3")))
+    assert outcome(made, "box-volume:PB") == "ask"
+    assert "4 AWG" in found(made, "box-volume:PB").question
+
+
 # Glands and terminals
 
 

@@ -8,20 +8,14 @@ from __future__ import annotations
 
 import copy
 import random
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
+from one_at_a_time import SAMPLE, Trail, documents, outcomes, trails, written
 
 from reportgen.design.findings import Outcome
 from reportgen.diagnostics.model import InputRefused
-from reportgen.service.build import check
-from reportgen.service.snapshot import Snapshot, take
-
-SAMPLE = Path(__file__).parents[2] / "sample_project"
-Trail = tuple[str | int, ...]
+from reportgen.working.quantity import assumptions_of
 
 #: Finding code, beginning of the trail, and why it may meet when the thing is left out.
 REASONS: tuple[tuple[str, Trail, str], ...] = (
@@ -42,32 +36,6 @@ REASONS: tuple[tuple[str, Trail, str], ...] = (
     ),
     ("voltage-drop", ("local",), "the authority's own rule goes with it"),
 )
-
-
-def documents() -> dict[str, Any]:
-    return {
-        path: yaml.load(data, Loader=yaml.BaseLoader)
-        for path, data in take(SAMPLE).everything.items()
-        if path.endswith(".yaml")
-    }
-
-
-def trails(node: Any, above: Trail = ()) -> Iterator[Trail]:
-    steps = node if isinstance(node, dict) else range(len(node)) if isinstance(node, list) else ()
-    for step in steps:
-        yield (*above, step)
-        yield from trails(node[step], (*above, step))
-
-
-def written(document: Any) -> bytes:
-    return yaml.safe_dump(document, sort_keys=False, allow_unicode=True, width=1000).encode()
-
-
-def outcomes(files: dict[str, bytes]) -> dict[str, Outcome] | None:
-    try:
-        return {finding.id: finding.outcome for finding in check(Snapshot.of(files)).findings}
-    except InputRefused:
-        return None
 
 
 def reason(code: str, trail: Trail) -> str:
@@ -145,3 +113,62 @@ def test_a_circuit_without_a_string_and_a_string_without_a_circuit_are_unknown(s
     found = {item.subject: item.outcome for item in made.findings if item.code == "circuit-string"}
     assert found == {"PV-E1": Outcome.UNKNOWN, "E1": Outcome.UNKNOWN}
     assert not [item for item in design(sample).findings if item.code == "circuit-string"]
+
+
+PLACED = ("raceway-fill", "ampacity-use", "device-conductor", "pull-tension", "box-volume")
+
+
+@pytest.mark.parametrize("circuit", ["PV-E1", "PV-R1S"])
+def test_nothing_that_is_shared_passes_while_a_circuit_has_no_path(sample, edit, design, circuit) -> None:
+    text = (SAMPLE / "circuits.yaml").read_text(encoding="utf-8")
+    start = text.index(f"  {circuit}:")
+    line = next(row for row in text[start:].splitlines(keepends=True) if "path:" in row)
+    cut = edit(sample, "circuits.yaml", text, text[:start] + text[start:].replace(line, "", 1))
+    made = [item for item in design(cut).findings if item.code in PLACED]
+    assert {item.code for item in made} == set(PLACED)
+    assert {str(item.outcome) for item in made} == {"unknown"}
+    assert all(f"path of circuit {circuit}" in item.missing for item in made)
+
+
+def test_a_ground_without_a_path_takes_room_and_heats_nothing(sample, edit, design) -> None:
+    cut = edit(sample, "circuits.yaml", "    path: [R2/roof, R2/drop]\n", "")
+    made = {item.id: str(item.outcome) for item in design(cut).findings}
+    assert {then for key, then in made.items() if key.startswith("raceway-fill")} == {"unknown"}
+    assert {then for key, then in made.items() if key.startswith("ampacity-use")} == {"meets"}
+
+
+@pytest.mark.parametrize("gone", ["count: 12, ", "array: EAST, "])
+def test_a_string_that_does_not_say_all_of_itself_is_not_left_out_of_sums(sample, edit, design, gone) -> None:
+    made = {item.id: item for item in design(edit(sample, "arrays.yaml", gone, "", 1)).findings}
+    assert str(made["inverter-pv-power:INV-1"].outcome) == "unknown"
+    assert made["inverter-pv-power:INV-1"].missing == ("array and count of string E1",)
+    assert str(made["array-wire-voltage:EAST"].outcome) == "unknown"
+
+
+def test_terminals_are_not_judged_without_the_one_at_the_input(sample, edit, design) -> None:
+    made = {
+        item.id: item
+        for item in design(edit(sample, "arrays.yaml", "input: INV-2/A", "fuse: GPV25")).findings
+    }
+    assert made["ampacity-terminal:PV-W1"].missing == ("input of string W1",)
+
+
+def test_coating_of_copper_not_stated_is_listed_as_assumed(sample, edit, design) -> None:
+    stated = {item.id: item for item in design(sample).findings}
+    left = {item.id: item for item in design(edit(sample, "equipment.yaml", "    tinned: no\n", "")).findings}
+    one, other = stated["voltage-drop:PV-E1"].value, left["voltage-drop:PV-E1"].value
+    assert one is not None and other is not None and one.value == other.value
+    assert not [item for item in assumptions_of(one) if "tinned" in item.key]
+    assert [item.key for item in assumptions_of(other) if "tinned" in item.key] == ["cables.THWN10.tinned"]
+
+
+def test_a_crossing_in_the_first_of_two_switches_in_series_is_not_overlooked(sample, edit, design) -> None:
+    # The isolator hands plus on as minus; the switch in the house is landed as it should be.
+    unit = "      SW-E1: {place: outbuilding, inside: yes}\n"
+    files = edit(sample, "equipment.yaml", unit, "      ISO: {place: orchard}\n" + unit, 1)
+    crossed = "landing:\n  ISO: {L1: PV-E1+, T1: PV-E1-, L2: PV-E1-, T2: PV-E1+}\n"
+    made = {item.id: item for item in design(edit(files, "landing.yaml", "landing:\n", crossed)).findings}
+    for leg in "+-":
+        assert str(made[f"landing:PV-E1{leg}"].outcome) == "unknown"
+    assert str(made["cold-voltage-switch:PV-E1:ISO"].outcome) == "unknown"
+    assert str(made["landing:PV-E2+"].outcome) == "meets"

@@ -328,7 +328,7 @@ def test_a_fuse_without_a_direct_voltage_is_unknown() -> None:
     done = made(folder("AAA", string=POLE, more=fuse(more="")))
     assert outcome(done, "fuse-voltage:S1:F") == "unknown"
     assert outcome(done, "fuse-listing:F") == "unknown"
-    assert not [item for item in done.findings if item.code == "fuse-breaking"]
+    assert outcome(done, "fuse-breaking:S1:F") == "unknown"
 
 
 def test_listing() -> None:
@@ -336,9 +336,9 @@ def test_listing() -> None:
         outcome(made(folder("AAA", string=POLE, more=fuse(more="listed_for_pv: no"))), "fuse-listing:F")
         == "fails"
     )
-    listed = found(made(folder("AAA", string=POLE, more=fuse(more="listed_for_pv: yes"))), "fuse-listing:F")
-    assert listed.outcome is Outcome.MEETS
-    assert "breaking capacity is not stated" in listed.notes[0]
+    listed = made(folder("AAA", string=POLE, more=fuse(more="listed_for_pv: yes")))
+    assert outcome(listed, "fuse-listing:F") == "meets"
+    assert "breaking_capacity of F" in found(listed, "fuse-breaking:S1:F").missing
 
 
 @pytest.mark.parametrize(

@@ -73,6 +73,20 @@ class Facts:
         """String circuits and output circuits."""
         return (*self.circuits, *self.outputs)
 
+    def pathless(self, *, carrying: bool = False) -> tuple[Missing, ...]:
+        """Paths of circuits whose way nobody states, so that they may share any raceway and box.
+
+        ``carrying`` leaves out grounds, which heat nothing.
+        """
+        return tuple(
+            Missing(f"path of circuit {key}", circuit.span)
+            for key, circuit in self.project.circuits.items()
+            if not circuit.path
+            and circuit.status != "removed"
+            and circuit.kind != "output"
+            and not (carrying and circuit.kind == "ground")
+        )
+
     boxes: tuple[BoxDesign, ...]
     pull_needs: tuple[Need, ...]
     terminals: tuple[DeviceTerminals, ...]
@@ -167,6 +181,14 @@ def no_worse_than_thin(
     return replace(
         made, outcome=Outcome.THIN, headline=told, cure=cure, cure_span=cure_span, break_even=break_even
     )
+
+
+def if_all_placed(made: Finding, nowhere: Sequence[Missing]) -> Finding:
+    """Finding on what shares a raceway: no pass while circuits have no path; a failure stays, for more only worsens it."""
+    if not nowhere or made.outcome not in (Outcome.MEETS, Outcome.THIN):
+        return made
+    headline = f"{made.headline}: not judged while not all that shares the raceway is known"
+    return unknown(made.code, made.subject, headline, nowhere, part=made.part)
 
 
 def unknown(code: str, subject: str, headline: str, absent: Sequence[Missing], *, part: str = "") -> Finding:

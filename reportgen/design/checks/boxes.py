@@ -21,11 +21,7 @@ from reportgen.working.quantity import Quantity
 @check
 def volume(facts: Facts) -> Iterator[Finding]:
     """Volume of a box against what its conductors need, where all of them are small."""
-    nowhere = [
-        Missing(f"path of circuit {key}", circuit.span)
-        for key, circuit in facts.project.circuits.items()
-        if not circuit.path and circuit.status != "removed" and circuit.kind != "output"
-    ]
+    nowhere = facts.pathless()
     for box in facts.boxes:
         if nowhere:
             # A circuit whose way nobody states may pass any box.
@@ -34,11 +30,22 @@ def volume(facts: Facts) -> Iterator[Finding]:
             yield Finding("box-volume", box.unit, Outcome.MEETS, f"no conductor passes {box.unit}")
         elif box.large:
             # The table of volumes ends below these sizes; the distances of pull boxes hold instead.
-            continue
+            if any(passage.wire.size not in box.large for passage in box.passages):
+                yield _mixed(box)
         elif box.box.kind == "conduit body":
             yield _conduit_body(box)
         else:
             yield _volume(box, facts.policies.share("fill_margin"))
+
+
+def _mixed(box: BoxDesign) -> Finding:
+    return Finding(
+        "box-volume",
+        box.unit,
+        Outcome.ASK,
+        f"{box.unit} holds large and small conductors ({wire_names(box.passages)}), and its volume is not judged",
+        question=f"Is {box.unit} large enough for its small conductors beside those of {', '.join(box.large)}?",
+    )
 
 
 def _volume(box: BoxDesign, thin: float) -> Finding:

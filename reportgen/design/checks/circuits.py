@@ -6,7 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
-from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
+from reportgen.design.checks.base import (
+    Facts,
+    Words,
+    check,
+    compare,
+    if_all_placed,
+    no_worse_than_thin,
+    unknown,
+)
 from reportgen.design.circuits import worst_share
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, missing_of
@@ -44,6 +52,7 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
     """Maximum current against the corrected ampacity of the worst stretch."""
     thin = facts.policies.share("current_margin")
     code = "ampacity-use"
+    nowhere = facts.pathless(carrying=True)
     for circuit in facts.wired:
         worst = circuit.governing
         if worst is None:
@@ -52,7 +61,7 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
             )
             yield unknown(code, circuit.id, f"ampacity of {circuit.id} is not known in every stretch", absent)
             continue
-        yield compare(
+        made = compare(
             code,
             circuit.id,
             circuit.maximum,
@@ -65,6 +74,7 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor, or fewer current-carrying conductors in that stretch",
             cure_span=circuit.circuit.where("size"),
         )
+        yield if_all_placed(made, nowhere)
 
 
 def _set_aside(circuit: WiredDesign) -> tuple[str, ...]:

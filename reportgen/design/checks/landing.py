@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
@@ -18,11 +19,19 @@ from reportgen.project.values import NOWHERE
 def legs_arrive(facts: Facts) -> Iterator[Finding]:
     """Each leg followed over closed poles and links reaches exactly the pole it is meant for."""
     arrivals = {arrival.conductor: arrival for arrival in facts.arrivals}
+    devices = _devices_of(facts)
     for circuit in facts.circuits:
         for leg in ("+", "-"):
             name = f"{circuit.id}{leg}"
             arrival = arrivals.get(name)
-            if arrival is None:
+            if len(units := devices.get(name, ())) > 1:
+                # A leg is followed over one device; a crossing in another one would not be seen.
+                missing = Missing(
+                    f"a name of its own for the wire of {name} behind each device", _place(facts, units[0])
+                )
+                headline = f"{name} passes {' and '.join(units)} one after the other, which is not followed"
+                yield unknown("landing", name, headline, [missing])
+            elif arrival is None:
                 missing = Missing(f"landing of {name}", circuit.circuit.span)
                 yield unknown("landing", name, f"landing of {name} is not stated", [missing])
             elif _at_its_pole(arrival, arrivals):
@@ -38,6 +47,15 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                     cure="compare the terminal order of the switch with the landing section",
                     cure_span=_place(facts, arrival.switch),
                 )
+
+
+def _devices_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
+    """Devices on which each wire lands."""
+    found: dict[str, dict[str, None]] = defaultdict(dict)
+    for unit, wires in facts.project.landing.items():
+        for wire in wires.values():
+            found[str(wire)][str(unit)] = None
+    return {wire: tuple(units) for wire, units in found.items()}
 
 
 def _at_its_pole(arrival: Arrival, arrivals: Mapping[str, Arrival]) -> bool:
@@ -57,6 +75,7 @@ def _place(facts: Facts, unit: str) -> Span | None:
 def switch_voltage(facts: Facts) -> Iterator[Finding]:
     """Cold voltage against the rated voltage of each switch passed, for the poles in series of its weaker leg."""
     arrivals = {arrival.conductor: arrival for arrival in facts.arrivals}
+    devices = _devices_of(facts)
     for circuit in facts.circuits:
         weakest: dict[str, int] = {}
         for leg in ("+", "-"):
@@ -66,7 +85,8 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
                 weakest[arrival.switch] = min(arrival.poles, weakest.get(arrival.switch, arrival.poles))
         for unit, poles in weakest.items():
             yield from _rated(facts, circuit, unit, poles)
-        for unit in map(str, circuit.circuit.enclosures):
+        landed = [unit for leg in ("+", "-") for unit in devices.get(f"{circuit.id}{leg}", ())]
+        for unit in dict.fromkeys([*map(str, circuit.circuit.enclosures), *landed]):
             if facts.project.switch_of(unit) and unit not in weakest:
                 headline = f"poles of {unit} in series with {circuit.id} are not known"
                 missing = Missing(f"landing of {circuit.id} on {unit}", circuit.circuit.where("enclosures"))

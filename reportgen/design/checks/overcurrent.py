@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import Facts, Words, check, compare, if_all_placed, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.missing import Missing, first_missing, missing_of
+from reportgen.design.missing import Missing, first_missing, known, missing_of
 from reportgen.design.overcurrent import Device, StringProtection
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.currents import mixed_current
@@ -163,11 +163,12 @@ def not_above_the_module(facts: Facts) -> Iterator[Finding]:
 @check
 def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
     """Rating of a device against the greatest one that protects the conductor where it carries least."""
+    nowhere = facts.pathless(carrying=True)
     for item, device in _devices(facts):
         limit = item.conductor_limit
         assert limit is not None
         carried = f", which carry {item.ampacity.show(2)}" if isinstance(item.ampacity, Quantity) else ""
-        yield compare(
+        made = compare(
             "device-conductor",
             item.string.id,
             device.rating,
@@ -182,6 +183,7 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor or a smaller rating",
             cure_span=device.span,
         )
+        yield if_all_placed(made, nowhere)
 
 
 @check
@@ -213,7 +215,6 @@ def listing_of_devices(facts: Facts) -> Iterator[Finding]:
                 [Missing(f"listed_for_pv of {key}", device.span)],
             )
             continue
-        breaking = () if device.breaking is not None else ("its breaking capacity is not stated",)
         yield Finding(
             "fuse-listing",
             key,
@@ -221,21 +222,18 @@ def listing_of_devices(facts: Facts) -> Iterator[Finding]:
             f"{key} is {'' if device.listed else 'not '}listed for photovoltaic direct current",
             cure="" if device.listed else "use a fuse listed for photovoltaic use",
             cure_span=None if device.listed else device.span,
-            notes=breaking,
         )
 
 
 @check
 def breaking_capacity(facts: Facts) -> Iterator[Finding]:
-    """Current that can be fed into a fault against the breaking capacity of the device, where that is stated."""
+    """Current that can be fed into a fault against the breaking capacity of the device."""
     for item, device in _devices(facts):
-        if device.breaking is None:
-            continue
         yield compare(
             "fuse-breaking",
             item.string.id,
             item.fed_back,
-            device.breaking,
+            known(device.breaking, f"breaking_capacity of {device.id}", device.span),
             Words(
                 f"current fed into a fault of string {item.string.id}", f"breaking capacity of {device.id}", 1
             ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, if_all_placed, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
 from reportgen.design.raceways import jam, rounded_count
@@ -17,9 +17,11 @@ from reportgen.rulebook.rulebook import quantity_of
 def fill(facts: Facts) -> Iterator[Finding]:
     """Area of all conductors, grounds included, against the share of the bore that the code allows."""
     thin = facts.policies.share("fill_margin")
+    nowhere = facts.pathless()
     for stretch in facts.stretches:
         if not stretch.conductors:
-            yield Finding("raceway-fill", str(stretch.id), Outcome.MEETS, f"{stretch.id} is empty")
+            empty = Finding("raceway-fill", str(stretch.id), Outcome.MEETS, f"{stretch.id} is empty")
+            yield if_all_placed(empty, nowhere)
             continue
         total = len(stretch.conductors)
         made = compare(
@@ -33,7 +35,8 @@ def fill(facts: Facts) -> Iterator[Finding]:
             cure_span=stretch.segment.where("size"),
             notes=(f"carry current: {stretch.carrying}; take space: {total}",),
         )
-        yield _rounded(facts, stretch, made) if made.outcome is Outcome.FAILS else made
+        made = _rounded(facts, stretch, made) if made.outcome is Outcome.FAILS else made
+        yield if_all_placed(made, nowhere)
 
 
 def _rounded(facts: Facts, stretch: StretchDesign, made: Finding) -> Finding:
