@@ -102,6 +102,27 @@ def test_a_ground_grows_with_its_output_conductors_alone() -> None:
     assert outcome(made(folder("A", size="4 AWG", ground="10 AWG")), TRENCH) == "meets"
 
 
+def test_what_an_output_needed_at_least_is_taken_from_the_hottest_column() -> None:
+    # 60 A: 8 AWG does at 90 °C (55 A, next rating 60 A), 6 AWG at 75 °C. 10 380 · 26 240 / 16 510 = 16 497 cmil: 8 AWG.
+    assert outcome(made(folder("A", circuits=output("6 AWG", "60 A"), ground="10 AWG")), TRENCH) == "unknown"
+    assert outcome(made(folder("A", circuits=output("6 AWG", "60 A"), ground="8 AWG")), TRENCH) == "meets"
+    stated = output("6 AWG", "60 A", ", least_size: 6 AWG")
+    assert outcome(made(folder("A", circuits=stated, ground="10 AWG")), TRENCH) == "meets"
+
+
+def test_device_of_an_output_is_not_judged_while_a_string_beside_it_has_no_path() -> None:
+    files = folder("AB", size="8 AWG", circuits=output("8 AWG", "40 A"))
+    assert outcome(made(files), "output-device:OUT:conductor") == "meets"
+    (text,) = files.values()
+    lost = {
+        "all.yaml": text.replace(
+            b"string: S2, cable: W, size: 8 AWG, path: [R1], ", b"string: S2, cable: W, size: 8 AWG, "
+        )
+    }
+    assert lost != files
+    assert found(made(lost), "output-device:OUT:conductor").missing == ("path of circuit C2",)
+
+
 @pytest.mark.parametrize("edition", ["nec2017", "nec2020", "nec2023"])
 def test_string_conductors_never_grow_the_ground(edition: str) -> None:
     assert (

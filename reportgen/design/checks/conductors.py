@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import Facts, Words, check, compare, if_all_placed, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known
@@ -83,7 +83,7 @@ def output_device(facts: Facts) -> Iterator[Finding]:
             cure="use a larger device, and a conductor that it protects",
             cure_span=where,
         )
-        yield compare(
+        made = compare(
             "output-device",
             output.id,
             output.device,
@@ -94,6 +94,7 @@ def output_device(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor or a smaller device",
             cure_span=where,
         )
+        yield if_all_placed(made, facts.pathless(carrying=True))
 
 
 @check
