@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.sharing import sharing
+from reportgen.binder.drawings.string_map import string_maps
 from reportgen.binder.elements import Caution, Chapter, Element, Facts, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.power import power_of_strings
+from reportgen.design.string_map import ways
 from reportgen.working.quantity import Quantity, work
 
 
@@ -37,6 +39,7 @@ def chapter(desk: Desk) -> Chapter:
             "A switch is not overcurrent protection.",
             "NEC 690.13(B); IEC 60947-3, recalled",
         ),
+        *_map(desk),
         desk.keep(_landing(desk)).table(),
     ]
     for key, kind in project.inverters.items():
@@ -69,6 +72,15 @@ def chapter(desk: Desk) -> Chapter:
         "Which string ends at which input, and over which terminals.",
         tuple(elements),
     )
+
+
+def _map(desk: Desk) -> Iterator[Element]:
+    """Every leg on its way to its input; a line instead where no landing is stated."""
+    project = desk.design.project
+    if project.landing:
+        yield from string_maps(ways(desk.design.facts.graph))
+    else:
+        yield Paragraph("The map of strings, poles and inputs is not drawn: no landing is stated.")
 
 
 def _inputs(desk: Desk) -> Schedule:

@@ -1,0 +1,108 @@
+"""Way of each leg of each string through its switch, terminal by terminal, to what it meets on the other side."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from reportgen.design.graph import Conductor, Graph
+
+Step = Literal["pole", "link"]
+
+
+@dataclass(frozen=True, slots=True)
+class LegWay:
+    """Way of one leg from where it lands.
+
+    Attributes
+    ----------
+    terminals : tuple of str
+        Terminals in the order passed; empty where no single way can be told.
+    steps : tuple of {"pole", "link"}
+        What joins each terminal to the next one.
+    meets : str
+        What is landed at the far end, empty where no single way can be told.
+    wanted : str
+        Input terminal that the leg is meant for, empty where its string has no input.
+    wrong : bool
+        It meets an inverter terminal other than the one it is meant for.
+    unclear : str
+        Why no single way can be told.
+    """
+
+    wire: str
+    string: str
+    leg: str
+    unit: str
+    terminals: tuple[str, ...]
+    steps: tuple[Step, ...]
+    meets: str
+    wanted: str
+    wrong: bool = False
+    unclear: str = ""
+
+
+def ways(graph: Graph) -> tuple[LegWay, ...]:
+    """Way of every leg of every string, in the order of the circuits; one that is not landed too."""
+    places: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    for unit, wires in graph.project.landing.items():
+        for terminal, wire in wires.items():
+            places[str(wire)].append((str(unit), str(terminal)))
+    return tuple(_way(graph, wire, places[wire.id]) for wire in graph.conductors if wire.leg)
+
+
+def _way(graph: Graph, wire: Conductor, landed: list[tuple[str, str]]) -> LegWay:
+    string = str(graph.project.circuits[wire.circuit].string or "")
+    wanted = f"{wire.end}{wire.leg}" if wire.end else ""
+
+    def untold(unit: str, why: str) -> LegWay:
+        return LegWay(wire.id, string, wire.leg, unit, (), (), "", wanted, unclear=why)
+
+    def told(unit: str, terminals: tuple[str, ...], steps: tuple[Step, ...], meets: str) -> LegWay:
+        at_input = graph.project.inverter_of(meets.partition("/")[0]) is not None
+        wrong = bool(wanted) and at_input and meets != wanted
+        return LegWay(wire.id, string, wire.leg, unit, terminals, steps, meets, wanted, wrong)
+
+    if not landed:
+        return untold("", "landing not stated")
+    if len(landed) > 1:
+        return untold("", "landed at " + " and at ".join(f"{unit}/{terminal}" for unit, terminal in landed))
+    ((unit, terminal),) = landed
+    if graph.project.inverter_of(unit) is not None:
+        return told(unit, (terminal,), (), f"{unit}/{terminal}")
+    switch = graph.project.switch_of(unit)
+    if switch is None:
+        return untold(unit, f"lands on {unit}/{terminal}; what that leads to is not stated")
+    here = {str(node): str(end) for node, end in graph.project.landing[unit].items()}
+    joins: dict[str, list[tuple[str, Step]]] = defaultdict(list)
+    kinds: tuple[tuple[list[list[str]], Step], ...] = (
+        (switch[1].joined, "pole"),
+        (graph.project.jumpers.get(unit, []), "link"),
+    )
+    for pairs, step in kinds:
+        for pair in pairs:
+            # A link may lie over more than two terminals.
+            names = [str(name) for name in pair]
+            for one, other in pairwise(names):
+                joins[one].append((other, step))
+                joins[other].append((one, step))
+    terminals, steps = [terminal], list[Step]()
+    while True:
+        onward = [join for join in joins[terminals[-1]] if join[0] not in terminals]
+        back = len(joins[terminals[-1]]) - len(onward)
+        if len(onward) > 1 or back > bool(steps):
+            return untold(unit, f"the way parts or closes on itself at {unit}/{terminals[-1]}")
+        if steps and terminals[-1] in here and onward:
+            return untold(unit, f"{here[terminals[-1]]} joins on the way, at {unit}/{terminals[-1]}")
+        if not onward:
+            break
+        terminals.append(onward[0][0])
+        steps.append(onward[0][1])
+    if not steps or terminals[-1] not in here:
+        return untold(unit, f"nothing stated at the far end, {unit}/{terminals[-1]}")
+    tied = [name for name in terminals if name in map(str, switch[1].ground_terminals)]
+    if tied:
+        return untold(unit, f"{unit}/{tied[0]} on its way is tied to ground")
+    return told(unit, tuple(terminals), tuple(steps), here[terminals[-1]])
