@@ -61,7 +61,10 @@ def _way(graph: Graph, wire: Conductor, landed: list[tuple[str, str]]) -> LegWay
         return LegWay(wire.id, string, wire.leg, unit, (), (), "", wanted, unclear=why)
 
     def told(unit: str, terminals: tuple[str, ...], steps: tuple[Step, ...], meets: str) -> LegWay:
-        at_input = graph.project.inverter_of(meets.partition("/")[0]) is not None
+        device, _, name = meets.partition("/")
+        if any(name in map(str, link) for link in graph.project.jumpers.get(device, [])):
+            return untold(unit, f"a link at {meets} joins it to more")
+        at_input = graph.project.inverter_of(device) is not None
         wrong = bool(wanted) and at_input and meets != wanted
         return LegWay(wire.id, string, wire.leg, unit, terminals, steps, meets, wanted, wrong)
 

@@ -59,6 +59,16 @@ def test_legs_that_change_places_are_wrong(sample) -> None:
     assert not made["PV-E2+"].wrong
 
 
+@pytest.mark.parametrize(
+    "landing", ["  INV: {A+: PV-S1+}\n", "  SW: {L1: PV-S1+, T1: INV/A+}\n"], ids=["direct", "over a pole"]
+)
+def test_a_link_at_the_input_leaves_no_single_way(barn, landing: str) -> None:
+    more = f"{SWITCH}jumpers:\n  INV: [[A+, B+]]\nlanding:\n{landing}"
+    way = found(barn({"S1": 10}, more))["PV-S1+"]
+    assert "a link at INV/A+ joins it to more" in way.unclear
+    assert way.meets == ""
+
+
 def test_a_leg_that_lands_on_the_inverter_needs_no_switch(barn) -> None:
     way = leg(barn, "  INV: {A+: PV-S1+, A-: PV-S1-}\n")
     assert (way.terminals, way.steps, way.meets, way.wrong) == (("A+",), (), "INV/A+", False)

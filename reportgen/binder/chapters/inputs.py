@@ -39,8 +39,8 @@ def chapter(desk: Desk) -> Chapter:
             "A switch is not overcurrent protection.",
             "NEC 690.13(B); IEC 60947-3, recalled",
         ),
-        *_map(desk),
         desk.keep(_landing(desk)).table(),
+        *_map(desk),
     ]
     for key, kind in project.inverters.items():
         wait = (

@@ -28,7 +28,8 @@ def _sheet(ways: Sequence[LegWay], number: int, count: int) -> Figure:
     title = "Strings to poles to inputs" + (f", sheet {number} of {count}" if count > 1 else "")
     told = (
         "Each leg from its string to the input; a slanted stroke is a pole, drawn open, a dashed line a link. "
-        "The schedule of the landing says the same."
+        "The schedule of the landing names both ends of each. With a switch open its array side stays live in any light: "
+        "measure the polarity of every string before anything is closed."
     )
     drawing = Drawing(anchor("string-map", str(number)), _WIDTH, _HEAD + _ROW * len(ways) + 4.0, title, told)
     heads = ("String", "Wire label", "Lands on", "Terminals, poles and links", "Meets")
@@ -63,9 +64,12 @@ def _leg(drawing: Drawing, way: LegWay, y: float) -> None:
         verdict = "as meant"
     else:
         verdict = f"{'NOT as meant: for' if way.wrong else 'meant for'} {way.wanted}"
-    if way.meets:
-        _words(drawing, way.meets, _MEETS, y - 10.0, "strong", 1)
-    _words(drawing, verdict, _MEETS, y + 5.5 if way.meets else y, lines=2)
+    if not way.meets:
+        _words(drawing, verdict, _MEETS, y)
+        return
+    two = len(_wrapped(str(clean(verdict)), _MEETS[1], "regular", 2)) > 1
+    _words(drawing, way.meets, _MEETS, y - (10.6 if two else 5.3), "strong", 1)
+    _words(drawing, verdict, _MEETS, y + 5.3, lines=2)
 
 
 def _drawn(drawing: Drawing, way: LegWay, y: float) -> bool:
