@@ -234,6 +234,14 @@ ENTRIES: tuple[Entry, ...] = (
         "site:\n  weather: {file: typical-year.csv}",
     ),
     Entry(
+        "weather-monthly",
+        "monthly means that make no year",
+        "There are not twelve monthly figures, or a month has more light than a clear sky gives.",
+        "A monthly total written for a daily mean gives thirty times the energy.",
+        "Give twelve figures; irradiation is that of a mean day of each month.",
+        "site:\n  weather: {monthly_irradiation: [2.1 kWh/m2, 3.0 kWh/m2]}",
+    ),
+    Entry(
         "before-missing",
         "earlier design that cannot be had",
         "The folder or revision that `before` names holds no inputs, or inputs that are no project.",

@@ -20,6 +20,7 @@ from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
 from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, adopted, editions, load
 from reportgen.service.exit_codes import ExitCode
+from reportgen.service.made_weather import made_weather
 from reportgen.service.manifest import MANIFEST, manifest
 from reportgen.service.snapshot import Snapshot
 
@@ -229,9 +230,7 @@ def _weather(
 
     source = project.site.weather
     if source is None or not (source.file or source.shipped):
-        return Missing(
-            "weather of site: a file, or the name of a shipped typical year", project.site.span
-        ), {}
+        return made_weather(project), {}
     name = str(source.file or source.shipped)
     place = source.where("file" if source.file else "shipped")
     extra: dict[str, bytes] = {}

@@ -23,6 +23,12 @@ CLEAREST_DAY = 1.08
 """A day gives at most this times the clear sky's total [-]: the turbidity of a given day is below the map's mean."""
 CLEAREST_BEAM = 1.1
 """Direct light reaches at most this times the clear sky's [-]."""
+MADE_ERROR = (
+    "made from monthly means: against three measured typical years, each fed its own means, five planes each, the mean error "
+    "is below 0.43 % on the plane of array, 1.1 % on energy and 3.3 % on wire loss (worst below 1.3 % on the plane, 8 % on "
+    "wire loss); the error of the means that were typed in comes on top"
+)
+"""What is known of the error of such a year, for a reader; the limits are held by a test."""
 WIND = 3.0
 """Wind taken all year [m/s]. Common practice, no source."""
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
@@ -157,7 +163,7 @@ def synthetic_year(
         local, 1.0, ghi, dni, dhi, _temperature(local, means, clearness), np.full(8760, WIND), latitude, longitude,
         elevation, utc_offset_h, "made from twelve monthly means of irradiation and temperature",
         "synthetic from monthly means",
-        warnings=(("weather-wind", f"{WIND:g} m/s of wind is taken all year"),),
+        warnings=(("weather-wind", f"{WIND:g} m/s of wind is taken all year"), ("weather-made-error", MADE_ERROR)),
     )  # fmt: skip
 
 
