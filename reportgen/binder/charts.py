@@ -22,6 +22,8 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 _WIDTH, _HALF = 640.0, 308.0
 #: A section with no more wires than this is drawn half as wide; distance of the lines of its key. [-, CSS px]
 _FEW, _KEY_LINE = 16, 12.5
+#: Smallest and usual size of a number inside a wire; the first is 6.6 pt. [CSS px]
+_LEAST, _USUAL = 8.8, 9.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,11 +305,18 @@ def loss_bars(
 
 
 def raceway_section(
-    key: str, title: str, description: str, bore: float, wires: Sequence[SectionWire], unit: str = "mm"
+    key: str,
+    title: str,
+    description: str,
+    bore: float,
+    wires: Sequence[SectionWire],
+    unit: str = "mm",
+    beside: str = "",
 ) -> Figure:
     """Cross-section of a raceway with its wires packed inside, all to one scale.
 
-    Wires lie as gravity would leave them, the thickest first. It shows true sizes, not a measured position.
+    Wires lie as gravity would leave them, the thickest first. It shows true sizes, not a measured position. A wire
+    too thin for a legible number has none, and the key says how many those are.
 
     Parameters
     ----------
@@ -315,6 +324,10 @@ def raceway_section(
         Inside diameter. [``unit``]
     wires : sequence of SectionWire
         Every wire that takes space.
+    unit : str
+        Of bore and diameters.
+    beside : str
+        The bore in the other system of units, printed in brackets; none where empty.
 
     Raises
     ------
@@ -326,11 +339,19 @@ def raceway_section(
     half = len(wires) <= _FEW
     rows = max(1, len(wires) if half else math.ceil(len(wires) / 2))
     radius = 66.0 if half else 92.0
+    scale = 2 * radius / bore
     left_out = sum(place is None for place in places)
-    height = max(2 * radius + 22, 36.0 + _KEY_LINE * (rows + bool(left_out)))
+    sizes = [_number_size(str(i + 1), wire.diameter / 2 * scale) for i, wire in enumerate(wires)]
+    unnumbered = sum(
+        place is not None and sizes[i] is None and not wires[i].ground
+        for i, place in zip(order, places, strict=True)
+    )
+    head = [f"bore {significant(bore, 4)} {unit}" + (f" ({beside})" if beside else "")]
+    head += [f"no room for {left_out} {'wire' if left_out == 1 else 'wires'}"] if left_out else []
+    head += [f"too thin for a number: {unnumbered}"] if unnumbered else []
+    height = max(2 * radius + 22, 23.5 + _KEY_LINE * (rows + len(head)))
     drawing = Drawing(key, _HALF if half else _WIDTH, height, title, description)
     x0 = y0 = radius + 9
-    scale = 2 * radius / bore
     drawing.circle(x0, y0, radius + 7, "tone")
     drawing.circle(x0, y0, radius, "outline")
     for index, place in zip(order, places, strict=True):
@@ -338,13 +359,19 @@ def raceway_section(
             continue
         x, y, r = x0 + place[0] * scale, y0 + place[1] * scale, wires[index].diameter / 2 * scale
         drawing.circle(x, y, r, "hatch" if wires[index].ground else "outline")
-        size = min(9.5, r * 1.15)
-        if size >= 5 and not wires[index].ground:
+        size = sizes[index]
+        if size is not None and not wires[index].ground:
             drawing.text(x, y + size * 0.36, str(index + 1), "label", size, "middle")
-    head = [f"bore {significant(bore, 4)} {unit}"]
-    head += [f"no room for {left_out} {'wire' if left_out == 1 else 'wires'}"] if left_out else []
     _section_key(drawing, wires, head, unit, rows)
     return Figure(drawing.markup(), title, description, half)
+
+
+def _number_size(text: str, radius: float) -> float | None:
+    """Size at which a number lies wholly inside its wire; None where it would be too small to read [CSS px]."""
+    for size in (_USUAL, _LEAST):
+        if math.hypot(text_width(text, size) / 2, 0.36 * size) <= radius:
+            return size
+    return None
 
 
 def _section_key(

@@ -149,6 +149,44 @@ def test_a_section_says_what_found_no_room() -> None:
     assert "no room for 1 wire" in {b.text for b in boxes(figure)}
 
 
+#: Sheets are 640 px wide where 96 px are an inch of 72 pt; nothing on a sheet is smaller than this.
+LEAST_PX = 6.5 * 96 / 72
+
+
+@pytest.mark.parametrize("strings", range(3, 25))
+@pytest.mark.parametrize("bore", [35.0, 52.5, 102.3])
+def test_the_section_of_many_strings_is_whole_and_legible(strings: int, bore: float) -> None:
+    """Two wires a string and a ground: what finds room is drawn once, to scale, inside and apart; the rest is told."""
+    wires = [SectionWire(f"PV-{i // 2 + 1} {'+-'[i % 2]}", 5.0) for i in range(2 * strings)]
+    wires.append(SectionWire("ground", 4.2, True))
+    figure = raceway_section("s", "t", "d", bore, wires, beside="9.99 in")
+    check_texts(figure)
+    root, texts = root_of(figure), boxes(figure)
+    assert all(float(text.get("font-size", "")) >= LEAST_PX for text in root.iter(f"{SVG}text"))
+    circles = [
+        (*(float(c.get(key, "")) for key in ("cx", "cy", "r")), c.get("class"))
+        for c in root.iter(f"{SVG}circle")
+    ]
+    (_, _, outer, _), (x0, y0, wall, _), *rest = circles
+    assert outer > wall
+    inside = [c for c in rest if math.hypot(c[0] - x0, c[1] - y0) < wall]
+    told = [b.text for b in texts]
+    (room,) = [int(t.split()[3]) for t in told if t.startswith("no room for")] or [0]
+    assert len(inside) == len(wires) - room
+    for i, (x, y, r, pen) in enumerate(inside):
+        diameter = 4.2 if pen == "pen-hatch" else 5.0
+        assert r / wall == pytest.approx(diameter / bore, abs=0.01 / wall)
+        assert math.hypot(x - x0, y - y0) + r <= wall + 0.03
+        for x2, y2, r2, _ in inside[:i]:
+            assert math.hypot(x - x2, y - y2) >= r + r2 - 0.03
+    (thin,) = [int(t.rpartition(" ")[2]) for t in told if t.startswith("too thin")] or [0]
+    numbers = [b for b in texts if b.text.isdigit() and b.right < x0 + wall]
+    live = sum(pen != "pen-hatch" for *_, pen in inside)
+    assert len({b.text for b in numbers}) == len(numbers) == live - thin
+    for i in range(1, 2 * strings + 1):
+        assert sum(b.text == str(i) and b.left > x0 + wall for b in texts) == 1
+
+
 @settings(max_examples=80, deadline=None)
 @given(st.floats(5, 200), st.lists(st.floats(0.02, 0.6), max_size=25))
 def test_wires_lie_inside_and_apart(bore: float, shares: list[float]) -> None:

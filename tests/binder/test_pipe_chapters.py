@@ -92,6 +92,44 @@ def test_cross_sections_are_drawn_to_one_scale(desk) -> None:
             assert any(math.isclose(diameter, one, abs_tol=0.15) for one in drawn), (diameter, drawn)
 
 
+def test_every_filled_stretch_is_named_by_one_cross_section_with_all_its_wires(desk) -> None:
+    drawings = [item for item in desk.elements if isinstance(item, Figure)]
+    for stretch in desk.design.facts.stretches:
+        name = str(stretch.id)
+        found = [
+            item
+            for item in drawings
+            if re.search(rf"{re.escape(name)}(?![\w/-])", f"{item.title} {item.description}")
+        ]
+        assert len(found) == (1 if stretch.conductors else 0), name
+        for item in found:
+            svg = str(item.svg)
+            assert item.description.startswith(f"{len(stretch.conductors)} conductors")
+            assert "no room" not in svg
+            grounds = sum(
+                desk.design.project.circuits[wire.circuit].kind == "ground" for wire in stretch.conductors
+            )
+            # Wall and bore are circles too, and each ground has a second one in the key.
+            assert svg.count("<circle") == 2 + len(stretch.conductors) + grounds
+
+
+def test_cross_sections_are_in_the_printed_units_with_the_other_bore_beside(desk) -> None:
+    inches = raceways.chapter(desk_of(lambda text: text.replace("units: metric", "units: imperial")))
+    pairs = [
+        [item for item in elements if isinstance(item, Figure)]
+        for elements in (desk.elements, inches.elements)
+    ]
+    assert len(pairs[0]) == len(pairs[1]) > 0
+    for metric, imperial in zip(*pairs, strict=True):
+        mm, beside_in = re.search(r"bore ([\d.]+) mm \(([\d.]+) in\)", str(metric.svg)).groups()
+        inch, beside_mm = re.search(r"bore ([\d.]+) in \(([\d.]+) mm\)", str(imperial.svg)).groups()
+        assert float(mm) == pytest.approx(25.4 * float(inch), rel=1e-3)
+        assert float(beside_in) == pytest.approx(float(inch), abs=0.006)
+        assert float(beside_mm) == pytest.approx(float(mm), abs=0.06)
+        # Sizes on paper don't depend on the unit.
+        assert len({tuple(re.findall(r' r="([\d.]+)"', str(item.svg))) for item in (metric, imperial)}) == 1
+
+
 def test_an_unknown_diameter_is_told_and_not_drawn() -> None:
     made = desk_of(lambda text: text.replace("markings: [THWN-2]", "markings: [PV wire]"))
     chapter = raceways.chapter(made)

@@ -85,35 +85,42 @@ def _times(value: float | None, count: int) -> float | None:
 
 
 def sections(desk: Desk) -> Iterator[Figure]:
-    """Cross-sections, one for each different filling of a bore."""
-    seen: set[tuple[object, ...]] = set()
+    """Cross-sections, one for each different filling of a bore, each naming every stretch that it holds for."""
+    alike: dict[tuple[object, ...], list[tuple[StretchDesign, Quantity, list[SectionWire]]]] = defaultdict(
+        list
+    )
+    unit, other = ("in", "mm") if desk.design.project.project.units == "imperial" else ("mm", "in")
     for stretch in desk.design.facts.stretches:
-        wires = _wires(desk, stretch)
+        wires = _wires(desk, stretch, unit)
         if not wires or not isinstance(stretch.bore, Quantity):
             continue
-        key = (
-            stretch.segment.kind,
-            stretch.segment.size,
-            tuple((wire.label, wire.diameter) for wire in wires),
-        )
-        if key in seen:
-            continue
-        seen.add(key)
+        filling = tuple((wire.label, wire.diameter) for wire in wires)
+        alike[stretch.segment.kind, stretch.segment.size, filling].append((stretch, stretch.bore, wires))
+    for (stretch, area, wires), *further in alike.values():
         title = f"Cross-section of {stretch.id}: {stretch.segment.kind} {stretch.segment.size}"
         fill = stretch.fill.show(1) if isinstance(stretch.fill, Quantity) else "unknown"
         description = (
             f"{len(wires)} conductors to scale in the bore, fill {fill}. True sizes, not measured positions."
         )
+        if further:
+            description += f" The same holds for {', '.join(str(item.id) for item, _, _ in further)}."
+        bore = _across(area)
         yield raceway_section(
-            anchor("section", str(stretch.id)), title, description, _bore_mm(stretch.bore), wires
+            anchor("section", str(stretch.id)),
+            title,
+            description,
+            bore.to(unit).value,
+            wires,
+            unit,
+            bore.to(other).show(1 if other == "mm" else 2),
         )
 
 
-def _bore_mm(area: Quantity) -> float:
-    return work("inside diameter", "mm", "2 * sqrt(A / π)", A=area.to("mm2"), π=math.pi).value
+def _across(area: Quantity) -> Quantity:
+    return work("inside diameter", "mm", "2 * sqrt(A / π)", A=area.to("mm2"), π=math.pi)
 
 
-def _wires(desk: Desk, stretch: StretchDesign) -> list[SectionWire]:
+def _wires(desk: Desk, stretch: StretchDesign, unit: str) -> list[SectionWire]:
     facts = desk.design.facts
     found: list[SectionWire] = []
     for wire in stretch.conductors:
@@ -121,5 +128,5 @@ def _wires(desk: Desk, stretch: StretchDesign) -> list[SectionWire]:
         if not isinstance(diameter, Quantity):
             return []
         ground = facts.project.circuits[wire.circuit].kind == "ground"
-        found.append(SectionWire(f"{wire.id}, {wire.size}", diameter.to("mm").value, ground))
+        found.append(SectionWire(f"{wire.id}, {wire.size}", diameter.to(unit).value, ground))
     return found
