@@ -6,6 +6,7 @@ which. What cannot be counted is missing and not zero, and no total is made over
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -22,6 +23,8 @@ from reportgen.working.quantity import Assumed, Quantity, work
 
 #: Terms of one sum.
 _TERMS = 40
+#: Size of a wire within the name of its line.
+_SIZE = re.compile(r"\b(?:\d+(?:/0)? AWG|\d+ kcmil)\b")
 #: Kinds that come in straight lengths; the others come in coils.
 STICKS = frozenset({"EMT", "IMC", "RMC", "PVC-40", "PVC-80"})
 WIRE, RACEWAY, FITTINGS, DEVICES, TERMINALS, LABELS, PULL, KEPT = (
@@ -72,7 +75,7 @@ class MaterialsDesign:
     lacking : tuple of str
         Items without a price or a number, where any price is given.
     unused : tuple of str
-        Items priced that no line has.
+        Items priced that no line has; not a wire that is on the list in another size, which what the next size buys is worked out from.
     """
 
     lines: tuple[MaterialLine, ...]
@@ -462,6 +465,12 @@ def _priced(graph: Graph, lines: Sequence[MaterialLine]) -> MaterialsDesign:
     if costs and not lacking:
         total = _total("total", "", costs)
     known = {line.item for line in lines if line.group != KEPT}
-    unused = tuple(item for item in given if item not in known)
+    unused = tuple(item for item in given if item not in known and not _other_size(item, known))
     currency = str(prices.currency) if prices else ""
     return MaterialsDesign(tuple(made), total, tuple(lacking) if given else (), unused, currency)
+
+
+def _other_size(item: str, known: set[str]) -> bool:
+    """Whether a priced item is a wire of the list but for its size."""
+    bare = _SIZE.sub("", item)
+    return bare != item and any(line.startswith("wire ") and _SIZE.sub("", line) == bare for line in known)

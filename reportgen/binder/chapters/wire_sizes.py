@@ -6,7 +6,8 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
-from reportgen.design.results import CircuitDesign, WiredDesign
+from reportgen.design.missing import Known
+from reportgen.design.next_size import steps, year_loss
 from reportgen.design.wire_options import SizeOption, SizeTest, wire_options
 from reportgen.working.quantity import Quantity
 
@@ -47,6 +48,7 @@ def section(desk: Desk) -> list[Element]:
             "with what it costs."
         ),
         desk.keep(schedule).table(),
+        *_buys(desk, options),
     ]
 
 
@@ -67,7 +69,7 @@ def _line(desk: Desk, option: SizeOption) -> Line:
             "fill_in": option.fill_in,
             "share": Marked(option.wired.drop_share, _drop_outcome(option)),
             "loss": option.wired.loss,
-            "year": _year(desk, option.wired),
+            "year": _year(desk, option),
             "does": str(option.outcome),
             "governs": f"{governs.name}{f', {governs.where}' if governs.where else ''}",
         },
@@ -89,14 +91,69 @@ def _drop_outcome(option: SizeOption) -> Outcome:
     return min(told, key=lambda outcome: outcome.rank)
 
 
-def _year(desk: Desk, wired: WiredDesign) -> object:
+def _year(desk: Desk, option: SizeOption) -> object:
     """Loss in the simulated year, in proportion to the resistance [kWh]; blank where none ran."""
-    energy = desk.design.energy
-    if energy is None or energy.year is None or not isinstance(wired, CircuitDesign):
-        return ""
-    of_string = [one.resistance for one in desk.design.facts.circuits if one.string.id == wired.string.id]
-    ohms = [one.value for one in of_string if isinstance(one, Quantity)]
-    if len(ohms) < len(of_string) or not isinstance(wired.resistance, Quantity) or not sum(ohms):
-        return ""
-    lost = next((sum(one.figures.wire) for one in energy.year.strings if one.id == wired.string.id), None)
-    return "" if lost is None else Quantity(lost * wired.resistance.value / sum(ohms), "kWh")
+    lost = year_loss(desk.design.facts, desk.design.energy, option)
+    return "" if lost is None else lost
+
+
+_BUYS = (
+    Field("circuit", "Circuit"),
+    Field("chosen", "From"),
+    Field("size", "To"),
+    Field("lost", "lost now", "kWh", 1, "In a year"),
+    Field("saved", "saved", "kWh", 1, "In a year"),
+    Field("worth", "worth", "", 2, "In a year"),
+    Field("extra", "Wire costs more", "", 2),
+    Field("payback", "Payback in years", "", 1),
+    Field("each", "For each kWh saved in a year", "", 2),
+    Field("fill", "fill", "%", 1, "In the pipe"),
+    Field("fits", "fits", group="In the pipe"),
+    Field("does", "All tests"),
+)
+
+
+def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
+    """What the sizes next to the one chosen save or lose; empty where no year ran."""
+    found = tuple(steps(desk.design.facts, desk.design.energy, options))
+    if not found:
+        return []
+    lines = tuple(
+        Line(
+            {
+                "circuit": step.option.circuit,
+                "chosen": step.chosen,
+                "size": step.option.size,
+                "lost": step.lost,
+                "saved": step.saved,
+                "worth": _money(step.worth),
+                "extra": _money(step.extra),
+                "payback": step.payback or "",
+                "each": step.each or "",
+                "fill": step.option.fill,
+                "does": str(step.option.outcome),
+                "fits": str(outcome) if (outcome := _outcome(step.option.test("fill"))) else "",
+            },
+            group=step.option.circuit,
+        )
+        for step in found
+    )
+    prices = desk.design.project.prices
+    notes = (
+        f"Money in {prices.currency}." if prices else "No prices are stated.",
+        "Saved: the difference of both losses in a year in the table above; a thinner wire saves less than nothing.",
+        "Wire costs more: length to cut of each leg times the difference of both prices; without grounds, pipe, devices "
+        "and labour. Wire that is not bought new is unknown here. Payback: that over the worth of a year.",
+    )
+    return [
+        desk.keep(
+            Schedule("wire-next-size", "What the next size buys", _BUYS, lines, notes, wide=True)
+        ).table()
+    ]
+
+
+def _money(value: Known) -> object:
+    """The value; what is not priced says so, any other gap stays unknown."""
+    if isinstance(value, Quantity):
+        return value
+    return "no price stated" if value.what.startswith("price ") else value
