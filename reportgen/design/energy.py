@@ -159,7 +159,9 @@ def _orientation(key: str, array: Array, project: Project) -> Orientation:
         field: tuple(share.value / 100 for share in getattr(project.site, field)) or None
         for field in ("soiling", "snow")
     }
-    return Orientation(key, array.tilt.value, array.azimuth.value, _MOUNTING[str(array.mounting)], **monthly)
+    # The year lists a mounting that nobody stated among its assumptions.
+    mounting = _MOUNTING[str(array.mounting)] if "mounting" in array.model_fields_set else None
+    return Orientation(key, array.tilt.value, array.azimuth.value, mounting, **monthly)
 
 
 def sheet_of(module: Module) -> SheetModule:

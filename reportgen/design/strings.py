@@ -23,8 +23,6 @@ from reportgen.engineering.candidates import reaches
 from reportgen.project.equipment import Inverter, InverterInput
 from reportgen.project.layout import String
 from reportgen.project.model import Project
-from reportgen.project.nodes import span_of
-from reportgen.project.values import NOWHERE
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Assumed, Quantity, work
 
@@ -170,7 +168,7 @@ class _StringDesigner:
                 what = f"the data sheet of module type {self.module_id}, whose values are placeholders"
                 return Missing(what, self.placeholder.where("placeholder"))
             what = "one module type" if self.mixed else "the module type"
-            return Missing(f"{what} of string {self.key}", span_of(self.key, NOWHERE))
+            return Missing(f"{what} of string {self.key}", self.project.where("strings", self.key))
         value: Quantity | None = getattr(self.module, field)
         if value is not None and field in self.doubtful:
             reason, place = self.doubtful[field]
@@ -227,15 +225,16 @@ class _StringDesigner:
         )
         mountings = [str(array.mounting) for array in self.arrays]
         worst = max(mountings, key=lambda mounting: _MOUNTING_RISE[mounting], default="ground table")
-        rise = Quantity(
-            _MOUNTING_RISE[worst],
-            "K",
-            Assumed(
-                f"mounting.{worst}",
-                f"further rise of the cell temperature on a {worst}",
-                "common practice, no source",
-            ),
+        key, reason = f"mounting.{worst}", f"further rise of the cell temperature on a {worst}"
+        silent = dict.fromkeys(
+            str(part.array)
+            for part, array in zip(self.parts, self.arrays, strict=True)
+            if "mounting" not in array.model_fields_set and str(array.mounting) == worst
         )
+        if silent:
+            key = f"arrays.{' '.join(silent)}.mounting"
+            reason = f"mounting of {' and '.join(silent)} not stated: taken as a {worst}; {reason}"
+        rise = Quantity(_MOUNTING_RISE[worst], "K", Assumed(key, reason, "common practice, no source"))
         return strings.cell_temperature(ambient, nominal, FULL_SUN, rise)
 
     def _operating(self, cell: Known, count: Quantity, name: str) -> Known:

@@ -7,6 +7,7 @@ is unknown, never zero.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 from pydantic import Field
 
@@ -29,6 +30,8 @@ from reportgen.project.values import Ident, Ref, Section
 
 class Project(Section):
     """A project folder, read and typed; quantities are in the base unit of their dimension."""
+
+    by_id: ClassVar[tuple[str, ...]] = ("strings", "landing", "jumpers")
 
     project: Info = Field(description="Title block and basis of the design")
     site: Site = Field(description="The place, its temperatures and its weather")

@@ -71,7 +71,7 @@ def check_possible(project: Project, sink: Sink) -> None:
         _pairs(
             pairs,
             f"jumper of `{unit}`",
-            unit.span if isinstance(unit, Scalar) else project.where("jumpers"),
+            project.where("jumpers", str(unit)),
             sink,
         )
     cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"

@@ -7,7 +7,7 @@ a fact about the value, the hint the one thing to do.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeAlias
 
 from pydantic import (
@@ -360,6 +360,20 @@ Date = Annotated[
 ]
 
 
+#: Between the ids of a trail; no key can hold it.
+_SEP = "\n"
+
+
+def _places_below(trail: str, value: object) -> Iterator[tuple[str, Span]]:
+    """Places of ids below a field: of a mapping by id, and of one by id and id where its values are no sections."""
+    if isinstance(value, Map):
+        for key, below in value.items():
+            name = f"{trail}{_SEP}{key}"
+            yield name, key.span
+            if trail == "landing" and isinstance(below, Map):
+                yield from ((f"{name}{_SEP}{terminal}", terminal.span) for terminal in below)
+
+
 class Section(BaseModel):
     """Base of every model: unknown keys refused, places kept.
 
@@ -378,6 +392,8 @@ class Section(BaseModel):
     _keys: dict[str, Span] = PrivateAttr(default_factory=dict)
     #: Field whose text may stand alone in place of the whole mapping, where a model allows that.
     alone: ClassVar[str | None] = None
+    #: Fields whose keys are ids: these become plain text, so their places are kept here.
+    by_id: ClassVar[tuple[str, ...]] = ()
 
     @model_validator(mode="wrap")
     @classmethod
@@ -391,6 +407,8 @@ class Section(BaseModel):
         if isinstance(data, Map) and made is not given:
             made._span = data.span
             made._keys = {str(key): key.span for key in data}
+            for field in cls.by_id:
+                made._keys.update(_places_below(field, data.get(field)))
         return made
 
     @property
@@ -398,10 +416,18 @@ class Section(BaseModel):
         """Where the mapping stands."""
         return self._places()[0]
 
-    def where(self, key: str) -> Span:
-        """Place of a key of this mapping, or of the mapping itself where the key was not written."""
+    def where(self, *trail: str) -> Span:
+        """Place of a key of this mapping, or of the mapping itself where the key was not written.
+
+        Ids below a field of `by_id` follow it: ``where("landing", "SW-1", "L1")``; one that was not written gives the
+        place of what it would stand below.
+        """
         span, keys = self._places()
-        return keys.get(key, span)
+        for end in range(len(trail), 0, -1):
+            found = keys.get(_SEP.join(trail[:end]))
+            if found is not None:
+                return found
+        return span
 
     def _places(self) -> tuple[Span, dict[str, Span]]:
         # Straight from pydantic's store: every result carries places, and the detour over its attribute lookup costs

@@ -11,8 +11,6 @@ from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
 from reportgen.design.results import GroundDesign
 from reportgen.diagnostics.model import Span
-from reportgen.project.nodes import span_of
-from reportgen.project.values import NOWHERE
 from reportgen.working.quantity import Quantity
 
 
@@ -252,8 +250,8 @@ def legs_off_ground(facts: Facts) -> Iterator[Finding]:
 
 
 def _landing_place(facts: Facts, unit: str) -> Span | None:
-    key = next((key for key in (*facts.project.jumpers, *facts.project.landing) if key == unit), None)
-    return span_of(key, NOWHERE) if key is not None else None
+    section = next((name for name in ("jumpers", "landing") if unit in getattr(facts.project, name)), None)
+    return facts.project.where(section, unit) if section is not None else None
 
 
 @check

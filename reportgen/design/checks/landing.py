@@ -11,8 +11,6 @@ from reportgen.design.landing import Arrival
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
-from reportgen.project.nodes import span_of
-from reportgen.project.values import NOWHERE
 
 
 @check
@@ -45,7 +43,7 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                     Outcome.FAILS,
                     f"{name} arrives at {reached} instead of {arrival.wanted}",
                     cure="compare the terminal order of the switch with the landing section",
-                    cure_span=_place(facts, arrival.switch),
+                    cure_span=facts.project.where("landing", *_landed_at(facts, name)),
                 )
 
 
@@ -58,6 +56,16 @@ def _devices_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
     return {wire: tuple(units) for wire, units in found.items()}
 
 
+def _landed_at(facts: Facts, wire: str) -> tuple[str, str]:
+    """Unit and terminal of a wire that is landed."""
+    return next(
+        (str(unit), str(terminal))
+        for unit, wires in facts.project.landing.items()
+        for terminal, end in wires.items()
+        if end == wire
+    )
+
+
 def _at_its_pole(arrival: Arrival, arrivals: Mapping[str, Arrival]) -> bool:
     """Whether a leg reaches the pole it is meant for, and beside it only legs that are meant for the same one."""
     beside = [arrivals.get(place) for place in arrival.reaches if place != arrival.wanted]
@@ -67,8 +75,7 @@ def _at_its_pole(arrival: Arrival, arrivals: Mapping[str, Arrival]) -> bool:
 
 
 def _place(facts: Facts, unit: str) -> Span | None:
-    key = next((key for key in facts.project.landing if key == unit), None)
-    return span_of(key, NOWHERE) if key is not None else None
+    return facts.project.where("landing", unit) if unit in facts.project.landing else None
 
 
 @check

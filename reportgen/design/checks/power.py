@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reportgen.design.checks.base import Facts, Words, check, compare
-from reportgen.design.findings import Finding
+from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing, known
 from reportgen.design.power import power_of_strings
 from reportgen.working.quantity import Quantity, work
@@ -23,7 +23,9 @@ def inverter_power(facts: Facts) -> Iterator[Finding]:
     for item in facts.inputs:
         at_unit[item.unit] += item.strings
     for key, kind in facts.project.inverters.items():
-        limit = known(kind.maximum_pv_power, f"maximum_pv_power of inverter type {key}", kind.span)
+        limit = _in_kilowatts(
+            known(kind.maximum_pv_power, f"maximum_pv_power of inverter type {key}", kind.span)
+        )
         for unit in map(str, kind.units):
             if not at_unit[unit]:
                 continue
@@ -32,13 +34,32 @@ def inverter_power(facts: Facts) -> Iterator[Finding]:
                 "inverter-pv-power",
                 unit,
                 power,
-                _in_kilowatts(limit),
+                limit,
                 Words(f"PV power at {unit}", "limit of its data sheet", 2),
                 0.0,
                 cure=_CURE,
                 cure_span=kind.where("maximum_pv_power"),
             )
+            made = _with_homeless(facts, made, at_unit[unit], limit)
             yield replace(made, notes=(*made.notes, _ratio(power, kind.ac_power)))
+
+
+def _with_homeless(facts: Facts, made: Finding, strings: Sequence[str], limit: Known) -> Finding:
+    """No pass while a string without an input, which may end here as well, would make it too much."""
+    homeless = [string.id for string in facts.strings if not string.input]
+    if not homeless or made.outcome is not Outcome.MEETS or isinstance(limit, Missing):
+        return made
+    most = power_of_strings(
+        facts.project, [*strings, *homeless], "PV power with every string that may end here"
+    )
+    if isinstance(most, Quantity) and most.value <= limit.value:
+        return replace(
+            made,
+            notes=(*made.notes, f"with {', '.join(homeless)}, whose input is not stated, {most.show(2)}"),
+        )
+    absent = [Missing(f"input of string {key}", facts.project.where("strings", key)) for key in homeless]
+    headline = f"{made.headline}: not judged while it is not known where {', '.join(homeless)} ends"
+    return unknown(made.code, made.subject, headline, absent)
 
 
 def _in_kilowatts(limit: Known) -> Known:
@@ -60,13 +81,15 @@ def input_power(facts: Facts) -> Iterator[Finding]:
     for item in facts.inputs:
         if not item.strings or item.input is None or item.input.maximum_power is None:
             continue
-        yield compare(
+        limit = item.input.maximum_power.to("kW")
+        made = compare(
             "input-pv-power",
             item.address,
             power_of_strings(facts.project, item.strings, f"PV power at {item.address}"),
-            item.input.maximum_power.to("kW"),
+            limit,
             Words(f"PV power at {item.address}", "limit of this input", 2),
             0.0,
             cure="spread the strings over more inputs, or ask the maker whether more is allowed",
             cure_span=item.input.where("maximum_power"),
         )
+        yield _with_homeless(facts, made, item.strings, limit)

@@ -12,8 +12,6 @@ from reportgen.design.missing import Known, Missing, known
 from reportgen.design.results import StringDesign
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.strings import temperature_at
-from reportgen.project.nodes import span_of
-from reportgen.project.values import NOWHERE
 from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
@@ -54,7 +52,7 @@ def module_balance(facts: Facts) -> Iterator[Finding]:
 def strings_end_at_an_input(facts: Facts) -> Iterator[Finding]:
     """Every string names the inverter input it ends at."""
     for string in facts.strings:
-        place = span_of(string.id, NOWHERE)
+        place = facts.project.where("strings", string.id)
         if not string.input:
             yield unknown(
                 "string-input",
