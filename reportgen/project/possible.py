@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reportgen.diagnostics.model import Sink, Span
+from reportgen.project.equipment import Switch
 from reportgen.project.model import Project
 from reportgen.project.nodes import Scalar
 from reportgen.project.values import Count, Section
@@ -30,6 +31,12 @@ _FALLING = {
     "operating_voltage_coefficient": "near -0.35 %/degC",
     "power_coefficient": "near -0.35 %/degC",
 }
+#: What a coefficient is a share of, the smallest and greatest size that any cell has [%/°C], and where units slip.
+_SIZE = {
+    "voltage_coefficient": ("open_circuit_voltage", 0.1, 1.0),
+    "operating_voltage_coefficient": ("operating_voltage", 0.1, 1.2),
+    "power_coefficient": ("", 0.1, 1.2),
+}
 
 
 def check_possible(project: Project, sink: Sink) -> None:
@@ -49,6 +56,7 @@ def check_possible(project: Project, sink: Sink) -> None:
         owner = f"module type `{key}`"
         for field, usual in _FALLING.items():
             _falling(module, field, usual, owner, sink)
+            _sized(module, field, usual, owner, sink)
         _below(
             module,
             "operating_voltage",
@@ -66,6 +74,7 @@ def check_possible(project: Project, sink: Sink) -> None:
             sink,
         )
     for key, switch in project.switches.items():
+        _ordered(switch, f"switch type `{key}`", sink)
         _paired(switch, "joined", f"switch type `{key}`", sink, alone=True)
     for unit, pairs in project.jumpers.items():
         _pairs(
@@ -74,6 +83,7 @@ def check_possible(project: Project, sink: Sink) -> None:
             project.where("jumpers", str(unit)),
             sink,
         )
+    _one_terminal(project, sink)
     cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"
     _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
@@ -101,6 +111,66 @@ def _at_least_one(section: Section, field: str, sink: Sink) -> None:
         sink.error(_CODE, f"{_words(field)} `{int(value)}` is less than one", value.span, help=help)
 
 
+def _sized(section: Section, field: str, usual: str, owner: str, sink: Sink) -> None:
+    """Refuse a coefficient that no cell has: a thousandth of it, written in the wrong unit, makes every frost harmless."""
+    of, least, most = _SIZE[field]
+    value, whole = getattr(section, field), getattr(section, of) if of else None
+    if not isinstance(value, Quantity) or value.value >= 0:
+        # A rising one is told apart; one of zero is left to the findings, where nothing is judged by it.
+        return
+    percent = -value.value
+    if value.unit != "%/degC":
+        if not isinstance(whole, Quantity) or whole.value <= 0:
+            return
+        percent = -100 * value.value / whole.value
+    if not least <= percent <= most:
+        shown = "" if value.unit == "%/degC" else f", {-percent:.2g} %/°C,"
+        message = f"{_words(field)} `{_text(value)}` of {owner}{shown} is {'less' if percent < least else 'more'} than any cell has"
+        sample = f", or {-0.003 * whole.value * 1000:.0f} mV/degC" if isinstance(whole, Quantity) else ""
+        help = f"data sheets show {usual}{sample} for this module; check the unit and the point"
+        sink.error(_CODE, message, _place(section, field, value), help=help)
+
+
+def _ordered(switch: Switch, owner: str, sink: Sink) -> None:
+    """Refuse a terminal that stands twice in the order of a device."""
+    seen: set[str] = set()
+    for field in ("line", "load"):
+        for terminal in map(str, getattr(switch, field)):
+            if terminal in seen:
+                help = "write each terminal once, as the installer sees them; data sheets number them on a front view"
+                message = f"terminal `{terminal}` of {owner} stands twice in its order"
+                sink.error(_CODE, message, switch.where(field), help=help)
+            seen.add(terminal)
+
+
+def _one_terminal(project: Project, sink: Sink) -> None:
+    """Refuse a leg of a string on two terminals of its one switch: a wire has one end there.
+
+    On two of several switches it stands for what comes in and what goes on to the next.
+    """
+    legs = {f"{key}{sign}" for key, circuit in project.circuits.items() if circuit.string for sign in "+-"}
+    switched = {str(unit) for switch in project.switches.values() for unit in switch.units}
+    devices: dict[str, set[str]] = {}
+    for unit, wires in project.landing.items():
+        for end in wires.values():
+            devices.setdefault(str(end), set()).add(str(unit))
+    for unit, wires in project.landing.items():
+        seen: dict[str, str] = {}
+        for terminal, end in wires.items() if str(unit) in switched else ():
+            wire = str(end)
+            if wire in legs and wire in seen and len(devices[wire]) == 1:
+                place = project.where("landing", str(unit), str(terminal))
+                message = f"wire `{wire}` is landed on `{seen[wire]}` and on `{terminal}` of `{unit}`"
+                sink.error(
+                    _CODE,
+                    message,
+                    place,
+                    help="a wire has one end at a device; write links between terminals under `jumpers`",
+                    related=[(project.where("landing", str(unit), seen[wire]), "landed here first")],
+                )
+            seen.setdefault(wire, str(terminal))
+
+
 def _paired(section: Section, field: str, owner: str, sink: Sink, *, alone: bool) -> None:
     """Pairs of two terminals; ``alone`` where a terminal can be in one pair only."""
     pairs = getattr(section, field)
@@ -109,7 +179,7 @@ def _paired(section: Section, field: str, owner: str, sink: Sink, *, alone: bool
     for pair in pairs:
         for terminal in pair:
             if alone and str(terminal) in taken:
-                help = "a pole joins one line terminal to one load terminal; outside links belong under `jumpers`"
+                help = "data sheets draw each pole as one line between two terminals; outside links belong under `jumpers`"
                 place = terminal.span if isinstance(terminal, Scalar) else section.where(field)
                 sink.error(_CODE, f"terminal `{terminal}` of {owner} is joined twice", place, help=help)
             taken.add(str(terminal))

@@ -30,8 +30,7 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                 headline = f"{name} passes {' and '.join(units)} one after the other, which is not followed"
                 yield unknown("landing", name, headline, [missing])
             elif arrival is None:
-                missing = Missing(f"landing of {name}", circuit.circuit.span)
-                yield unknown("landing", name, f"landing of {name} is not stated", [missing])
+                yield _not_landed(facts, circuit, leg, arrivals)
             elif _at_its_pole(arrival, arrivals):
                 over = f" over {arrival.poles} poles of {arrival.switch}" if arrival.switch else ""
                 yield Finding("landing", name, Outcome.MEETS, f"{name} arrives at {arrival.wanted}{over}")
@@ -45,6 +44,21 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                     cure="compare the terminal order of the switch with the landing section",
                     cure_span=facts.project.where("landing", *_landed_at(facts, name)),
                 )
+
+
+def _not_landed(facts: Facts, circuit: CircuitDesign, leg: str, arrivals: Mapping[str, Arrival]) -> Finding:
+    """Finding of a leg that lands nowhere; beside one that does, at the line of that one."""
+    name, other = f"{circuit.id}{leg}", f"{circuit.id}{'-' if leg == '+' else '+'}"
+    if other not in arrivals:
+        missing = Missing(f"landing of {name}", circuit.circuit.span)
+        return unknown("landing", name, f"landing of {name} is not stated", [missing])
+    unit, terminal = _landed_at(facts, other)
+    end = "positive" if leg == "+" else "negative"
+    headline = (
+        f"string {circuit.string.id} has no {end} end: {other} is landed at {unit}/{terminal}, {name} nowhere"
+    )
+    place = facts.project.where("landing", unit, terminal)
+    return unknown("landing", name, headline, [Missing(f"landing of {name}", place)])
 
 
 def _devices_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
