@@ -210,6 +210,45 @@ def check(
 @cli.command()
 @_folder
 @click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="Form of the answer.",
+)
+@click.pass_context
+def strings(context: click.Context, folder: Path, form: str) -> None:
+    """Propose how to cut the arrays into strings and which inputs take them.
+
+    Modules, arrays, inverters and the temperatures of the site are enough; no string has to be written yet.
+
+    Example:  reportgen strings sample_project
+    """
+    from reportgen.authoring.ways import ways_document, ways_text
+    from reportgen.diagnostics.model import InputRefused
+    from reportgen.service.build import check as check_snapshot
+    from reportgen.service.snapshot import take
+
+    snapshot = take(folder)
+    try:
+        design = check_snapshot(snapshot)
+    except InputRefused as refused:
+        form = "json" if form == "json" else "full"
+        _Speaker(folder, form, "auto").tell(
+            refused.diagnostics, "nothing was searched", "", snapshot.everything
+        )
+        context.exit(ExitCode.INPUT_REFUSED)
+    found = design.stringing
+    width = shutil.get_terminal_size().columns
+    told = ways_document(found) if form == "json" else ways_text(found, design.facts.graph, width)
+    click.echo(told, nl=False)
+    context.exit(0 if found.ways else ExitCode.FAILS_A_CHECK)
+
+
+@cli.command()
+@_folder
+@click.option(
     "--output", type=click.Path(path_type=Path), help="Folder to publish to.  [default: DIR/binder]"
 )
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")

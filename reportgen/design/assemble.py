@@ -36,7 +36,7 @@ from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
 from reportgen.design.sharing import SharingDesign, design_sharing
-from reportgen.design.stringing import StringingDesign, design_stringing
+from reportgen.design.stringing import StringingDesign, design_stringing, with_trials
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
@@ -107,7 +107,11 @@ class Design:
     @cached_property
     def stringing(self) -> StringingDesign:
         """Ways to string the site; searched when a page wants them, because it loads a solver."""
-        return design_stringing(self.facts, self.findings)
+        tried = with_trials(self.project)
+        if tried is None:
+            return design_stringing(self.facts, self.findings)
+        trial = assemble(tried, self.rulebook, self.digest)
+        return design_stringing(trial.facts, trial.findings)
 
     def of(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Findings with one outcome."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from reportgen.design.checks.base import Facts
@@ -15,6 +15,8 @@ from reportgen.design.results import CircuitDesign, StringDesign
 from reportgen.engineering.stringing import Cut, Placing, Slot, cuts, place
 from reportgen.engineering.strings import fewest_modules, most_modules
 from reportgen.project.equipment import Inverter, InverterInput
+from reportgen.project.layout import String
+from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity
 
 #: Ways shown for the whole site, and cuts of one array that the search looks at.
@@ -75,6 +77,8 @@ class StringingDesign:
         Inputs whose hard limit holds a string at standard conditions alone, while the maker does not say what is meant.
     too_large : bool
         The site has more arrays and inputs than are searched within a build.
+    untried : tuple of str
+        Arrays without a string of their own: no wire or switch of theirs limits the voltage yet.
     """
 
     arrays: tuple[ArrayChoice, ...]
@@ -82,6 +86,25 @@ class StringingDesign:
     left_out: tuple[Missing, ...]
     asked: tuple[str, ...] = ()
     too_large: bool = False
+    untried: tuple[str, ...] = ()
+
+
+#: Behind the id of an array, the id of its trial string; no id of a folder holds a slash.
+_TRIAL = "/trial"
+
+
+def with_trials(project: Project) -> Project | None:
+    """The project with a string of one module in each array that has none; None where all have one.
+
+    What one module does in the cold is asked of a string; an owner who has none yet shall get an answer too.
+    """
+    taken = {str(part.array) for string in project.strings.values() for part in project.parts_of(string)}
+    added = {
+        f"{key}{_TRIAL}": String.model_validate({"array": key, "count": "1"})
+        for key, array in project.arrays.items()
+        if key not in taken and array.status != "removed"
+    }
+    return project.model_copy(update={"strings": {**project.strings, **added}}) if added else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +121,8 @@ class _One:
 
 #: Inverter type and letter of the input.
 _Kind = tuple[str, str]
+#: Input, its inverter, and by array the lengths it takes and how many strings side by side.
+_SlotKey = tuple[str, str, tuple[tuple[str, frozenset[int], int], ...]]
 _Inputs = dict[_Kind, tuple[Inverter, InverterInput]]
 
 
@@ -161,13 +186,39 @@ def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDe
             tuple(searched.items()), slots, tuple(sorted(power.items())), tuple(sorted(limits.items()))
         )
     )
-    return StringingDesign(tuple(choices), ways, left_out, tuple(asked), too_large)
+    untried = tuple(string.id.removesuffix(_TRIAL) for string in facts.strings if string.id.endswith(_TRIAL))
+    shown = [choice if choice.missing else _left_behind(choice, ways, slots) for choice in choices]
+    return StringingDesign(tuple(shown), ways, left_out, tuple(asked), too_large, untried)
+
+
+def _left_behind(choice: ArrayChoice, ways: tuple[Placing, ...], slots: tuple[_SlotKey, ...]) -> ArrayChoice:
+    """The choice with why cuts that were looked at stand in no way that is shown."""
+    taken = {way.chosen[choice.array] for way in ways if choice.array in way.chosen}
+    places = [
+        (lengths, many)
+        for _, _, found in slots
+        for array, lengths, many in found
+        if array == choice.array and many
+    ]
+    out, behind = [], []
+    for number, item in enumerate(choice.ranked):
+        if number in taken:
+            continue
+        lengths = {length for length, _ in item.cut.lengths}
+        room = sum(many for allowed, many in places if lengths & allowed)
+        if item.cut.strings > room:
+            out.append((words_of(item.cut), f"{item.cut.strings} strings, and the inputs take {room} such"))
+        else:
+            behind.append(words_of(item.cut))
+    if behind and ways:
+        out.append(("; ".join(behind), "rank behind the ways shown, or leave another array no input"))
+    return replace(choice, out=(*choice.out, *out))
 
 
 @lru_cache(maxsize=8)
 def _ways(
     ranked: tuple[tuple[str, tuple[Cut, ...]], ...],
-    slots: tuple[tuple[str, str, tuple[tuple[str, frozenset[int], int], ...]], ...],
+    slots: tuple[_SlotKey, ...],
     module_w: tuple[tuple[str, float], ...],
     unit_w: tuple[tuple[str, float], ...],
 ) -> tuple[Placing, ...]:

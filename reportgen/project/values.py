@@ -408,7 +408,7 @@ class Section(BaseModel):
             made._span = data.span
             made._keys = {str(key): key.span for key in data}
             for field in cls.by_id:
-                made._keys.update(_places_below(field, data.get(field)))
+                made._keys.update(_places_below(field, data.get(Scalar(field, NOWHERE))))
         return made
 
     @property

@@ -97,3 +97,56 @@ def test_page_of_the_sample_recomputed(sample, design) -> None:
     assert float(east[3]) == pytest.approx(395.912, abs=0.001)
     assert float(east[4]) == pytest.approx(34.015, abs=0.001)
     assert float(east[5]) == 6
+
+
+# An invented far pasture, its owner without strings yet: six inputs in all, each for strings of one length.
+FAR = """
+project: {title: Far pasture, building: dwelling}
+site: {record_low: -20 degC, mean_annual_minimum: -12 degC, design_high: 34 degC}
+modules:
+  B325: {power: 325 W, open_circuit_voltage: 40.9 V, operating_voltage: 33.9 V, short_circuit_current: 10.25 A,
+         operating_current: 9.59 A, voltage_coefficient: -0.29 %/degC, operating_voltage_coefficient: -0.37 %/degC,
+         maximum_system_voltage: 1000 V}
+inverters:
+  H12K:
+    units: {INV-1: , INV-2: }
+    maximum_dc_voltage: 600 V
+    ac_power: 12 kW
+    inputs: {A: &i {tracking_from: 150 V, start_voltage: 150 V, tracking_to: 500 V, short_circuit_limit: 22 A,
+             short_circuit_basis: standard conditions}, B: *i, C: *i}
+arrays: {P: {module: B325, count: 56, tilt: 30 deg, azimuth: 180 deg}}
+"""
+
+
+def test_without_a_string_the_ways_are_found_all_the_same(design) -> None:
+    made = design({"far.yaml": FAR.encode()}).stringing
+    (array,) = made.arrays
+    words = [words_of(array.ranked[way.chosen["P"]].cut) for way in made.ways]
+    assert words[0] == "5 × 11 + 1 spare"
+    # Own hand calculation: 40.9 · (1 + 0.0029 · 45) = 46.237 V each; 11 make 508.61 V, 12 554.85 V, 13 601.09 V.
+    assert array.ranked[0].cold == pytest.approx(508.61, abs=0.01)
+    out = dict(array.out)
+    assert out["13 in series"] == "601.1 V cold, above 600 V"
+    assert out["8 × 7"] == "8 strings, and the inputs take 6 such"
+    assert made.untried == ("P",)
+    # No wire stands there yet, so none is counted, and nothing of the trial is left in the design.
+    assert array.ranked[0].wire_m is None
+    assert design({"far.yaml": FAR.encode()}).facts.strings == ()
+
+
+def test_eight_of_seven_fit_two_on_an_input_and_rank_behind(design) -> None:
+    text = FAR.replace("{tracking_from", "{connectors: 2, tracking_from")
+    (array,) = design({"far.yaml": text.encode()}).stringing.arrays
+    ranks = [words_of(item.cut) for item in array.ranked]
+    assert ranks.index("5 × 11 + 1 spare") < ranks.index("8 × 7")
+
+
+def test_thirteen_in_series_is_never_proposed(design) -> None:
+    made = design({"far.yaml": FAR.encode()}).stringing
+    assert max(length for way in made.ways for _, length, _, _ in way.strings) == 12
+
+
+def test_arrays_without_known_modules_are_told(design) -> None:
+    made = design({"far.yaml": FAR.replace("count: 56, ", "").encode()}).stringing
+    assert made.ways == ()
+    assert made.arrays[0].missing

@@ -18,7 +18,7 @@ def stringing(desk: Desk) -> Iterator[Element]:
     yield Heading("Ways to string the modules")
     yield Paragraph(
         "Each array is cut into strings of its own; each input takes strings of one array and one length. Ways are ranked by, in "
-        "turn: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe, few modules over, "
+        "turn: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe (and so least wire and loss), few modules over, "
         f"more room. At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. Voltages, "
         "the hard limit of current, connectors and PV power are held as far as they are stated; shade, snow and prices are not "
         "weighed. Inputs that take the same may be exchanged. A way counts only once it is entered and checked."
@@ -36,6 +36,11 @@ def stringing(desk: Desk) -> Iterator[Element]:
         )
     else:
         yield Paragraph("No way places all arrays on the inputs whose limits are stated.")
+    if design.untried:
+        yield Paragraph(
+            f"No string stands in {', '.join(design.untried)} yet: limits of its wire and switches are not held, and its wire is "
+            "not counted."
+        )
     if any(choice.out for choice in design.arrays):
         yield desk.keep(_out(design)).table()
     needs = [item.what for choice in design.arrays for item in choice.missing]
