@@ -194,3 +194,14 @@ def terminal(curves: Curves, outside: Array | float, diode: Array) -> tuple[Arra
     """Current [A] and voltage behind the outside resistance [V] at a diode voltage."""
     current = curves.current(diode)
     return current, diode - current * (curves.series + outside)
+
+
+def terminal_at(curves: Curves, current: Array) -> Array:
+    """Voltage at the module's terminals at a current below the light-generated one [V].
+
+    Raises
+    ------
+    NoConvergence
+        If Newton's method does not settle within 80 steps.
+    """
+    return at_current(curves, current) - current * curves.series
