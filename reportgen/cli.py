@@ -228,11 +228,15 @@ def strings(context: click.Context, folder: Path, form: str) -> None:
     from reportgen.authoring.ways import ways_document, ways_text
     from reportgen.diagnostics.model import InputRefused
     from reportgen.service.build import check as check_snapshot
+    from reportgen.service.build import with_energy
     from reportgen.service.snapshot import take
 
     snapshot = take(folder)
     try:
         design = check_snapshot(snapshot)
+        if any(array.lower_rows is not None for array in design.project.arrays.values()):
+            # Only a comparison in kWh wants the hours of a year.
+            design, _ = with_energy(design, snapshot, cached=True, sun=False)
     except InputRefused as refused:
         form = "json" if form == "json" else "full"
         _Speaker(folder, form, "auto").tell(
@@ -241,7 +245,11 @@ def strings(context: click.Context, folder: Path, form: str) -> None:
         context.exit(ExitCode.INPUT_REFUSED)
     found = design.stringing
     width = shutil.get_terminal_size().columns
-    told = ways_document(found) if form == "json" else ways_text(found, design.facts.graph, width)
+    told = (
+        ways_document(found, design.rows)
+        if form == "json"
+        else ways_text(found, design.facts.graph, width, design.rows)
+    )
     click.echo(told, nl=False)
     context.exit(0 if found.ways else ExitCode.FAILS_A_CHECK)
 

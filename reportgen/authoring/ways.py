@@ -8,13 +8,14 @@ from collections.abc import Iterator
 
 from reportgen.design.cutting import length_unit
 from reportgen.design.graph import Graph
-from reportgen.design.stringing import RankedCut, StringingDesign, words_of
+from reportgen.design.row_orders import RowOrdersDesign
+from reportgen.design.stringing import RankedCut, StringingDesign, dimmed_words, words_of
 from reportgen.engineering.stringing import Placing
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
 
 
-def ways_text(design: StringingDesign, graph: Graph, width: int) -> str:
+def ways_text(design: StringingDesign, graph: Graph, width: int, rows: RowOrdersDesign | None = None) -> str:
     """The best few ways, best first, and why the rest falls out; no line wider than ``width`` where words allow it."""
     unit = length_unit(graph)
     lines: list[str] = []
@@ -40,9 +41,25 @@ def ways_text(design: StringingDesign, graph: Graph, width: int) -> str:
         for array, what, why in out:
             lines += _wrapped(f"{array}: {what}: {why}", width, "  ")
         lines.append("")
-    for words in _notes(design):
+    for words in (*_orders(rows), *_notes(design)):
         lines += _wrapped(words, width)
     return "\n".join(lines).rstrip() + "\n"
+
+
+def _orders(rows: RowOrdersDesign | None) -> Iterator[str]:
+    if rows is None:
+        return
+    for item in rows.orders:
+        better = "row by row" if item.by_row.kwh >= item.by_column.kwh else "column by column"
+        yield (
+            f"{item.array}, {words_of(item.cut)}: row by row {fixed(item.by_row.kwh, 0)} kWh a year (dimmed:"
+            f" {dimmed_words(item.by_row.strings)}), column by column {fixed(item.by_column.kwh, 0)} kWh"
+            f" ({dimmed_words(item.by_column.strings)}): {better} gives more; undimmed {fixed(item.undimmed, 0)} kWh"
+        )
+    for need in rows.missing:
+        yield f"row by row is not compared with column by column until stated: {need.what}"
+    for assumed in rows.assumptions:
+        yield f"assumed: {assumed.reason}"
 
 
 def _told(item: RankedCut, unit: str) -> str:
@@ -99,7 +116,7 @@ def _wrapped(words: str, width: int, indent: str = "") -> list[str]:
     )
 
 
-def ways_document(design: StringingDesign) -> str:
+def ways_document(design: StringingDesign, rows: RowOrdersDesign | None = None) -> str:
     """The same as JSON; voltages in volts, lengths in metres, losses in watts."""
     made = {
         "ways": [
@@ -132,6 +149,17 @@ def ways_document(design: StringingDesign) -> str:
         "ask": list(design.asked),
         "without_strings": list(design.untried),
         "too_large": design.too_large,
+        "row_orders": [
+            {
+                "array": item.array,
+                "strings": [{"modules": length, "count": count} for length, count in item.cut.lengths],
+                "undimmed_kwh": item.undimmed,
+                "by_row_kwh": item.by_row.kwh,
+                "by_column_kwh": item.by_column.kwh,
+            }
+            for item in (rows.orders if rows is not None else ())
+        ],
+        "row_orders_missing": [item.what for item in (rows.missing if rows is not None else ())],
     }
     return json.dumps(made, indent=2, ensure_ascii=False) + "\n"
 

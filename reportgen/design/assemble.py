@@ -35,6 +35,7 @@ from reportgen.design.pull_boxes import design_pull_boxes
 from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
+from reportgen.design.row_orders import RowOrdersDesign
 from reportgen.design.sharing import SharingDesign, design_sharing
 from reportgen.design.stringing import StringingDesign, design_stringing, with_trials
 from reportgen.design.strings import design_inputs, design_strings
@@ -70,6 +71,8 @@ class Design:
         Rules of the authority at hand, and what they changed.
     sun : SunHours or None
         Hours to measure in; None where this run left them out.
+    rows : RowOrdersDesign or None
+        Arrays strung along rows or columns; None where no array states rows that lose light, or this run left it out.
     """
 
     facts: Facts
@@ -78,6 +81,7 @@ class Design:
     digest: str
     local: tuple[LocalDesign, ...] = ()
     sun: SunHours | None = None
+    rows: RowOrdersDesign | None = None
 
     @property
     def project(self) -> Project:
@@ -139,6 +143,8 @@ class Design:
             listed += [(assumed, None) for assumed in self.energy.assumptions]
         if self.sun is not None:
             listed += [(assumed, None) for assumed in self.sun.assumptions]
+        if self.rows is not None:
+            listed += [(assumed, None) for assumed in self.rows.assumptions]
         return tuple(listed)
 
     @cached_property

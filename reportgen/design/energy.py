@@ -100,15 +100,10 @@ def design_energy(
             )
     if missing:
         return EnergyDesign(None, tuple(dict.fromkeys(missing)), ())
-    assert site.latitude is not None and site.longitude is not None
-    horizon = None
-    if site.horizon:
-        points = sorted((point.azimuth.value, point.elevation.value) for point in site.horizon)
-        horizon = Horizon(tuple(a for a, _ in points), tuple(e for _, e in points))
     used = {key for string in strings for key in string.arrays}
     told = (
-        Site(site.latitude.value, site.longitude.value, site.albedo.value if site.albedo else None, horizon),
-        [_orientation(key, project.arrays[key], project) for key in sorted(used)],
+        site_of(project),
+        [orientation_of(key, project.arrays[key], project) for key in sorted(used)],
         {
             key: sheet_of(module)
             for key, module in project.modules.items()
@@ -153,7 +148,20 @@ def _string_needs(project: Project, string: StringDesign, circuits: list[Circuit
     return list(missing_of(*wanted))
 
 
-def _orientation(key: str, array: Array, project: Project) -> Orientation:
+def site_of(project: Project) -> Site:
+    """Place, albedo and skyline as the simulation takes them; latitude and longitude have to be stated."""
+    site = project.site
+    assert site.latitude is not None and site.longitude is not None
+    horizon = None
+    if site.horizon:
+        points = sorted((point.azimuth.value, point.elevation.value) for point in site.horizon)
+        horizon = Horizon(tuple(a for a, _ in points), tuple(e for _, e in points))
+    albedo = site.albedo.value if site.albedo else None
+    return Site(site.latitude.value, site.longitude.value, albedo, horizon)
+
+
+def orientation_of(key: str, array: Array, project: Project) -> Orientation:
+    """Plane of an array with the monthly losses of the site; tilt and azimuth have to be stated."""
     assert array.tilt is not None and array.azimuth is not None
     monthly = {
         field: tuple(share.value / 100 for share in getattr(project.site, field)) or None

@@ -404,3 +404,8 @@ def words_of(cut: Cut) -> str:
     if cut.spares:
         parts.append(f"{cut.spares} spare")
     return " + ".join(parts)
+
+
+def dimmed_words(strings: tuple[tuple[int, int], ...]) -> str:
+    """Dimmed modules of all modules of each string, as ``0 of 12, 12 of 12``."""
+    return ", ".join(f"{dim} of {full + dim}" for full, dim in strings)

@@ -92,6 +92,13 @@ class ArrayWiring(Section):
     )
 
 
+class LowerRows(Section):
+    """Rows along the lower edge of an array that snow, plants or shade take light from."""
+
+    rows: Whole = Field(description="How many rows, counted from the lower edge")
+    light_lost: list[Share] = Field(description="Share of light they lose in each of the twelve months")
+
+
 class Array(Section):
     """Modules that stand together, of one type, facing one way."""
 
@@ -100,6 +107,9 @@ class Array(Section):
     rows: Whole | None = Field(None, description="Rows of modules, top to bottom")
     columns: Whole | None = Field(None, description="Columns of modules, left to right seen from the front")
     spares: Whole | None = Field(None, description="Modules that belong to no string on purpose")
+    lower_rows: LowerRows | None = Field(
+        None, description="Rows along the lower edge that lose light; both orders of stringing are compared"
+    )
     tilt: Angle | None = Field(None, description="Tilt from horizontal")
     azimuth: Angle | None = Field(None, description="Direction faced, north 0°, east 90°")
     mounting: Annotated[str, OneOf("ground table", "roof raised", "roof flush", "pole")] = Field(

@@ -20,6 +20,7 @@ _CODE = "impossible-value"
 _AT_LEAST_ONE = {
     "Module": ("cells_in_series",),
     "Array": ("count", "rows", "columns"),
+    "LowerRows": ("rows",),
     "String": ("count",),
     "StringPart": ("count",),
     "VoltageRating": ("poles_in_series",),

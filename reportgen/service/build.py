@@ -197,6 +197,7 @@ def with_energy(
     """
     from reportgen.design.commissioning import design_sun_hours  # noqa: PLC0415 - beside the year, which loads pvlib too
     from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
+    from reportgen.design.row_orders import design_row_orders, wanted  # noqa: PLC0415
     from reportgen.service.cache import user_cache  # noqa: PLC0415 - numpy
 
     files = dict(snapshot.everything)
@@ -213,6 +214,8 @@ def with_energy(
         cache,
     )
     design = replace(design, energy=energy)
+    if wanted(design.project):
+        design = replace(design, rows=design_row_orders(design.project, design.stringing, weather, cache))
     return (replace(design, sun=design_sun_hours(design.project)) if sun else design), files
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Element, Heading, Listing, Paragraph
 from reportgen.binder.schedules import Field, Line, Schedule
-from reportgen.design.stringing import MOST_SPARES, StringingDesign, words_of
+from reportgen.design.row_orders import RowOrdersDesign
+from reportgen.design.stringing import MOST_SPARES, StringingDesign, dimmed_words, words_of
 
 
 def stringing(desk: Desk) -> Iterator[Element]:
@@ -21,7 +22,7 @@ def stringing(desk: Desk) -> Iterator[Element]:
         "turn: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe (and so least wire and loss), few modules over, "
         f"more room. At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. Voltages, "
         "the hard limit of current, connectors and PV power are held as far as they are stated; shade, snow and prices are not "
-        "weighed. Inputs that take the same may be exchanged. A way counts only once it is entered and checked."
+        "weighed in the rank. Inputs that take the same may be exchanged. A way counts only once it is entered and checked."
     )
     if design.ways:
         yield desk.keep(_ways(design)).table()
@@ -36,6 +37,7 @@ def stringing(desk: Desk) -> Iterator[Element]:
         )
     else:
         yield Paragraph("No way places all arrays on the inputs whose limits are stated.")
+    yield from _row_orders(desk)
     if design.untried:
         yield Paragraph(
             f"No string stands in {', '.join(design.untried)} yet: limits of its wire and switches are not held, and its wire is "
@@ -92,6 +94,50 @@ def _ways(design: StringingDesign) -> Schedule:
         "Wire: as long and as thick as that of the array's strings today, on average; loss at standard conditions.",
     )
     return Schedule("stringing-ways", "Best ways for the whole site", fields, tuple(lines), notes, wide=True)
+
+
+def _row_orders(desk: Desk) -> Iterator[Element]:
+    rows = desk.design.rows
+    if rows is None:
+        return
+    if rows.orders:
+        yield desk.keep(_order_table(rows)).table()
+    if rows.missing:
+        yield Paragraph("Row by row is not compared with column by column until stated:")
+        yield Listing(tuple(item.what for item in rows.missing))
+
+
+def _order_table(rows: RowOrdersDesign) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "array": item.array,
+                "cut": words_of(item.cut),
+                "undimmed": item.undimmed,
+                "row": item.by_row.kwh,
+                "row_dim": dimmed_words(item.by_row.strings),
+                "column": item.by_column.kwh,
+                "column_dim": dimmed_words(item.by_column.strings),
+                "gain": item.by_row.kwh - item.by_column.kwh,
+            }
+        )
+        for item in rows.orders
+    )
+    fields = (
+        Field("array", "Array"),
+        Field("cut", "Strings × modules"),
+        Field("undimmed", "No row dimmed", "kWh/year", 0),
+        Field("row", "year", "kWh", 0, "Row by row"),
+        Field("row_dim", "dimmed in each string", "", 0, "Row by row"),
+        Field("column", "year", "kWh", 0, "Column by column"),
+        Field("column_dim", "dimmed in each string", "", 0, "Column by column"),
+        Field("gain", "Row by row gains", "kWh/year", 0),
+    )
+    notes = (
+        "From the hours of the weather file; modules of the lower rows lose the light that `lower_rows` states, and are bypassed where "
+        "that gives more. Each string stands at its own best point: a tracker that stays at a lesser peak gets less. Wires left out.",
+    )
+    return Schedule("stringing-rows", "Row by row or column by column", fields, lines, notes, wide=True)
 
 
 def _out(design: StringingDesign) -> Schedule:

@@ -1,0 +1,164 @@
+"""Arrays whose lower rows lose light to snow or shade: strung row by row or column by column, in kWh."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from reportgen.design.data_sheets import doubtful
+from reportgen.design.energy import orientation_of, sheet_of, site_of
+from reportgen.design.graph import standing
+from reportgen.design.missing import Missing
+from reportgen.design.stringing import StringingDesign
+from reportgen.project.layout import Array
+from reportgen.project.model import Project
+from reportgen.working.quantity import Assumed
+
+if TYPE_CHECKING:
+    from reportgen.engineering.energy.inputs import ArrayCache
+    from reportgen.engineering.energy.row_loss import Dimmed
+    from reportgen.engineering.energy.weather import WeatherYear
+    from reportgen.engineering.stringing import Cut
+
+_MONTHS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class RowOrder:
+    """One cut of one array in both orders.
+
+    Attributes
+    ----------
+    undimmed : float
+        Year of the same strings if no row lost light. [kWh]
+    by_row, by_column : Dimmed
+        Along the rows from the top, and along the columns from the left.
+    """
+
+    array: str
+    cut: Cut
+    undimmed: float
+    by_row: Dimmed
+    by_column: Dimmed
+
+
+@dataclass(frozen=True, slots=True)
+class RowOrdersDesign:
+    """Both orders of every array that states `lower_rows`, and what keeps one from being compared."""
+
+    orders: tuple[RowOrder, ...]
+    missing: tuple[Missing, ...]
+    assumptions: tuple[Assumed, ...] = ()
+
+
+def wanted(project: Project) -> bool:
+    """Whether any array states rows that lose light."""
+    return any(array.lower_rows is not None for array in project.arrays.values())
+
+
+def design_row_orders(
+    project: Project,
+    stringing: StringingDesign,
+    weather: WeatherYear | Missing,
+    cache: ArrayCache | None = None,
+) -> RowOrdersDesign:
+    """Year of each cut that stands in one of the best ways, wired along the rows and along the columns."""
+    from reportgen.engineering.energy.diode import NoConvergence  # noqa: PLC0415 - with pvlib, only where a year is wanted
+    from reportgen.engineering.energy.module import SheetProblem  # noqa: PLC0415
+    from reportgen.engineering.energy.row_loss import (  # noqa: PLC0415
+        BYPASS_V,
+        compare_orders,
+        orders,
+        split,
+    )
+
+    found: list[RowOrder] = []
+    missing: list[Missing] = []
+    for key, array in project.arrays.items():
+        if array.lower_rows is None or array.status == "removed":
+            continue
+        needs = [*_needs(project, key, array)]
+        if isinstance(weather, Missing):
+            needs.append(weather)
+        if needs or isinstance(weather, Missing):
+            missing += needs
+            continue
+        assert array.rows is not None and array.columns is not None
+        cuts = _cuts(stringing, key)
+        if not cuts:
+            missing.append(Missing(f"a way to string array {key}", array.span))
+            continue
+        both = orders(int(array.rows), int(array.columns), int(array.lower_rows.rows))
+        lost = [share.value / 100 for share in array.lower_rows.light_lost]
+        told = (
+            weather,
+            site_of(project),
+            orientation_of(key, array, project),
+            sheet_of(project.modules[str(array.module)]),
+        )
+        lengths = [[length for length, count in cut.lengths for _ in range(count)] for cut in cuts]
+        wirings = [split(order, row) for row in lengths for order in both]
+        bare = [tuple((length, 0) for length in row) for row in lengths]
+        try:
+            dimmed = compare_orders(*told, lost, [*wirings, *bare], cache)
+        except (SheetProblem, NoConvergence) as problem:
+            missing.append(Missing(f"module figures that belong together: {problem}"))
+            continue
+        for number, cut in enumerate(cuts):
+            found.append(
+                RowOrder(
+                    key, cut, dimmed[len(wirings) + number].kwh, dimmed[2 * number], dimmed[2 * number + 1]
+                )
+            )
+    assumed = (
+        Assumed(
+            "rows.bypass",
+            f"bypass diodes of one module, all conducting: {BYPASS_V:g} V; a module of a lower row is dimmed as a whole",
+            "common practice, no source",
+        ),
+        Assumed(
+            "rows.inputs",
+            "row by row against column by column: each string at its own best point, on an input of its own",
+            "simplification",
+        ),
+        Assumed(
+            "rows.spares",
+            "strings are cut off along the rows from the top, or along the columns from the left; spares are the last ones",
+            "simplification",
+        ),
+    )
+    return RowOrdersDesign(tuple(found), tuple(dict.fromkeys(missing)), assumed if found else ())
+
+
+def _cuts(stringing: StringingDesign, key: str) -> list[Cut]:
+    choice = next((item for item in stringing.arrays if item.array == key), None)
+    if choice is None:
+        return []
+    numbers = dict.fromkeys(way.chosen[key] for way in stringing.ways if key in way.chosen)
+    return [choice.ranked[number].cut for number in numbers]
+
+
+def _needs(project: Project, key: str, array: Array) -> Iterator[Missing]:
+    place = array.where("lower_rows")
+    assert array.lower_rows is not None
+    for field in ("rows", "columns", "tilt", "azimuth"):
+        if getattr(array, field) is None:
+            yield Missing(f"{field} of array {key}", array.span)
+    if array.rows is not None and array.lower_rows.rows > array.rows:
+        yield Missing(f"lower_rows of array {key}: no more rows than it has", place)
+    full = int(array.rows or 0) * int(array.columns or 0)
+    if full and standing(array) != full:
+        yield Missing(f"a count of array {key} that is its rows times its columns", array.where("count"))
+    shares = array.lower_rows.light_lost
+    if len(shares) != _MONTHS or not all(0 <= share.value <= 100 for share in shares):
+        yield Missing(f"light_lost of array {key}: twelve shares from 0 to 100 %", place)
+    for field in ("latitude", "longitude"):
+        if getattr(project.site, field) is None:
+            yield Missing(f"{field} of site", project.site.span)
+    module = project.modules[str(array.module)]
+    if module.placeholder or doubtful(module):
+        yield Missing(f"the data sheet of module type {array.module}", module.span)
+    for field in ("voltage_coefficient", "current_coefficient", "cells_in_series"):
+        if getattr(module, field) is None:
+            yield Missing(f"{field} of module type {array.module}", module.span)

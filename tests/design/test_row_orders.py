@@ -1,0 +1,79 @@
+"""Row by row against column by column on the sample's east array, whose lower row lies under snow in winter."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.stringing import stringing
+from reportgen.design.missing import Missing
+from reportgen.design.row_orders import design_row_orders
+from reportgen.design.stringing import words_of
+from reportgen.diagnostics.model import InputRefused
+from reportgen.engineering.energy.weather import parse_weather, shipped_weather
+
+NAME = "723170TYA.CSV"
+
+
+@pytest.fixture(scope="module")
+def hours():
+    return parse_weather(NAME, shipped_weather(NAME))
+
+
+def rows_of(made, hours):
+    return design_row_orders(made.project, made.stringing, hours)
+
+
+def test_only_strings_with_the_lower_row_suffer(sample, design, hours) -> None:
+    made = design(sample)
+    found = rows_of(made, hours)
+    assert not found.missing
+    best = found.orders[0]
+    assert (best.array, words_of(best.cut)) == ("EAST", "3 × 8")
+    # 24 modules in 2 rows of 12: the second string takes the last 4 of the upper row and the first 4 of the lower.
+    assert best.by_row.strings == ((8, 0), (4, 4), (0, 8))
+    assert best.by_column.strings == ((4, 4), (4, 4), (4, 4))
+    assert best.by_column.kwh < best.by_row.kwh < best.undimmed
+    # Each string by itself adds up: three mixed ones are three times one third of them.
+    mixed = best.by_column.kwh / 3
+    bare = best.undimmed / 3
+    dark = best.by_row.kwh - bare - mixed
+    assert 0 < dark < mixed < bare
+    keys = {assumed.key for assumed, _ in replace(made, rows=found).assumptions}
+    assert {"rows.bypass", "rows.inputs", "rows.spares"} <= keys
+
+
+def test_page_has_both_orders_and_their_difference(sample, design, hours) -> None:
+    made = design(sample)
+    desk = Desk(replace(made, rows=rows_of(made, hours)), sample)
+    assert list(stringing(desk))
+    rows = desk.schedules["stringing-rows"].csv("x").decode().splitlines()
+    assert "4 of 8, 4 of 8, 4 of 8" in rows[2]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "what"),
+    [
+        ("rows: 2, columns: 12, lower_rows: {rows: 1,", "rows: 2, columns: 12, lower_rows: {rows: 3,", "no more rows"),
+        ("light_lost: [60 %, ", "light_lost: [", "twelve shares"),
+        ("rows: 2, columns: 12, lower_rows", "count: 24, lower_rows", "rows of array EAST"),
+    ],
+)  # fmt: skip
+def test_what_is_missing_is_told_and_nothing_compared(sample, edit, design, hours, old, new, what) -> None:
+    found = rows_of(design(edit(sample, "arrays.yaml", old, new, 1)), hours)
+    assert found.orders == ()
+    assert any(what in item.what for item in found.missing)
+    assert found.assumptions == ()
+
+
+def test_without_weather_nothing_is_compared(sample, design) -> None:
+    found = rows_of(design(sample), Missing("weather of site"))
+    assert found.orders == ()
+    assert [item.what for item in found.missing] == ["weather of site"]
+
+
+def test_no_lower_row_at_all_is_refused(sample, edit, design) -> None:
+    with pytest.raises(InputRefused):
+        design(edit(sample, "arrays.yaml", "lower_rows: {rows: 1,", "lower_rows: {rows: 0,", 1))
