@@ -35,7 +35,6 @@ from reportgen.design.pull_boxes import design_pull_boxes
 from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
-from reportgen.design.row_orders import RowOrdersDesign
 from reportgen.design.sharing import SharingDesign, design_sharing
 from reportgen.design.stringing import StringingDesign, design_stringing, with_trials
 from reportgen.design.strings import design_inputs, design_strings
@@ -52,6 +51,7 @@ from reportgen.working.quantity import Assumed, Cell, Quantity, walk
 if TYPE_CHECKING:
     # Only for the annotation: the module loads numpy, which a check does without.
     from reportgen.design.energy import EnergyDesign
+    from reportgen.design.row_orders import RowOrdersDesign
 
 __all__ = ["Design", "assemble"]
 assert _registers_checks

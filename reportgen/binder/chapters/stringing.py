@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Element, Heading, Listing, Paragraph
 from reportgen.binder.schedules import Field, Line, Schedule
-from reportgen.design.row_orders import RowOrdersDesign
 from reportgen.design.stringing import MOST_SPARES, StringingDesign, dimmed_words, words_of
+
+if TYPE_CHECKING:
+    from reportgen.design.row_orders import RowOrdersDesign
 
 
 def stringing(desk: Desk) -> Iterator[Element]:
