@@ -79,7 +79,7 @@ def test_a_leg_that_lands_on_the_inverter_needs_no_switch(barn) -> None:
     [
         ("  INV: {B+: PV-S1-}\n", "", "landing not stated"),
         ("  SW: {L1: PV-S1+}\n", "", "nothing stated at the far end"),
-        ("  SW: {L1: PV-S1+, T1: INV/A+, L2: PV-S1+}\n", "", "landed at SW/L1 and at SW/L2"),
+        ("  SW: {L1: PV-S1+, T1: INV/A+}\n  INV: {B+: PV-S1+}\n", "", "landed at SW/L1 and at INV/B+"),
         ("  SW: {L1: PV-S1+, T1: INV/A+, T2: INV/B+}\n", "[L1, L2]", "the way parts"),
         ("  SW: {L1: PV-S1+, T1: INV/A+}\n", "[L1, L2], [T1, T2]", "the way parts"),
         ("  SW: {L1: PV-S1+, T1: INV/A+}\n", "[L1, T1]", "the way parts"),
