@@ -275,18 +275,12 @@ def _energy(design: Design) -> dict[str, Any] | None:
         # Eight digits: the same on every machine whatever its mathematics library does with the ninth.
         return [float(f"{month:.8g}") for month in months]
 
-    return {
-        "unit": "kWh",
-        "weather": energy.weather_source,
-        "upper_bound": year.upper_bound,
+    band = year.band
+    figures = {
         "dc": kwh(year.dc),
         "wire": kwh(year.wire),
         "clipped": kwh(year.clipped),
         "ac": kwh(year.ac),
-        "band": {
-            "low": year.band.low_kwh and float(f"{year.band.low_kwh:.8g}"),
-            "high": year.band.high_kwh and float(f"{year.band.high_kwh:.8g}"),
-        },
         "chain": [{"step": step.key, "kwh": float(f"{step.kwh:.8g}")} for step in year.chain],
         "strings": {
             item.id: {
@@ -297,4 +291,18 @@ def _energy(design: Design) -> dict[str, Any] | None:
             }
             for item in year.strings
         },
+    }
+    # a reader that takes "ac" for an expectation finds none where there is none
+    return {
+        "unit": "kWh",
+        "weather": energy.weather_source,
+        "upper_bound": year.upper_bound,
+        "year": {
+            "ac": None if year.upper_bound else kwh((year.ac_kwh,))[0],
+            "low": None if band.low_kwh is None else kwh((band.low_kwh,))[0],
+            "high": None if band.high_kwh is None else kwh((band.high_kwh,))[0],
+            "half_width_share": _number(band.share),
+            "how_sure": band.text,
+        },
+        **({"at_most": figures} if year.upper_bound else figures),
     }

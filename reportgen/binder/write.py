@@ -148,6 +148,8 @@ def _frame(desk: Desk, revision: str) -> Frame:
     ]
     if info.address:
         facts.insert(0, ("address", str(info.address)))
+    if design.energy is not None and design.energy.year is not None:
+        facts.append(("typical year", energy.output_of(design.energy.year)))
     if reviewed := reviews.cover_fact(desk):
         facts.append(("reviewed", reviewed))
     return Frame(

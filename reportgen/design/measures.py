@@ -35,6 +35,8 @@ class Measure:
         Unit to print in; "" for counts.
     places : int
         Decimal places on a page.
+    band : str
+        How far the figure may lie from what will be, where that is known; "" elsewhere.
     """
 
     key: str
@@ -42,6 +44,7 @@ class Measure:
     value: Known | None
     unit: str = ""
     places: int = 0
+    band: str = ""
 
 
 def measures_of(design: Design) -> tuple[Measure, ...]:
@@ -107,8 +110,16 @@ def _energy(design: Design) -> Iterable[Measure]:
         yield from (Measure(key, title, missing, "kWh") for key, title in titles)
         return
     year = energy.year
-    for (key, title), months in zip(titles, (year.ac, year.wire), strict=True):
-        yield Measure(key, title, Quantity(sum(months), "kWh"), "kWh")
+    if year.upper_bound:
+        source = design.project.site.weather
+        bound = Missing(
+            "monthly_irradiation of the weather of site, or a weather file: of a clear sky alone only an upper bound is known",
+            source.span if source is not None else None,
+        )
+        yield from (Measure(key, title, bound, "kWh") for key, title in titles)
+        return
+    for (key, title), months, band in zip(titles, (year.ac, year.wire), (year.band.around, ""), strict=True):
+        yield Measure(key, title, Quantity(sum(months), "kWh"), "kWh", 0, band)
 
 
 def _count(number: int) -> Quantity:

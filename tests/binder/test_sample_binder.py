@@ -20,6 +20,7 @@ from reportgen.binder.frame import DISCLAIMER
 from reportgen.binder.html import faults
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import ORDER, lay_out
+from reportgen.design.measures import measures_of
 from reportgen.service.build import BuildOptions, run
 from reportgen.service.snapshot import take
 
@@ -168,3 +169,15 @@ def test_the_whole_sample_as_a_pdf(html, tmp_path) -> None:
             continue
         assert DISCLAIMER in " ".join(page.split())
         assert f"page {number} of {len(pages)}" in page
+
+
+def test_the_output_of_the_year_stands_with_its_band(built, html) -> None:
+    year = built.design.energy.year
+    low, high = (f"{year.ac_kwh * (1 + sign * year.band.share):.0f}" for sign in (-1, 1))
+    cover = "".join(Page(html[: html.index("<nav")] + "</body></html>").shown)
+    assert f"{year.ac_kwh:.0f} kWh ±8 %: {low} to {high} kWh" in cover
+    told = json.loads(built.outputs["results.json"])["energy"]["year"]
+    assert told["low"] < told["ac"] < told["high"]
+    assert told["half_width_share"] == pytest.approx((0.05**2 + 0.05**2 + 0.04**2) ** 0.5)
+    (measure,) = [item for item in measures_of(built.design) if item.key == "ac"]
+    assert measure.band == "±8 %"

@@ -56,7 +56,7 @@ def _before(desk: Desk, before: tuple[str, Design], own: Sequence[Measure]) -> l
     elements: list[Element] = [
         Heading("Before and after"),
         Paragraph(f"Before is {name}; after is this design."),
-        desk.keep(Schedule("before-and-after", "Before and after", fields, lines)).table(),
+        desk.keep(Schedule("before-and-after", "Before and after", fields, lines, _notes(own))).table(),
     ]
     cold = {measure.key: measure.value for measure in old}["cold"], {m.key: m.value for m in own}["cold"]
     if all(isinstance(value, Quantity) for value in cold) and cold[1].value > cold[0].value:  # type: ignore[union-attr]
@@ -101,7 +101,7 @@ def _variants(desk: Desk, own: Sequence[Measure]) -> list[Element]:
     elements: list[Element] = [
         Heading("Variants"),
         desk.keep(
-            Schedule("variants", "Variants side by side", fields, lines, wide=len(columns) > 4)
+            Schedule("variants", "Variants side by side", fields, lines, _notes(own), wide=len(columns) > 4)
         ).table(),
     ]
     for name, design in desk.variants:
@@ -130,14 +130,24 @@ def _variants(desk: Desk, own: Sequence[Measure]) -> list[Element]:
     return elements
 
 
+def _notes(own: Sequence[Measure]) -> tuple[str, ...]:
+    if not any(measure.band for measure in own):
+        return ()
+    return (
+        "The band is that of one output by itself: weather and models err alike in designs under the same weather, "
+        "so the difference between two of them is surer than either.",
+    )
+
+
 def _shown(measure: Measure) -> str:
     if measure.value is None:
         return "–"
     if isinstance(measure.value, Missing):
         return "unknown"
-    return fixed(
+    number = fixed(
         measure.value.to(measure.unit).value if measure.unit else measure.value.value, measure.places
     )
+    return f"{number} {measure.band}" if measure.band else number
 
 
 def _change(before: Measure, after: Measure) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from reportgen.binder.chapters.upper_bounds import is_bound, named
 from reportgen.binder.elements import WorkingView, anchor
 from reportgen.binder.schedules import Marked, Schedule
 from reportgen.binder.workings import step_anchors, working_view
@@ -67,7 +68,12 @@ class Desk:
         yield view
 
     def keep(self, schedule: Schedule) -> Schedule:
-        """Remember a schedule for its CSV file; its rows come back marked where they are not as they were."""
+        """Remember a schedule for its CSV file; its rows come back marked where they are not as they were.
+
+        In a year under a clear sky every energy is named an upper bound.
+        """
+        if is_bound(self.design.energy):
+            schedule = named(schedule)
         if schedule.id in self.earlier:
             schedule = schedule.against(self.earlier[schedule.id])
         self.schedules[schedule.id] = schedule

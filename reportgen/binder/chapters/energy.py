@@ -12,6 +12,13 @@ from reportgen.working.text import fixed
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
+#: Extremes of a year that was measured.
+_VOLTS = (
+    Field("highest", "highest", "V", 0, "Operating voltage"),
+    Field("lowest", "lowest", "V", 0, "Operating voltage"),
+)
+
+
 def chapter(desk: Desk) -> Chapter | None:
     """The simulated year, or what has to be stated before there is one; no chapter where energy was not asked for."""
     energy = desk.design.energy
@@ -26,37 +33,28 @@ def chapter(desk: Desk) -> Chapter | None:
         )
         return Chapter("energy", "Energy and wire loss", summary, elements)
     year = energy.year
+    most = "at most " if year.upper_bound else ""
     parts: list[Element] = [
         Facts(
             (
                 ("Weather", energy.weather_source),
-                (
-                    "AC output of the year",
-                    "withheld: a clear sky gives an upper bound only"
-                    if year.upper_bound
-                    else f"{fixed(year.ac_kwh, 0)} kWh",
-                ),
+                ("AC output of the year", output_of(year)),
                 ("How sure", year.band.text),
-                ("Given by the modules", f"{fixed(year.dc_kwh, 0)} kWh"),
+                ("Given by the modules", f"{most}{fixed(year.dc_kwh, 0)} kWh"),
                 (
                     "Lost in the wires",
-                    f"{fixed(year.wire_kwh, 0)} kWh, {fixed(100 * year.wire_kwh / year.dc_kwh, 2)} % of it"
+                    f"{most}{fixed(year.wire_kwh, 0)} kWh, {fixed(100 * year.wire_kwh / year.dc_kwh, 2)} % of it"
                     if year.dc_kwh
                     else "0 kWh",
                 ),
-                (
-                    "Hottest cell of the year",
-                    f"{fixed(year.hottest_cell.value, 0)} °C, {year.hottest_cell.when}, {year.hottest_cell.where}",
-                ),
-                (
-                    "Highest open-circuit voltage of the year",
-                    f"{fixed(year.open_voltage_max.value, 0)} V, {year.open_voltage_max.where}",
-                ),
+                *_extremes(year),
             ),
             "The year",
         ),
         Paragraph(
-            "A typical year holds no record cold: strings are sized by the design temperatures and never by these extremes."
+            "The hours are made, not measured: temperatures and voltages at their extremes are not in them and not shown."
+            if year.made
+            else "A typical year holds no record cold: strings are sized by the design temperatures and never by these extremes."
         ),
     ]
     if not year.upper_bound:
@@ -65,7 +63,9 @@ def chapter(desk: Desk) -> Chapter | None:
         desk.keep(_months(year)).table(),
         loss_bars(
             "loss-chain",
-            "Where the energy goes",
+            "Where the energy goes under a clear sky: upper bounds"
+            if year.upper_bound
+            else "Where the energy goes",
             [(step.text, step.kwh, step.share) for step in year.chain],
         ),
         desk.keep(_strings(year)).table(),
@@ -74,6 +74,25 @@ def chapter(desk: Desk) -> Chapter | None:
     if cautions:
         parts.append(Listing(tuple(dict.fromkeys(cautions))))
     return Chapter("energy", "Energy and wire loss", summary, tuple(parts))
+
+
+def output_of(year: YearResult) -> str:
+    """Output of the year with its band, for a reader; withheld where it is an upper bound."""
+    band = year.band
+    if band.low_kwh is None or band.high_kwh is None:
+        return "withheld: the weather is a sky without a cloud, an upper bound and no expectation"
+    return f"{fixed(year.ac_kwh, 0)} kWh {band.around}: {fixed(band.low_kwh, 0)} to {fixed(band.high_kwh, 0)} kWh"
+
+
+def _extremes(year: YearResult) -> tuple[tuple[str, str], ...]:
+    """Hottest cell and highest voltage of the hours; none of a made year, which has no extremes."""
+    if year.made:
+        return ()
+    hottest, highest = year.hottest_cell, year.open_voltage_max
+    return (
+        ("Hottest cell of the year", f"{fixed(hottest.value, 0)} °C, {hottest.when}, {hottest.where}"),
+        ("Highest open-circuit voltage of the year", f"{fixed(highest.value, 0)} V, {highest.where}"),
+    )
 
 
 def _strings(year: YearResult) -> Schedule:
@@ -105,8 +124,7 @@ def _strings(year: YearResult) -> Schedule:
         Field("full_sun", "in full sun", "%", 2, "Wire"),
         Field("clipped", "Left in modules", "kWh", 1),
         Field("ac", "AC output", "kWh", 0),
-        Field("highest", "highest", "V", 0, "Operating voltage"),
-        Field("lowest", "lowest", "V", 0, "Operating voltage"),
+        *(() if year.made else _VOLTS),
     )
     notes = ("In full sun: loss at standard conditions with the wire at 20 °C, the usual rule of thumb.",)
     return Schedule("energy-strings", "The year by string", fields, lines, notes, wide=True)
@@ -125,17 +143,11 @@ def _months(year: YearResult) -> Schedule:
         )
         for i, name in enumerate(MONTHS)
     ]
-    lines.append(
-        Line(
-            {
-                "month": "Year",
-                "dc": year.dc_kwh,
-                "wire": year.wire_kwh,
-                "clipped": year.clipped_kwh,
-                "ac": year.ac_kwh,
-            }
-        )
-    )
+    whole = {"dc": year.dc_kwh, "wire": year.wire_kwh, "clipped": year.clipped_kwh, "ac": year.ac_kwh}
+    notes: tuple[str, ...] = ()
+    if not year.upper_bound:
+        lines.append(Line({"month": "Year", **whole}))
+        notes = (f"The year's output is {output_of(year)}; a single month may lie further off.",)
     fields = (
         Field("month", "Month"),
         Field("dc", "Modules", "kWh", 0),
@@ -143,4 +155,4 @@ def _months(year: YearResult) -> Schedule:
         Field("clipped", "Left in modules", "kWh", 1),
         Field("ac", "AC output", "kWh", 0),
     )
-    return Schedule("energy-months", "The year by month", fields, tuple(lines))
+    return Schedule("energy-months", "The year by month", fields, tuple(lines), notes)

@@ -55,7 +55,7 @@ def band_of(weather: WeatherYear, ac_kwh: float) -> Band:
         )
     share = math.sqrt(data**2 + YEAR_TO_YEAR**2 + MODEL**2)
     text = (
-        f"±{100 * share:.0f} %, the root of the squares of: weather data ({weather.kind}) {100 * data:.0f} %, year to year "
+        f"±{100 * share:.0f} %, within which about two years in three lie: the root of the squares of weather data ({weather.kind}) {100 * data:.0f} %, year to year "
         f"{100 * YEAR_TO_YEAR:.0f} %, models {100 * MODEL:.0f} % ({PRACTICE})"
     )
     return Band(ac_kwh * (1 - share), ac_kwh * (1 + share), share, text)

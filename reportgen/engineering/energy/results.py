@@ -262,6 +262,11 @@ class Band:
     share: float | None
     text: str
 
+    @property
+    def around(self) -> str:
+        """Half width in words, to stand behind the figure; for an upper bound there is none."""
+        return "" if self.share is None else f"±{100 * self.share:.0f} %"
+
 
 @dataclass(frozen=True, slots=True)
 class YearResult:
@@ -310,6 +315,11 @@ class YearResult:
     assumptions: tuple[tuple[str, str, str], ...]
     cautions: tuple[tuple[str, str], ...]
     hourly: Mapping[str, Array] | None
+
+    @property
+    def made(self) -> bool:
+        """Whether the hours are made, so that no extreme of temperature or voltage may be taken from them."""
+        return any(code == "weather-made" for code, _ in self.cautions)
 
     @property
     def dc_kwh(self) -> float:
