@@ -111,6 +111,11 @@ def _messages(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option("--no-pdf", is_flag=True, help="Write HTML, JSON and CSV only.")
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
 @click.option("--archive", is_flag=True, help="Write binder-archive.pdf too, with the inputs enclosed.")
+@click.option(
+    "--extract",
+    type=click.Choice(["review"]),
+    help="Write binder-review.html and .pdf too: a few sheets for a reviewer, with a column to tick.",
+)
 @_comparing
 @_keeping
 @_messages
@@ -122,6 +127,7 @@ def build(
     no_pdf: bool,
     strict: bool,
     archive: bool,
+    extract: str | None,
     since: str | None,
     no_cache: bool,
     form: str,
@@ -136,7 +142,14 @@ def build(
 
     target = output or folder / "binder"
     speaker = _Speaker(folder, form, color)
-    options = BuildOptions(not no_pdf, strict, not no_cache, since=_earlier(context, folder, since))
+    options = BuildOptions(
+        not no_pdf,
+        strict,
+        not no_cache,
+        since=_earlier(context, folder, since),
+        archive=archive,
+        extract=extract or "",
+    )
     _refresh_schema(folder)
     with _progress(form) as stage:
         outcome = build_once(folder, target, options, stage)

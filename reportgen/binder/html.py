@@ -153,11 +153,12 @@ def render(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding
         cover=cover(frame, findings),
         met=sum(finding.outcome is Outcome.MEETS for finding in findings),
         register=next((chapter_anchor(c.id) for c in chapters if c.id == "findings"), ""),
-        chapters=[_numbered(i, chapter) for i, chapter in enumerate(chapters, 1)],
+        chapters=[numbered(i, chapter) for i, chapter in enumerate(chapters, 1)],
     )
 
 
-def _numbered(number: int, chapter: Chapter) -> Numbered:
+def numbered(number: int, chapter: Chapter) -> Numbered:
+    """A chapter ready for a template: its elements by sheets, its outcomes counted."""
     found = Counter(element.outcome for element in chapter.elements if isinstance(element, FindingView))
     found += Counter(
         cell.outcome

@@ -51,6 +51,8 @@ class BuildOptions:
         Name and inputs of an earlier state; a chapter tells what differs from it.
     before : (str, mapping of str to bytes), optional
         Name and inputs of the revision that ``before`` of the folder names.
+    extract : str
+        Extract to write as well: ``review`` makes ``binder-review.html`` and ``binder-review.pdf``; empty for none.
     cache : bool
         Keep what is costly from one build to the next, in the user's cache folder; it changes no output.
     """
@@ -62,12 +64,14 @@ class BuildOptions:
     since: tuple[str, Mapping[str, bytes]] | None = None
     before: tuple[str, Mapping[str, bytes]] | None = None
     archive: bool = False
+    extract: str = ""
 
     @property
     def text(self) -> str:
         """Options that change the outputs, for the manifest."""
         since = f"since {self.since[0]}" if self.since else ""
-        files = ("" if self.pdf else "no-pdf", "archive" if self.archive else "")
+        extract = f"extract {self.extract}" if self.extract else ""
+        files = ("" if self.pdf else "no-pdf", "archive" if self.archive else "", extract)
         return ", ".join(filter(None, (*files, self.revision, since)))
 
 
@@ -280,11 +284,17 @@ def _write(
         "results.json": results_json(design, __version__),
     }
     outputs |= pages.schedules
+    extract = ""
+    if options.extract:
+        from reportgen.binder.extract import review_page  # noqa: PLC0415 - only where it is asked for
+
+        extract = review_page(pages.frame, design)
+        outputs["binder-review.html"] = extract.encode()
     diagnostics = snapshot.problems
     code = exit_code(design, strict=options.strict)
     if options.pdf:
         progress("PDF")
-        pdfs, more = _pdfs(html, snapshot, outputs["results.json"] if options.archive else None)
+        pdfs, more = _pdfs(html, snapshot, outputs["results.json"] if options.archive else None, extract)
         diagnostics += more
         outputs |= pdfs
         if not pdfs:
@@ -317,10 +327,10 @@ def _since(design: Design, options: BuildOptions) -> Earlier | None:
 
 
 def _pdfs(
-    html: str, snapshot: Snapshot, results: bytes | None
+    html: str, snapshot: Snapshot, results: bytes | None, extract: str
 ) -> tuple[dict[str, bytes], tuple[Diagnostic, ...]]:
-    """The PDF, and the archive where results are given to enclose; none where the renderer cannot be loaded."""
-    from reportgen.binder.pdf import Enclosed, PangoMissing, write_pdfs  # noqa: PLC0415 - weasyprint
+    """The PDF, the archive where results are given to enclose, the extract's; none where the renderer cannot be loaded."""
+    from reportgen.binder.pdf import Enclosed, PangoMissing, write_pdf, write_pdfs  # noqa: PLC0415 - weasyprint
     from reportgen.service.unpack import INPUTS, RESULTS  # noqa: PLC0415
 
     enclosed = None
@@ -332,7 +342,10 @@ def _pdfs(
     except PangoMissing as missing:
         message = "the PDF was left out, because a system library is missing"
         return {}, (Diagnostic("pdf-library-missing", message, Severity.WARNING, help=missing.help),)
-    return dict(zip(("binder.pdf", "binder-archive.pdf"), made, strict=False)), ()
+    files = dict(zip(("binder.pdf", "binder-archive.pdf"), made, strict=False))
+    if extract:
+        files["binder-review.pdf"] = write_pdf(extract)
+    return files, ()
 
 
 def exit_code(design: Design, *, strict: bool = False) -> ExitCode:

@@ -132,3 +132,19 @@ def test_watch_shows_the_line_of_a_mistake(folder: Path, change) -> None:
     assert "raceways.yaml:10:" in done.stderr
     assert "\n10 | " in done.stderr
     assert " ^^" in done.stderr
+
+
+def test_archive_and_extract_reach_the_build(folder, run, monkeypatch) -> None:
+    import reportgen.service.once as once
+
+    asked = []
+
+    def build_once(folder, target, options, stage):
+        asked.append(options)
+        return once.Once(0, True)
+
+    monkeypatch.setattr(once, "build_once", build_once)
+    assert run("build", folder, "--archive", "--extract", "review").exit_code == 0
+    assert run("build", folder).exit_code == 0
+    assert [(options.archive, options.extract) for options in asked] == [(True, "review"), (False, "")]
+    assert run("build", folder, "--extract", "everything").exit_code == 2
