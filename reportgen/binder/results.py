@@ -8,6 +8,7 @@ from typing import Any
 
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding
+from reportgen.design.landing import by_conductor
 from reportgen.design.missing import Missing
 from reportgen.design.pulling import BOTH_ENDS, FRICTIONS
 from reportgen.design.readings import StringRead
@@ -182,8 +183,12 @@ def results_of(design: Design) -> dict[str, Any]:
             for group in facts.cuts
         },
         "landing": {
-            item.conductor: {"reaches": list(item.reaches), "meant_for": item.wanted, "poles": item.poles}
-            for item in facts.arrivals
+            conductor: {
+                "reaches": sorted({place for item in items for place in item.reaches}),
+                "meant_for": items[0].wanted,
+                "poles": min(item.poles for item in items),
+            }
+            for conductor, items in by_conductor(facts.arrivals).items()
         },
         "predicted_readings": {
             item.address: {

@@ -7,24 +7,29 @@ polarity at an input is therefore a question of connected sets, not of drawing.
 from __future__ import annotations
 
 from collections import defaultdict, deque
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from reportgen.design.graph import Graph
-from reportgen.project.equipment import Switch
+from reportgen.design.graph import Conductor, Graph
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """Where one leg of a string ends up.
+    """Where one leg of a string ends up from one device that it is landed on.
 
     Attributes
     ----------
     reaches : tuple of str
-        Input poles reached with every switch closed, for instance ``INV-1/A+``.
+        Input poles and other wires reached with every switch closed, for instance ``INV-1/A+``.
     switch : str
         Unit passed, empty where the leg lands at the input directly.
+    terminal : str
+        Terminal it is landed on; all of them where it is landed on several of that device.
     poles : int
         Poles of the switch in series with this leg: the fewest on any way to where it leaves.
+    linked : tuple of str
+        Input poles among ``reaches`` that only a link at the inverter's own terminals joins to it.
     """
 
     conductor: str
@@ -33,49 +38,73 @@ class Arrival:
     switch: str
     terminal: str
     poles: int
+    linked: tuple[str, ...] = ()
 
 
 def arrivals(graph: Graph) -> tuple[Arrival, ...]:
-    """Arrival of every leg that the landing section names, in the order of the circuits."""
-    landed = {
-        wire: (str(unit), str(terminal))
-        for unit, wires in graph.project.landing.items()
-        for terminal, wire in wires.items()
-    }
-    found = []
-    for wire in graph.conductors:
-        if not wire.leg or wire.id not in landed:
-            continue
-        unit, terminal = landed[wire.id]
-        wanted = f"{wire.end}{wire.leg}"
-        switch = graph.project.switch_of(unit)
-        if switch is None:
-            found.append(Arrival(wire.id, wanted, (f"{unit}/{terminal}",), "", terminal, 0))
-            continue
-        landed_here = {str(node): str(end) for node, end in graph.project.landing[unit].items()}
-        poles_to = _follow(graph, unit, switch[1], terminal)
-        # Terminals where something else than this wire lands: the ways out of the device.
-        out = [node for node in poles_to if landed_here.get(node, wire.id) != wire.id]
-        ends = tuple(sorted({landed_here[node] for node in out}))
-        poles = min((poles_to[node] for node in out), default=0)
-        found.append(Arrival(wire.id, wanted, ends, unit, terminal, poles))
-    return tuple(found)
+    """Arrival of every leg from every device that the landing section names for it, in the order of the circuits."""
+    landed: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    for unit, wires in graph.project.landing.items():
+        for terminal, wire in wires.items():
+            landed[str(wire)][str(unit)].append(str(terminal))
+    return tuple(
+        _arrival(graph, wire, unit, terminals)
+        for wire in graph.conductors
+        if wire.leg and wire.id in landed
+        for unit, terminals in landed[wire.id].items()
+    )
 
 
-def _follow(graph: Graph, unit: str, switch: Switch, start: str) -> dict[str, int]:
-    """Terminals connected to ``start`` with the switch closed, each with the fewest poles on any way to it.
+def by_conductor(found: Iterable[Arrival]) -> Mapping[str, tuple[Arrival, ...]]:
+    """Arrivals of each leg: several where it is landed on several devices."""
+    made: dict[str, list[Arrival]] = defaultdict(list)
+    for arrival in found:
+        made[arrival.conductor].append(arrival)
+    return {conductor: tuple(items) for conductor, items in made.items()}
+
+
+def _arrival(graph: Graph, wire: Conductor, unit: str, terminals: Sequence[str]) -> Arrival:
+    wanted, told = f"{wire.end}{wire.leg}", ", ".join(terminals)
+    switch = graph.project.switch_of(unit)
+    poles_to = _follow(graph, unit, switch[1].joined if switch else (), terminals)
+    if switch is None:
+        here = tuple(f"{unit}/{terminal}" for terminal in terminals)
+        joined = tuple(sorted(f"{unit}/{node}" for node in poles_to if node not in terminals))
+        return Arrival(wire.id, wanted, (*here, *joined), "", told, 0, joined)
+    landed_here = {str(node): str(end) for node, end in graph.project.landing[unit].items()}
+    # Terminals where something else than this wire lands: the ways out of the device.
+    out = [node for node in poles_to if landed_here.get(node, wire.id) != wire.id]
+    ends = {landed_here[node] for node in out}
+    linked = {place for end in ends for place in _linked(graph, end)} - ends
+    poles = min((poles_to[node] for node in out), default=0)
+    return Arrival(wire.id, wanted, tuple(sorted(ends | linked)), unit, told, poles, tuple(sorted(linked)))
+
+
+def _linked(graph: Graph, end: str) -> set[str]:
+    """What links at an inverter's own terminals join to a lead such as ``INV-1/A+``."""
+    unit, stroke, terminal = end.partition("/")
+    if not stroke or unit not in graph.project.jumpers:
+        return set()
+    return {f"{unit}/{node}" for node in _follow(graph, unit, (), (terminal,))}
+
+
+def _follow(
+    graph: Graph, unit: str, joined: Sequence[Sequence[str]], starts: Sequence[str]
+) -> dict[str, int]:
+    """Terminals connected to the ``starts`` with every pole closed, each with the fewest poles on any way to it.
 
     The fewest, because poles side by side open one gap and not two: only what every way has to pass is in series.
     """
     edges: dict[str, list[tuple[str, int]]] = defaultdict(list)
-    for pairs, poles in ((switch.joined, 1), (graph.project.jumpers.get(unit, []), 0)):
+    for pairs, poles in ((joined, 1), (graph.project.jumpers.get(unit, []), 0)):
         for pair in pairs:
-            first, second = map(str, pair)
-            edges[first].append((second, poles))
-            edges[second].append((first, poles))
+            # A link may lie over more than two terminals.
+            for first, second in pairwise(map(str, pair)):
+                edges[first].append((second, poles))
+                edges[second].append((first, poles))
     fewest: dict[str, int] = {}
     # Links cost no pole, so they go to the front of the queue: a terminal is first met by its easiest way.
-    queue = deque([(start, 0)])
+    queue = deque((start, 0) for start in starts)
     while queue:
         node, passed = queue.popleft()
         if node in fewest:

@@ -78,3 +78,9 @@ def test_links_are_told_and_dashed() -> None:
     assert "links, dashed, T1–T2" in figure.description
     assert "pen-dashed" in str(figure.svg)
     assert "pen-dashed" not in str(switch_figure("SW", LINE, LOAD, JOINED, [], LANDED).svg)
+
+
+def test_marks_that_turn_text_round_are_shown_and_not_obeyed(drawn) -> None:
+    figure = switch_figure("SW\u202e1", LINE, LOAD, JOINED, [], {"L1": "PV\u202e-1+"})
+    assert "\u202e" not in str(figure.svg)
+    assert "PV□-1+" in {box.text for box in drawn[0].texts}

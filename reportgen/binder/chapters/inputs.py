@@ -134,7 +134,7 @@ def _landing(desk: Desk) -> Schedule:
         Line(
             {
                 "conductor": arrival.conductor,
-                "polarity": "positive" if arrival.conductor.endswith("+") else "negative",
+                "polarity": "positive" if arrival.wanted.endswith("+") else "negative",
                 "device": arrival.switch or "direct",
                 "terminal": arrival.terminal,
                 "poles": str(arrival.poles),

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from markupsafe import Markup, escape
 
 from reportgen.binder.assets import text_width
+from reportgen.binder.typeset import clean
 
 INK, QUIET, FAINT, ACCENT = "#16181a", "#5a6068", "#c3c8ce", "#8c3a12"
 TONE, BAND, PAPER = "#d9dde1", "#eef0f2", "#ffffff"
@@ -165,6 +166,7 @@ class Drawing:
         Its box is kept in :attr:`texts`, so that a test can tell whether texts overlap.
         """
         face, fill = INKS[ink]
+        text = str(clean(text))
         wide = text_width(text, size, face)
         before = wide * _ANCHOR_SHARE[anchor]
         if turned:
@@ -182,9 +184,9 @@ class Drawing:
     def markup(self) -> Markup:
         """The drawing as an SVG element to put into a page."""
         names = f"{self.key}-title" + (f" {self.key}-description" if self.description else "")
-        about = f'<title id="{self.key}-title">{escape(self.title)}</title>'
+        about = f'<title id="{self.key}-title">{escape(clean(self.title))}</title>'
         if self.description:
-            about += f'<desc id="{self.key}-description">{escape(self.description)}</desc>'
+            about += f'<desc id="{self.key}-description">{escape(clean(self.description))}</desc>'
         hatch = (
             f'<defs><pattern id="{self.key}-hatch" width="5" height="5" patternUnits="userSpaceOnUse" '
             f'patternTransform="rotate(45)"><rect class="pen-outline" width="5" height="5" fill="{PAPER}"/>'

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from reportgen.binder.assets import text_width
 from reportgen.binder.drawings.svg import Drawing
 from reportgen.binder.elements import Figure, anchor
+from reportgen.binder.typeset import clean
 
 #: Widths of a drawing as wide as the page and of one that shares it with another; terminals that fit the latter.
 _WIDTH, _HALF, _FEW = 640.0, 308.0, 6
@@ -34,6 +35,8 @@ def switch_figure(
     landed : mapping of str to str
         Wire or lead by terminal.
     """
+    unit = str(clean(unit))
+    landed = {terminal: str(clean(wire)) for terminal, wire in landed.items()}
     most = max(len(line), len(load))
     width = _HALF if most <= _FEW else _WIDTH
     above, below = (

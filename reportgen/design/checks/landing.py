@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import Arrival
+from reportgen.design.landing import Arrival, by_conductor
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
@@ -21,6 +22,7 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
     for circuit in facts.circuits:
         for leg in ("+", "-"):
             name = f"{circuit.id}{leg}"
+            # The one arrival there is: a leg on several devices is not judged by any of them.
             arrival = arrivals.get(name)
             if len(units := devices.get(name, ())) > 1:
                 # A leg is followed over one device; a crossing in another one would not be seen.
@@ -34,6 +36,20 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
             elif _at_its_pole(arrival, arrivals):
                 over = f" over {arrival.poles} poles of {arrival.switch}" if arrival.switch else ""
                 yield Finding("landing", name, Outcome.MEETS, f"{name} arrives at {arrival.wanted}{over}")
+            elif (
+                arrival.linked
+                and _at_its_pole(replace(arrival, reaches=_before_links(arrival)), arrivals)
+                and all(place[-1] == leg for place in arrival.linked)
+            ):
+                # Of one polarity, so no short: but what two inputs joined may see is judged nowhere.
+                others = " and ".join(arrival.linked)
+                inverter = arrival.linked[0].partition("/")[0]
+                missing = Missing(
+                    f"inputs of {inverter} that are not joined: a link at its terminals makes two of them one",
+                    facts.project.where("jumpers", inverter),
+                )
+                headline = f"{name} arrives at {arrival.wanted} and over a link at {others}"
+                yield unknown("landing", name, headline, [missing])
             else:
                 reached = " and ".join(arrival.reaches) or "nothing"
                 yield Finding(
@@ -80,6 +96,10 @@ def _landed_at(facts: Facts, wire: str) -> tuple[str, str]:
     )
 
 
+def _before_links(arrival: Arrival) -> tuple[str, ...]:
+    return tuple(place for place in arrival.reaches if place not in arrival.linked)
+
+
 def _at_its_pole(arrival: Arrival, arrivals: Mapping[str, Arrival]) -> bool:
     """Whether a leg reaches the pole it is meant for, and beside it only legs that are meant for the same one."""
     beside = [arrivals.get(place) for place in arrival.reaches if place != arrival.wanted]
@@ -95,13 +115,12 @@ def _place(facts: Facts, unit: str) -> Span | None:
 @check
 def switch_voltage(facts: Facts) -> Iterator[Finding]:
     """Cold voltage against the rated voltage of each switch passed, for the poles in series of its weaker leg."""
-    arrivals = {arrival.conductor: arrival for arrival in facts.arrivals}
+    arrivals = by_conductor(facts.arrivals)
     devices = _devices_of(facts)
     for circuit in facts.circuits:
         weakest: dict[str, int] = {}
-        for leg in ("+", "-"):
-            arrival = arrivals.get(f"{circuit.id}{leg}")
-            if arrival is not None and arrival.switch:
+        for arrival in (item for leg in ("+", "-") for item in arrivals.get(f"{circuit.id}{leg}", ())):
+            if arrival.switch:
                 # The leg with fewer poles in series stands the voltage with them alone.
                 weakest[arrival.switch] = min(arrival.poles, weakest.get(arrival.switch, arrival.poles))
         for unit, poles in weakest.items():

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
+from reportgen.design.landing import by_conductor
 from reportgen.design.missing import Known, Missing, known, missing_of
 from reportgen.engineering.terminals import connected_sets
 from reportgen.project.equipment import Switch
@@ -36,9 +37,9 @@ def switch_current(facts: Facts) -> Iterator[Finding]:
 def _passing(facts: Facts) -> Mapping[str, list[str]]:
     """Circuits of strings by the switches they pass: where their legs land, and what their enclosures say."""
     found: dict[str, list[str]] = defaultdict(list)
-    landed = {arrival.conductor: arrival.switch for arrival in facts.arrivals}
+    landed = by_conductor(facts.arrivals)
     for circuit in facts.circuits:
-        units = [landed.get(f"{circuit.id}{leg}", "") for leg in ("+", "-")]
+        units = [item.switch for leg in ("+", "-") for item in landed.get(f"{circuit.id}{leg}", ())]
         units += [str(unit) for unit in circuit.circuit.enclosures]
         for unit in dict.fromkeys(units):
             if unit and facts.project.switch_of(unit) is not None:
