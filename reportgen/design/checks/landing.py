@@ -118,11 +118,14 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
     arrivals = by_conductor(facts.arrivals)
     devices = _devices_of(facts)
     for circuit in facts.circuits:
+        found = [arrivals.get(f"{circuit.id}{leg}", ()) for leg in ("+", "-")]
+        # Of a leg on several devices nobody can tell which poles stand in series.
+        several = {item.switch for items in found if len(items) > 1 for item in items}
         weakest: dict[str, int] = {}
-        for arrival in (item for leg in ("+", "-") for item in arrivals.get(f"{circuit.id}{leg}", ())):
-            if arrival.switch:
+        for item in (item for items in found for item in items):
+            if item.switch and item.switch not in several:
                 # The leg with fewer poles in series stands the voltage with them alone.
-                weakest[arrival.switch] = min(arrival.poles, weakest.get(arrival.switch, arrival.poles))
+                weakest[item.switch] = min(item.poles, weakest.get(item.switch, item.poles))
         for unit, poles in weakest.items():
             yield from _rated(facts, circuit, unit, poles)
         landed = [unit for leg in ("+", "-") for unit in devices.get(f"{circuit.id}{leg}", ())]
