@@ -192,7 +192,14 @@ class _Leaf:
 
 
 def _inputs(before: Project, after: Project) -> Iterator[InputTurn]:
-    old, new = dict(_leaves(before, "")), dict(_leaves(after, ""))
+    old: dict[str, _Leaf] = {}
+    new: dict[str, _Leaf] = {}
+    for name in Project.model_fields:
+        one, other = getattr(before, name), getattr(after, name)
+        # What stands in the same words at the same places needs no look at its values.
+        if one != other:
+            old.update(_leaves(one, name, before.where(name)))
+            new.update(_leaves(other, name, after.where(name)))
     for path in sorted(old.keys() | new.keys()):
         one, other = old.get(path), new.get(path)
         if one is not None and other is not None and (one.text, one.key) == (other.text, other.key):

@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass, replace
+from functools import cache as remembered
 from types import NoneType, UnionType
 from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -66,13 +67,52 @@ def kept_year(
     """
     if cache is None:
         return simulate(), False
-    key = f"year {_digest(weather)} {hashlib.sha256(repr(told).encode()).hexdigest()}"
+    key = f"year {_told(weather, told)}"
     found = _taken(cache, key, _year_from, YearResult)
     if found is not None:
         return found, True
     made = simulate()
     cache.put(key, _year_arrays(made))
     return made, False
+
+
+def kept_figures(
+    cache: ArrayCache | None,
+    name: str,
+    kind: type[_Kept],
+    weather: WeatherYear,
+    told: object,
+    make: Callable[[], _Kept],
+) -> _Kept:
+    """Figures of a year of weather from the cache, else made and kept.
+
+    Parameters
+    ----------
+    cache : ArrayCache or None
+        Where figures are kept; None makes them.
+    name : str
+        What they are.
+    kind : type
+        Their type: frozen dataclasses, tuples and plain numbers.
+    weather : WeatherYear
+        The year of weather.
+    told : object
+        Everything else that they depend on: frozen dataclasses of plain numbers, whose text is their content.
+    make : callable
+        Makes them.
+    """
+    if cache is None:
+        return make()
+    key = f"{name} {_told(weather, told)}"
+    found = _taken(cache, key, lambda kind, arrays: _made(kind, json.loads(arrays[_TEXT].tobytes())), kind)
+    if found is None:
+        found = make()
+        cache.put(key, {_TEXT: _text(_plain(found))})
+    return found
+
+
+def _told(weather: WeatherYear, told: object) -> str:
+    return f"{_digest(weather)} {hashlib.sha256(repr(told).encode()).hexdigest()}"
 
 
 def _taken(
@@ -82,7 +122,7 @@ def _taken(
     arrays = cache.get(key)
     try:
         return None if arrays is None else read(kind, arrays)
-    except (KeyError, TypeError, ValueError):
+    except (AttributeError, KeyError, TypeError, ValueError):
         return None
 
 
@@ -140,20 +180,33 @@ def _plain(thing: object) -> object:
 
 def _made(kind: Any, plain: Any) -> Any:
     """A value of an annotated type from its plain form."""
+    return _maker(kind)(plain)
+
+
+@remembered
+def _maker(kind: Any) -> Callable[[Any], Any]:
+    """What makes a value of an annotated type from its plain form; looked up once for a type, used for all its values."""
     origin, arguments = get_origin(kind), get_args(kind)
     if isinstance(kind, type) and is_dataclass(kind):
         hints = get_type_hints(kind)
-        names = [field.name for field in fields(kind)]
-        if len(names) != len(plain):
-            raise ValueError(f"{kind} has other fields")
-        return kind(*(_made(hints[name], value) for name, value in zip(names, plain, strict=True)))
+        makers = tuple(_maker(hints[field.name]) for field in fields(kind))
+
+        def dataclass(plain: Any) -> Any:
+            if len(makers) != len(plain):
+                raise ValueError(f"{kind} has other fields")
+            return kind(*(make(value) for make, value in zip(makers, plain, strict=True)))
+
+        return dataclass
     if origin in (Union, UnionType):
-        if plain is None and NoneType in arguments:
-            return None
-        return _made(next(item for item in arguments if item is not NoneType), plain)
+        some = _maker(next(item for item in arguments if item is not NoneType))
+        return lambda plain: None if plain is None and NoneType in arguments else some(plain)
+    if origin is tuple and arguments[-1] is Ellipsis:
+        each = _maker(arguments[0])
+        return lambda plain: tuple(map(each, plain))
     if origin is tuple:
-        parts = arguments[:1] * len(plain) if arguments[-1] is Ellipsis else arguments
-        return tuple(_made(part, value) for part, value in zip(parts, plain, strict=True))
-    if isinstance(plain, dict):
-        return {key: _made(arguments[1], value) for key, value in plain.items()}
-    return plain
+        parts = tuple(map(_maker, arguments))
+        return lambda plain: tuple(make(value) for make, value in zip(parts, plain, strict=True))
+    if len(arguments) == 2:
+        below = _maker(arguments[1])
+        return lambda plain: {key: below(value) for key, value in plain.items()}
+    return lambda plain: plain

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from reportgen.design.data_sheets import doubtful
@@ -64,10 +65,12 @@ def design_row_orders(
     cache: ArrayCache | None = None,
 ) -> RowOrdersDesign:
     """Year of each cut that stands in one of the best ways, wired along the rows and along the columns."""
+    from reportgen.design.energy_store import kept_figures  # noqa: PLC0415
     from reportgen.engineering.energy.diode import NoConvergence  # noqa: PLC0415 - with pvlib, only where a year is wanted
     from reportgen.engineering.energy.module import SheetProblem  # noqa: PLC0415
     from reportgen.engineering.energy.row_loss import (  # noqa: PLC0415
         BYPASS_V,
+        Dimmed,
         compare_orders,
         orders,
         split,
@@ -92,7 +95,6 @@ def design_row_orders(
         both = orders(int(array.rows), int(array.columns), int(array.lower_rows.rows))
         lost = [share.value / 100 for share in array.lower_rows.light_lost]
         told = (
-            weather,
             site_of(project),
             orientation_of(key, array, project),
             sheet_of(project.modules[str(array.module)]),
@@ -100,8 +102,16 @@ def design_row_orders(
         lengths = [[length for length, count in cut.lengths for _ in range(count)] for cut in cuts]
         wirings = [split(order, row) for row in lengths for order in both]
         bare = [tuple((length, 0) for length in row) for row in lengths]
+        ways = [*wirings, *bare]
         try:
-            dimmed = compare_orders(*told, lost, [*wirings, *bare], cache)
+            dimmed = kept_figures(
+                cache,
+                "row orders",
+                tuple[Dimmed, ...],
+                weather,
+                (*told, lost, ways),
+                partial(compare_orders, weather, *told, lost, ways, cache),
+            )
         except (SheetProblem, NoConvergence) as problem:
             missing.append(Missing(f"module figures that belong together: {problem}"))
             continue

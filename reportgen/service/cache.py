@@ -30,7 +30,9 @@ Arrays = Mapping[str, NDArray[np.float64]]
 _DIGEST = 32  # bytes before the archive
 _LARGEST = 64 * 1024 * 1024  # bytes of one entry
 _SUFFIX = ".arrays"
-_RECENT = 4  # entries read that stay in memory: two designs beside each other share their weather
+_RECENT = (
+    8  # entries read that stay in memory: weather, years and row orders of two designs beside each other
+)
 
 
 class FolderCache:

@@ -12,7 +12,9 @@ from reportgen.design.missing import Missing
 from reportgen.design.row_orders import design_row_orders
 from reportgen.design.stringing import words_of
 from reportgen.diagnostics.model import InputRefused
+from reportgen.engineering.energy.row_loss import compare_orders
 from reportgen.engineering.energy.weather import parse_weather, shipped_weather
+from reportgen.service.cache import FolderCache
 
 NAME = "723170TYA.CSV"
 
@@ -77,3 +79,24 @@ def test_without_weather_nothing_is_compared(sample, design) -> None:
 def test_no_lower_row_at_all_is_refused(sample, edit, design) -> None:
     with pytest.raises(InputRefused):
         design(edit(sample, "arrays.yaml", "lower_rows: {rows: 1,", "lower_rows: {rows: 0,", 1))
+
+
+def test_kept_orders_are_taken_until_what_they_depend_on_changes(
+    sample, edit, design, hours, tmp_path, monkeypatch
+) -> None:
+    made = design(sample)
+    first = design_row_orders(made.project, made.stringing, hours, FolderCache(tmp_path))
+    simulated = []
+
+    def again(*told):
+        simulated.append(told)
+        return compare_orders(*told)
+
+    monkeypatch.setattr("reportgen.engineering.energy.row_loss.compare_orders", again)
+    # Another cache reads from the folder, where the first one keeps in memory.
+    assert design_row_orders(made.project, made.stringing, hours, FolderCache(tmp_path)) == first
+    assert not simulated
+    less = design(edit(sample, "arrays.yaml", "light_lost: [60 %, ", "light_lost: [50 %, ", 1))
+    other = design_row_orders(less.project, less.stringing, hours, FolderCache(tmp_path))
+    assert simulated
+    assert other.orders[0].by_row.kwh > first.orders[0].by_row.kwh
