@@ -39,7 +39,8 @@ def still_open(findings: Sequence[Finding]) -> list[Open]:
     sheets = {what.partition(" of ")[0] for item in findings if item.code == _SHEET for what in item.missing}
     found: dict[str, Open] = {}
     for finding in findings:
-        if finding.outcome is not Outcome.UNKNOWN:
+        if finding.outcome is not Outcome.UNKNOWN or finding.needs_run:
+            # What this run left out is for another command, and nothing to state.
             continue
         for number, what in enumerate(finding.missing):
             match = _OF_EQUIPMENT.match(what)
@@ -48,6 +49,8 @@ def still_open(findings: Sequence[Finding]) -> list[Open]:
                 continue
             item = found.setdefault(what, Open(what))
             item.findings.append(finding.id)
-            if item.place is None and (number == 0 or finding.code == _SHEET):
-                item.place = finding.cure_span
+            if item.place is None:
+                own = finding.missing_at[number] if number < len(finding.missing_at) else None
+                first = number == 0 or finding.code == _SHEET
+                item.place = own or (finding.cure_span if first else None)
     return sorted(found.values(), key=lambda item: (item.place is None, item.place or Span(""), item.what))

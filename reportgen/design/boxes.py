@@ -43,7 +43,9 @@ class BoxDesign:
     least, most : Quantity or Missing
         Volume needed by what is known, and by everything that the folder leaves open as well. [in³]
     open : tuple of str
-        Keys that would close the gap between the two.
+        Keys of the box that would close the gap between the two.
+    loops_open : tuple of str
+        Circuits whose `extra` would.
     volume : Quantity or Missing
         Volume of the box. [in³]
     """
@@ -58,6 +60,7 @@ class BoxDesign:
     most: Known
     open: tuple[str, ...]
     volume: Known
+    loops_open: tuple[str, ...] = ()
 
 
 def design_boxes(graph: Graph, rulebook: Rulebook) -> tuple[BoxDesign, ...]:
@@ -133,12 +136,13 @@ def _box(
     if not passing:
         least = most = Missing(f"a conductor in box {unit}", box.span)
         left_open: tuple[str, ...] = ()
+        loops: tuple[str, ...] = ()
     else:
         counting = _Counting(graph, rulebook, box, passing)
         least, most, left_open = counting.needed(most=False), counting.needed(most=True), counting.left_open
-    return BoxDesign(
-        unit, key, box, tuple(passing), entries, large, least, most, left_open, _volume(rulebook, unit, box)
-    )
+        loops = counting.loops_open
+    volume = _volume(rulebook, unit, box)
+    return BoxDesign(unit, key, box, tuple(passing), entries, large, least, most, left_open, volume, loops)
 
 
 def is_large(rulebook: Rulebook, size: str) -> bool:
@@ -168,6 +172,16 @@ class _Counting:
             names.append("terminal_blocks")
         return tuple(names)
 
+    @property
+    def loops_open(self) -> tuple[str, ...]:
+        """Circuits that do not say whether they lie in the box as a loop."""
+        wires = (passage.wire for passage in self.passing if not passage.ground)
+        return tuple(
+            dict.fromkeys(
+                wire.circuit for wire in wires if self.graph.project.circuits[wire.circuit].extra is None
+            )
+        )
+
     def needed(self, *, most: bool) -> Known:
         """Volume that the box must have [in³]."""
         volumes = self._volumes()
@@ -175,7 +189,7 @@ class _Counting:
             return volumes
         largest = max(volumes.values(), key=lambda volume: volume.value)
         cut = bool(self.box.splices or self.box.terminal_ids) or (most and self.box.splices is None)
-        items = [*self._conductors(volumes, cut=cut), *self._grounds(volumes, cut=cut)]
+        items = [*self._conductors(volumes, cut=cut, most=most), *self._grounds(volumes, cut=cut)]
         clamps = self.box.internal_clamps or (most and self.box.internal_clamps is None)
         stated = self.box.terminal_blocks
         # One block holds all terminals, or each terminal is a block of its own.
@@ -211,7 +225,9 @@ class _Counting:
             found[size] = quantity_of(cell, f"volume of {size}")
         return found
 
-    def _conductors(self, volumes: Mapping[str, Quantity], *, cut: bool) -> Iterator[physics.BoxItem]:
+    def _conductors(
+        self, volumes: Mapping[str, Quantity], *, cut: bool, most: bool
+    ) -> Iterator[physics.BoxItem]:
         counts: Counter[tuple[str, str]] = Counter()
         loop = quantity_of(self.rulebook.number("box-loop-length"))
         for passage in self.passing:
@@ -219,7 +235,7 @@ class _Counting:
                 continue
             extra = self.graph.project.circuits[passage.wire.circuit].extra
             # The length in boxes is not told box by box, so each one is taken to hold the loop.
-            looped = not cut and extra is not None and reaches(extra.to(loop.unit), loop)
+            looped = not cut and (most if extra is None else reaches(extra.to(loop.unit), loop))
             item = "conductor" if cut else "looped-conductor" if looped else "passing-conductor"
             # A conductor that is cut in the box comes in as one and goes out as another.
             counts[passage.wire.size, item] += 2 if cut else 1

@@ -213,7 +213,8 @@ def _hot_current(graph: Graph, string: StringDesign) -> Known:
         return missing
     coefficient = string.module.current_coefficient if string.module else None
     if coefficient is None:
-        return Missing(f"current_coefficient of module type {string.module_id}")
+        place = string.module.span if string.module else None
+        return Missing(f"current_coefficient of module type {string.module_id}", place)
     gains = [gain for key in string.arrays if (gain := graph.project.arrays[key].rear_gain) is not None]
     gain = max(gains, key=lambda one: one.value, default=Quantity(0.0, "%"))
     assert isinstance(string.operating, Quantity) and isinstance(string.hot_cell, Quantity)

@@ -79,6 +79,10 @@ class Finding:
         The clause or its text was recalled, not read.
     needs_run : str
         Command that evaluates it, where this run left it out.
+    missing_at : tuple of Span or None
+        Place of each thing missing, in the same order; shorter where places are not known.
+    beside : tuple of Quantity
+        Further limits that the value was held against and keeps.
     """
 
     code: str
@@ -99,6 +103,8 @@ class Finding:
     clause_recalled: bool = False
     notes: tuple[str, ...] = ()
     needs_run: str = ""
+    missing_at: tuple[Span | None, ...] = ()
+    beside: tuple[Quantity, ...] = ()
 
     @property
     def id(self) -> str:
@@ -114,7 +120,7 @@ class Finding:
     @property
     def cells(self) -> tuple[Cell, ...]:
         """Table cells the finding rests on."""
-        return cells_of(self.value, self.limit)
+        return cells_of(self.value, self.limit, *self.beside)
 
     @property
     def recalled(self) -> bool:

@@ -8,10 +8,12 @@ nothing is typed twice.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
+from reportgen.design.missing import Missing
 from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
 from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
@@ -19,6 +21,8 @@ from reportgen.working.quantity import Quantity, work
 POSITIVE, NEGATIVE = "+", "-"
 #: Circuits whose number of conductors follows from nothing else.
 COUNTED = frozenset({"output", "spare", "abandoned"})
+#: Begins the name of a joint between two stretches of a raceway where no enclosure stands.
+_AMID = "//"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,24 @@ class Balance:
     def unassigned(self) -> int | None:
         """Modules standing that no string and no spare accounts for; negative where too many are used."""
         return None if self.standing is None else self.standing - self.in_strings - self.spares
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Part of a circuit's way that is not told.
+
+    Attributes
+    ----------
+    may_pass : frozenset of SegmentId or None
+        Stretches that the circuit may run through without being counted there; None where it may be any.
+    carries : bool
+        Its conductors count for the adjustment factor.
+    """
+
+    circuit: str
+    missing: Missing
+    carries: bool
+    may_pass: frozenset[SegmentId] | None = None
 
 
 @dataclass(frozen=True)
@@ -246,6 +268,64 @@ class Graph:
     def through(self, circuit: Circuit) -> tuple[SegmentId, ...]:
         """Segments along a circuit's path, in order."""
         return tuple(SegmentId(raceway, key) for raceway, key, _ in self.project.hops_of(circuit))
+
+    @cached_property
+    def gaps(self) -> Mapping[str, tuple[Gap, ...]]:
+        """Circuits whose way is not told from end to end: no path at all, a jump, or an end amid a raceway."""
+        known: dict[tuple[SegmentId, ...], tuple[tuple[str, frozenset[SegmentId] | None], ...]] = {}
+        found: dict[str, tuple[Gap, ...]] = {}
+        for key, circuit in self.project.circuits.items():
+            if circuit.status == "removed":
+                continue
+            through = self.through(circuit)
+            if through not in known:
+                known[through] = tuple(self._breaks(through))
+            place = circuit.where("path") if through else circuit.span
+            made = tuple(
+                Gap(key, Missing(told.format(key), place), circuit.kind != "ground", may_pass)
+                for told, may_pass in known[through]
+            )
+            if made:
+                found[key] = made
+        return found
+
+    def _breaks(self, through: tuple[SegmentId, ...]) -> Iterator[tuple[str, frozenset[SegmentId] | None]]:
+        """What is not told of a path, with the stretches that may lie there."""
+        if not through:
+            yield "path of circuit {}", None
+            return
+        ends = [self._joints(hop) for hop in through]
+        met: list[set[str]] = []
+        for (before, one), (after, two) in pairwise(zip(through, ends, strict=True)):
+            shared = set(one) & set(two)
+            met.append(shared)
+            if not shared:
+                told = f"how {{}} gets from {before} to {after}: the stretch or box between them"
+                yield told, self._between(through, before, after)
+        # The outer ends of the first and the last stretch, where nothing but the raceway itself goes on.
+        first = set(ends[0]) - (met[0] if met else set())
+        last = set(ends[-1]) - (met[-1] if met else set())
+        for hop, outer in {through[0]: first, through[-1]: last}.items():
+            if any(joint.startswith(_AMID) for joint in outer):
+                told = f"where {{}} leaves {hop.raceway}: its path ends at {hop}, where there is no box"
+                yield told, frozenset(self.run_of[hop]) - set(through)
+
+    def _joints(self, key: SegmentId) -> tuple[str, ...]:
+        """What stands at both ends of a stretch; a joint amid a raceway has a name that no id can have."""
+        place = self.places[key.raceway][key.segment]
+        last = len(self.places[key.raceway]) - 1
+        before = self.enclosure_before(key) or (f"{_AMID}{key.raceway}/{place}" if place else "")
+        after = self.enclosure_after(key) or (f"{_AMID}{key.raceway}/{place + 1}" if place < last else "")
+        return tuple(joint for joint in (before, after) if joint)
+
+    def _between(
+        self, through: tuple[SegmentId, ...], before: SegmentId, after: SegmentId
+    ) -> frozenset[SegmentId] | None:
+        if before.raceway != after.raceway:
+            return frozenset(self.segments) - set(through)
+        names = list(self.places[before.raceway])
+        one, two = sorted((names.index(before.segment), names.index(after.segment)))
+        return frozenset(SegmentId(before.raceway, name) for name in names[one + 1 : two])
 
     def _wires(self, key: str, circuit: Circuit) -> list[Conductor]:
         through = self.through(circuit)

@@ -264,10 +264,12 @@ class _Planner:
             self.graph.uncounted[key] for key in self.section.segments if key in self.graph.uncounted
         ):
             yield Missing(f"conductors of circuit {circuit}", self.project.circuits[circuit].span)
-        for name, pathless in self.project.circuits.items():
-            if not pathless.path and pathless.status != "removed" and pathless.kind != "output":
-                # It may be pulled through here with the others.
-                yield Missing(f"path of circuit {name}", pathless.span)
+        here = set(self.section.segments)
+        pulled = {wire.circuit for key in here for wire in self.graph.in_segment[key]}
+        for gap in (gap for gaps in self.graph.gaps.values() for gap in gaps):
+            # It may be pulled through here with the others; of one that is, the stretches left out are told below.
+            if gap.circuit not in pulled and (gap.may_pass is None or gap.may_pass & here):
+                yield gap.missing
         segments = [self.graph.segments[key][1] for key in self.section.segments]
         for key, segment in zip(self.section.segments, segments, strict=True):
             if "bends" not in segment.model_fields_set:

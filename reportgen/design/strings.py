@@ -203,7 +203,7 @@ class _StringDesigner:
         try:
             factor = self.rulebook.voltage_table_factor(temperature.value)
         except OutsideTable as outside:
-            return Missing(f"a table factor for {temperature.show()}: {outside}")
+            return Missing(f"a table factor for {temperature.show()}: {outside}", self.project.site.span)
         name = f"cold open-circuit voltage by the table, {label}"
         return strings.string_voltage_by_table(count, voltage, quantity_of(factor, "table factor"), name)
 
@@ -213,7 +213,7 @@ class _StringDesigner:
         if isinstance(ambient, Missing):
             return ambient
         if self.module is None:
-            return Missing(f"one module type of string {self.key}")
+            return Missing(f"one module type of string {self.key}", self.project.where("strings", self.key))
         nominal = self.module.operating_temperature or Quantity(
             45.0,
             "degC",

@@ -65,6 +65,8 @@ def conductor_length(graph: Graph, key: str, circuit: Circuit) -> Known:
     """Length of one conductor from end to end: tails, every stretch, and what lies in boxes [m]."""
     if not circuit.path:
         return Missing(f"path of circuit {key}", circuit.span)
+    for gap in graph.gaps.get(key, ()):
+        return gap.missing
     if circuit.tails is None:
         return Missing(f"tails of circuit {key}", circuit.span)
     pieces = [("start", circuit.tails.start.named("tail at the start"))]

@@ -56,7 +56,7 @@ def folder(
     """Files of a folder: ``strings`` strings of one wire in pipe ``R1``, with a ground beside them."""
     ids = range(1, strings + 1)
     lines = [
-        f"  C{n}: {{string: S{n}, cable: WIRE, size: {size}, path: [{path}], enclosures: [{enclosures}], tails: {{start: 1 m, end: 1 m}}}}"
+        f"  C{n}: {{string: S{n}, cable: WIRE, size: {size}, path: [{path}], enclosures: [{enclosures}], extra: 0 m, tails: {{start: 1 m, end: 1 m}}}}"
         for n in ids
     ]
     if circuits is not None:

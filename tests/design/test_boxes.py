@@ -65,10 +65,10 @@ def test_a_box_that_fails_at_best_is_told_by_its_best_case(design) -> None:
 
 def test_a_loop_in_the_box_counts_twice(design) -> None:
     files = boxed(f"{STATED}, volume: 30 in3", strings=2)
-    looped = {name: data.replace(b"tails:", b"extra: 1.5 m, tails:") for name, data in files.items()}
+    looped = {name: data.replace(b"extra: 0 m", b"extra: 1.5 m") for name, data in files.items()}
     # 4 · 2 · 2.5 + 2.5 = 22.5 in³; a foot of slack is a loop, less is none.
     assert found(design(looped), "box-volume:PB").value.value == pytest.approx(22.5)
-    short = {name: data.replace(b"tails:", b"extra: 11 in, tails:") for name, data in files.items()}
+    short = {name: data.replace(b"extra: 0 m", b"extra: 11 in") for name, data in files.items()}
     assert found(design(short), "box-volume:PB").value.value == pytest.approx(12.5)
 
 
@@ -108,9 +108,9 @@ def test_a_conductor_counts_in_every_box_it_passes_and_where_it_starts(design) -
 b: {kind: EMT, size: "1", length: 9 m, place: indoors, ends_at: P2}
 c: {kind: EMT, size: "1", length: 9 m, place: indoors}"""
     box = f"boxes:\n  B: {{kind: pull box, units: {{P1: {{}}, P2: {{}}}}, {STATED}, volume: 90 in3}}"
-    text = """  C1: {string: S1, cable: WIRE, size: 10 AWG, path: [R1]}
-  C2: {string: S2, cable: WIRE, size: 8 AWG, path: [R1/b, R1/c]}
-  C3: {kind: spare, cable: WIRE, size: 6 AWG, path: [R1/c]}"""
+    text = """  C1: {string: S1, cable: WIRE, size: 10 AWG, path: [R1], extra: 0 m}
+  C2: {string: S2, cable: WIRE, size: 8 AWG, path: [R1/b, R1/c], extra: 0 m}
+  C3: {kind: spare, cable: WIRE, size: 6 AWG, path: [R1/c], extra: 0 m}"""
     made = design(folder(pipes, strings=2, circuits=text, more=box))
     held = {box.unit: sorted(p.wire.id for p in box.passages) for box in made.facts.boxes}
     assert held == {"P1": ["C1+", "C1-", "C2+", "C2-", "G1"], "P2": ["C1+", "C1-", "C2+", "C2-", "C3", "G1"]}

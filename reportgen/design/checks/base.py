@@ -6,15 +6,16 @@ entry in the catalogue. Clauses are attached afterwards from the edition in forc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from reportgen.design.array_wiring import ArrayWiringDesign
 from reportgen.design.bonding import BondingDesign
 from reportgen.design.boxes import BoxDesign
 from reportgen.design.cutting import CutGroup
 from reportgen.design.findings import Finding, Outcome, judge
-from reportgen.design.graph import Graph
+from reportgen.design.graph import Gap, Graph, SegmentId
 from reportgen.design.labels import LabelsDesign
 from reportgen.design.landing import Arrival
 from reportgen.design.materials import MaterialsDesign
@@ -73,19 +74,39 @@ class Facts:
         """String circuits and output circuits."""
         return (*self.circuits, *self.outputs)
 
-    def pathless(self, *, carrying: bool = False) -> tuple[Missing, ...]:
-        """Paths of circuits whose way nobody states, so that they may share any raceway and box.
+    def pathless(
+        self, *segments: SegmentId, circuit: str = "", carrying: bool = False
+    ) -> tuple[Missing, ...]:
+        """What is not told of the ways of circuits that may share a raceway or box.
 
-        ``carrying`` leaves out grounds, which heat nothing.
+        Parameters
+        ----------
+        segments : SegmentId
+            Stretches in question; without any, every raceway and box is.
+        circuit : str
+            Circuit that is judged, whose own gaps count wherever they lie.
+        carrying : bool
+            Leaves out grounds, which heat nothing.
         """
-        return tuple(
-            Missing(f"path of circuit {key}", circuit.span)
-            for key, circuit in self.project.circuits.items()
-            if not circuit.path
-            and circuit.status != "removed"
-            and circuit.kind != "output"
-            and not (carrying and circuit.kind == "ground")
-        )
+        anywhere, at = self._gaps
+        if not segments:
+            found = [gap for gaps in self.graph.gaps.values() for gap in gaps]
+        else:
+            found = [*anywhere, *self.graph.gaps.get(circuit, ())]
+            found += [gap for segment in segments for gap in at.get(segment, ())]
+        return tuple(dict.fromkeys(gap.missing for gap in found if gap.carries or not carrying))
+
+    @cached_property
+    def _gaps(self) -> tuple[list[Gap], Mapping[SegmentId, list[Gap]]]:
+        """Gaps that may lie anywhere, and the others by the stretches that they may lie in."""
+        anywhere: list[Gap] = []
+        at: dict[SegmentId, list[Gap]] = {}
+        for gap in (gap for gaps in self.graph.gaps.values() for gap in gaps):
+            if gap.may_pass is None:
+                anywhere.append(gap)
+            for segment in gap.may_pass or ():
+                at.setdefault(segment, []).append(gap)
+        return anywhere, at
 
     boxes: tuple[BoxDesign, ...]
     pull_needs: tuple[Need, ...]
@@ -203,4 +224,5 @@ def unknown(code: str, subject: str, headline: str, absent: Sequence[Missing], *
         missing=tuple(item.what for item in absent),
         cure=f"state {absent[0].what}",
         cure_span=spans[0] if spans else None,
+        missing_at=tuple(item.span for item in absent),
     )

@@ -35,7 +35,7 @@ def volume(facts: Facts) -> Iterator[Finding]:
         elif box.box.kind == "conduit body":
             yield _conduit_body(box)
         else:
-            yield _volume(box, facts.policies.share("fill_margin"))
+            yield _volume(facts, box, facts.policies.share("fill_margin"))
 
 
 def _mixed(box: BoxDesign) -> Finding:
@@ -48,7 +48,7 @@ def _mixed(box: BoxDesign) -> Finding:
     )
 
 
-def _volume(box: BoxDesign, thin: float) -> Finding:
+def _volume(facts: Facts, box: BoxDesign, thin: float) -> Finding:
     words = Words(f"volume needed in {box.unit}", "volume of the box")
     cure = "use a larger box, or fewer conductors in it"
     told = {"cure": cure, "cure_span": box.box.where("volume")}
@@ -57,12 +57,18 @@ def _volume(box: BoxDesign, thin: float) -> Finding:
     notes = [wire_names(box.passages)]
     if box.open:
         notes.append(f"not stated, and counted where it takes more: {', '.join(box.open)}")
+    if box.loops_open:
+        notes.append(
+            f"`extra` not stated, and loops counted where they take more: {', '.join(box.loops_open)}"
+        )
     if not box.box.yokes:
         notes.append("no device on a yoke is counted")
     if least.outcome is Outcome.FAILS or most.outcome is not Outcome.FAILS:
         made = least if least.outcome is Outcome.FAILS else most
         return replace(made, notes=tuple(notes))
     missing = [Missing(f"{name} of box {box.unit}", box.box.span) for name in box.open]
+    circuits = facts.project.circuits
+    missing += [Missing(f"extra of circuit {key}", circuits[key].span) for key in box.loops_open]
     headline = f"{box.unit} is large enough or not, depending on what is not stated"
     return replace(unknown("box-volume", box.unit, headline, missing), notes=tuple(notes))
 

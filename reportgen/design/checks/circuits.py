@@ -52,7 +52,6 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
     """Maximum current against the corrected ampacity of the worst stretch."""
     thin = facts.policies.share("current_margin")
     code = "ampacity-use"
-    nowhere = facts.pathless(carrying=True)
     for circuit in facts.wired:
         worst = circuit.governing
         if worst is None:
@@ -74,7 +73,8 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor, or fewer current-carrying conductors in that stretch",
             cure_span=circuit.circuit.where("size"),
         )
-        yield if_all_placed(made, nowhere)
+        through = (stretch.segment for stretch in circuit.stretches)
+        yield if_all_placed(made, facts.pathless(*through, circuit=circuit.id, carrying=True))
 
 
 def _set_aside(circuit: WiredDesign) -> tuple[str, ...]:
@@ -200,6 +200,13 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
             if isinstance(longest, Quantity)
             else ""
         )
+        beside: tuple[Quantity, ...] = ()
+        notes = made.notes
+        if limit is not None and isinstance(share, Quantity):
+            beside, notes = (
+                (limit,),
+                (*notes, f"stated limit {limit.show(2)}: at most {share.show(2)} at any hour"),
+            )
         yield replace(
             no_worse_than_thin(
                 made,
@@ -208,4 +215,6 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
                 circuit.circuit.where("size"),
             ),
             break_even=even,
+            beside=beside,
+            notes=notes,
         )

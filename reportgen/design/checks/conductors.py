@@ -94,7 +94,8 @@ def output_device(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor or a smaller device",
             cure_span=where,
         )
-        yield if_all_placed(made, facts.pathless(carrying=True))
+        through = (stretch.segment for stretch in output.stretches)
+        yield if_all_placed(made, facts.pathless(*through, circuit=output.id, carrying=True))
 
 
 @check

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, if_all_placed, unknown
+from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, first_missing, known, missing_of
 from reportgen.design.overcurrent import Device, StringProtection
@@ -163,7 +164,7 @@ def not_above_the_module(facts: Facts) -> Iterator[Finding]:
 @check
 def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
     """Rating of a device against the greatest one that protects the conductor where it carries least."""
-    nowhere = facts.pathless(carrying=True)
+    wired = by_string(facts.circuits)
     for item, device in _devices(facts):
         limit = item.conductor_limit
         assert limit is not None
@@ -183,7 +184,12 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor or a smaller rating",
             cure_span=device.span,
         )
-        yield if_all_placed(made, nowhere)
+        circuits = wired[item.string.id]
+        through = [stretch.segment for circuit in circuits for stretch in circuit.stretches]
+        nowhere = [
+            gap for circuit in circuits for gap in facts.pathless(*through, circuit=circuit.id, carrying=True)
+        ]
+        yield if_all_placed(made, [*dict.fromkeys(nowhere)] if circuits else facts.pathless(carrying=True))
 
 
 @check

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.graph import Graph, SegmentId
+from reportgen.design.graph import Graph
 from reportgen.design.missing import Missing
 from reportgen.project.layout import Circuit
 
@@ -50,22 +49,9 @@ def _path(graph: Graph, key: str, circuit: Circuit) -> Finding:
             cure="name each stretch once, in the order from the array to the inverter",
             cure_span=place,
         )
-    for before, after in pairwise(hops):
-        if not _joined(graph, before, after):
-            where = Missing(
-                f"how {key} gets from {before} to {after}: the stretch or box between them", place
-            )
-            return unknown(_CODE, key, f"path of {key} jumps from {before} to {after}", [where])
+    for gap in graph.gaps.get(key, ()):
+        return unknown(_CODE, key, f"path of {key} has a gap", [gap.missing])
     return Finding(_CODE, key, Outcome.MEETS, f"{key} runs through {len(hops)} stretches without a gap")
-
-
-def _joined(graph: Graph, before: SegmentId, after: SegmentId) -> bool:
-    """Whether two stretches meet: neighbours of one raceway, or with an enclosure in common."""
-    if before.raceway == after.raceway:
-        names = graph.places[before.raceway]
-        return abs(names[before.segment] - names[after.segment]) == 1
-    ends = {graph.enclosure_before(before), graph.enclosure_after(before)} - {""}
-    return bool(ends & {graph.enclosure_before(after), graph.enclosure_after(after)})
 
 
 @check

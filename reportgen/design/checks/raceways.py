@@ -17,8 +17,8 @@ from reportgen.rulebook.rulebook import quantity_of
 def fill(facts: Facts) -> Iterator[Finding]:
     """Area of all conductors, grounds included, against the share of the bore that the code allows."""
     thin = facts.policies.share("fill_margin")
-    nowhere = facts.pathless()
     for stretch in facts.stretches:
+        nowhere = facts.pathless(stretch.id)
         if not stretch.conductors:
             empty = Finding("raceway-fill", str(stretch.id), Outcome.MEETS, f"{stretch.id} is empty")
             yield if_all_placed(empty, nowhere)

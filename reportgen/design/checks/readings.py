@@ -69,6 +69,7 @@ def _finding(facts: Facts, read: StringRead, judged: Judged) -> Finding:
         cure="" if outcome is Outcome.MEETS else made.to_do,
         cure_span=place,
         missing=missing if unknown else (),
+        missing_at=tuple(item.span for item in judged.missing) if unknown else (),
         notes=tuple(notes),
     )
 

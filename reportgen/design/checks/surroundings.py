@@ -281,10 +281,10 @@ def _radius(item: RadiusDesign) -> Finding:
 def thermal_movement(facts: Facts) -> Iterator[Finding]:
     """Change of length of straight plastic runs above ground, and whether fittings take it up."""
     for item in facts.movement:
-        yield _movement(item)
+        yield _movement(facts, item)
 
 
-def _movement(item: MovementDesign) -> Finding:
+def _movement(facts: Facts, item: MovementDesign) -> Finding:
     first, last = item.segments[0], item.segments[-1]
     where = str(first) if first == last else f"{first} to {last.segment}"
     code, subject = "raceway-expansion", item.raceway
@@ -333,7 +333,7 @@ def _movement(item: MovementDesign) -> Finding:
             cure="put in an expansion fitting, or leave one end free to move",
             notes=notes,
         )
-    missing = Missing(f"{key} of {where}")
+    missing = Missing(f"{key} of {where}", facts.graph.segments[first][1].span)
     sure = "" if item.sure else " at most"
     headline = (
         f"{where} changes by {item.change.show(2)}{sure}, from {item.trigger.show(2)} on a fitting is needed"

@@ -8,7 +8,7 @@ from pipe_folder import folder, found
 from reportgen.design.pipe_options import pipe_options
 from reportgen.design.raceways import rounded_count
 
-WIRE = "  W{n}: {{kind: {kind}, conductors: {count}, cable: WIRE, size: {size}, path: [R1]}}"
+WIRE = "  W{n}: {{kind: {kind}, conductors: {count}, cable: WIRE, size: {size}, path: [R1], extra: 0 m}}"
 
 
 def wires(*groups: tuple[int, str], kind: str = "spare") -> str:
