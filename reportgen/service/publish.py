@@ -18,6 +18,7 @@ import secrets
 import shutil
 import stat
 from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -46,6 +47,7 @@ __all__ = [
     "verify",
 ]
 
+_AT_ONCE = 8  # files written at the same time
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
 _CANNOT_EXCHANGE = {errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP}
@@ -311,17 +313,25 @@ def _in_use(stage: Path) -> bool:
 
 
 def _write(outputs: Mapping[str, bytes], folder: Path, *, fsync: bool) -> None:
+    """Write every file, several at a time: a disk that is asked to sync many at once needs hardly longer than for one."""
     folders = {folder}
-    for path in sorted(outputs, key=lambda name: (name == MANIFEST, name)):
+    for path in outputs:
         place = folder / path
         place.parent.mkdir(parents=True, exist_ok=True)
         folders.update(parent for parent in place.parents if parent.is_relative_to(folder))
-        handle = os.open(place, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW, 0o666)
+
+    def one(path: str) -> None:
+        handle = os.open(folder / path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW, 0o666)
         with os.fdopen(handle, "wb") as stream:
             stream.write(outputs[path])
             stream.flush()
             if fsync:
                 os.fsync(handle)
+
+    with ThreadPoolExecutor(_AT_ONCE, "reportgen-publish") as pool:
+        # Leaving the pool waits for files under way, so that nothing is written any more once an error is told.
+        for _ in pool.map(one, sorted(outputs)):
+            pass
     if fsync:
         for place in sorted(folders, reverse=True):
             _sync_folder(place)

@@ -7,6 +7,7 @@ import itertools
 import os
 import signal
 import sys
+import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import FrameType
@@ -33,27 +34,27 @@ def count_steps(target: Path, outputs: Mapping[str, bytes], flags: str) -> int:
 def _stepping(
     target: Path, outputs: Mapping[str, bytes], flags: str, at_step: Callable[[int], object]
 ) -> int:
-    steps = 0
+    steps = itertools.count(1)  # one step to each line, though files are written in several threads
 
     def trace(frame: FrameType, event: str, argument: Any) -> Any:
-        nonlocal steps
         if frame.f_code.co_filename != module.__file__:
             return None
         if event == "line":
-            steps += 1
-            at_step(steps)
+            at_step(next(steps))
         return trace
 
-    real, before = module._exchange, sys.gettrace()
+    real, before, before_in_threads = module._exchange, sys.gettrace(), threading.gettrace()
     if flags == "aside":
         module._exchange = _cannot
+    threading.settrace(trace)
     sys.settrace(trace)
     try:
         publish(outputs, target)
     finally:
         sys.settrace(before)
+        threading.settrace(before_in_threads)  # type: ignore[arg-type]
         module._exchange = real
-    return steps
+    return next(steps) - 1
 
 
 def _cannot(first: Path, second: Path) -> None:

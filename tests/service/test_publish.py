@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import itertools
 import multiprocessing
 import os
 import random
@@ -132,13 +133,11 @@ def test_fault_34_disk_full_while_staging_keeps_the_old_one(
 ) -> None:
     """A fake: the n-th write through to the disk says that it is full."""
     publish(generation(1), target)
-    calls = 0
+    calls = itertools.count(1)
     real = os.fsync
 
     def full(handle: int) -> None:
-        nonlocal calls
-        calls += 1
-        if calls == step + 1:
+        if next(calls) == step + 1:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         real(handle)
 
