@@ -48,13 +48,15 @@ def chapter_anchor(chapter_id: str) -> str:
 class Column:
     """Column of a table: ``unit`` stands under the title, ``group`` spans neighbours that share it.
 
-    A title may hold symbols such as ``V_oc``; they print with a subscript.
+    A title may hold symbols such as ``V_oc``; they print with a subscript. ``symbol`` is that of a formula and
+    stands over the title.
     """
 
     title: str
     unit: str = ""
     align: Literal["left", "right"] = "left"
     group: str = ""
+    symbol: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +179,9 @@ class WorkingStep:
 class WorkingView:
     """A value with all its steps, the intermediate ones first and each once.
 
-    Made by :func:`reportgen.binder.workings.working_view`.
+    Made by :func:`reportgen.binder.workings.working_view`. The page prints the workings of a chapter in tables, see
+    :mod:`reportgen.binder.working_tables`. ``subject`` is what it is worked out for and ``purpose`` what as; a view
+    without steps says that its subject shares the working that stands at ``id``.
     """
 
     id: str
@@ -185,11 +189,47 @@ class WorkingView:
     clause: str
     steps: tuple[WorkingStep, ...]
     clause_recalled: bool = False
+    subject: str = ""
+    purpose: str = ""
 
     @property
     def recalled(self) -> bool:
         """True where a number put in was recalled from memory."""
         return any(term.recalled for step in self.steps for term in step.terms)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingTable:
+    """One formula with everything it is worked out for; made by :func:`reportgen.binder.working_tables.gathered`.
+
+    Parameters
+    ----------
+    id : str
+        Anchor; of a single line its own, else the lines have theirs.
+    name, symbols : str
+        What is worked out, and the formula.
+    given : tuple of WorkingTerm
+        What is the same for every line.
+    clause : str
+        Rule that asks for it.
+    table : Table, optional
+        The lines with what differs between them; None where there is but one line.
+    number, label, numbers, results, judged
+        Of a single line: its number, what it is for, the formula with the numbers put in, the result, the verdict.
+    """
+
+    id: str
+    name: str
+    symbols: str
+    given: tuple[WorkingTerm, ...]
+    clause: str = ""
+    clause_recalled: bool = False
+    table: Table | None = None
+    number: str = ""
+    label: str = ""
+    numbers: str = ""
+    results: tuple[str, ...] = ()
+    judged: TableCell | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -400,6 +440,7 @@ Element = (
     Table
     | BarTable
     | WorkingView
+    | WorkingTable
     | FindingView
     | Caution
     | Paragraph

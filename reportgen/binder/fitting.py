@@ -179,10 +179,12 @@ def _measure(table: Table | FormTable) -> list[_Measured]:
     found = []
     for i, column in enumerate(table.columns):
         cells = [row[i] for row in _cells(table)]
-        words = [text_width(word, 1, "semibold") for word in f"{column.title} {column.unit}".split()]
+        head = f"{column.symbol} {column.title} {column.unit}"
+        words = [text_width(word, 1, "semibold") for word in head.split()]
         words += [width for cell in cells for width in _words(cell, whole=_ROW_NAME if i == 0 else 0)]
         field = any(isinstance(cell, Blank) and not cell.tick for cell in cells)
-        found.append(_Measured(max(words, default=0.0), tuple(cell_width(cell, 1) for cell in cells), field))
+        texts = tuple(cell_width(cell, 1) for cell in cells)
+        found.append(_Measured(max(words, default=0.0), texts, field))
     return found
 
 

@@ -33,13 +33,14 @@ from reportgen.binder.elements import (
     SourceText,
     Table,
     TaskCard,
-    WorkingView,
+    WorkingTable,
     chapter_anchor,
     finding_anchor,
 )
 from reportgen.binder.fitting import cell_text, fit
 from reportgen.binder.frame import DISCLAIMER, Frame
 from reportgen.binder.typeset import clean, css_string, identifier, long, symbolic, symbols, tied
+from reportgen.binder.working_tables import gathered
 from reportgen.design.findings import Finding, Outcome
 
 #: Outcome as a shape beside its word: each has another outline, so a photocopy tells them apart.
@@ -142,7 +143,8 @@ def render(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding
     findings : sequence of Finding
         All of them; those that do not meet are listed on the cover, worst first.
     """
-    known = frozenset(anchors(chapters))
+    chapters = gathered(chapters, findings)
+    known = frozenset(_places(chapters))
     env = environment()
     module = env.get_template("elements.html").make_module({"known": known})
     return env.get_template("binder.html").render(
@@ -236,8 +238,12 @@ def _flat(elements: Iterable[Element]) -> Iterator[Element]:
             yield from element.elements
 
 
-def anchors(chapters: Iterable[Chapter]) -> Iterator[str]:
+def anchors(chapters: Sequence[Chapter]) -> Iterator[str]:
     """Every place of the binder that a link can point at, repeated where two things share a name."""
+    return _places(gathered(chapters))
+
+
+def _places(chapters: Iterable[Chapter]) -> Iterator[str]:
     for chapter in chapters:
         yield chapter_anchor(chapter.id)
         for element in _flat(chapter.elements):
@@ -249,24 +255,25 @@ def anchors(chapters: Iterable[Chapter]) -> Iterator[str]:
                 case Table():
                     yield identifier(element.id)
                     yield from (row.anchor for row in element.rows if row.anchor)
-                case WorkingView():
-                    yield element.id
-                    yield from (step.id for step in element.steps)
+                case WorkingTable(id=place, table=table):
+                    yield place
+                    yield from (row.anchor for row in table.rows) if table else ()
                 case FindingView(id=place):
                     yield place
                 case FormTable(id=place) | SourceText(id=place) if place:
                     yield identifier(place)
 
 
-def links(chapters: Iterable[Chapter], findings: Iterable[Finding] = ()) -> Iterator[str]:
+def links(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> Iterator[str]:
     """Every anchor that something in the binder points at."""
-    for chapter in chapters:
+    for chapter in gathered(chapters, findings):
         for element in _flat(chapter.elements):
             match element:
                 case Table():
                     yield from (cell.link for row in element.rows for cell in row.cells if cell.link)
-                case WorkingView():
-                    yield from (term.link for step in element.steps for term in step.terms if term.link)
+                case WorkingTable(given=given, table=table):
+                    yield from (term.link for term in given if term.link)
+                    yield from (c.link for row in table.rows for c in row.cells if c.link) if table else ()
                 case FindingView(working=place) if place:
                     yield place
     yield from (finding_anchor(finding) for finding in findings if finding.outcome is not Outcome.MEETS)

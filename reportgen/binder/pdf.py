@@ -29,6 +29,7 @@ PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
 _EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 _LINK = re.compile(r'<a [^>]*href="#([^"]+)"[^>]*>(.*?)</a>')
 _TITLE = re.compile(r'<(?:h2|strong) id="([^"]+)-(?:title|name)">(.*?)</(?:h2|strong)>')
+_LINE = re.compile(r'<tr id="(working-[^"]+)">\s*<th [^>]*>(.*?)</th>', re.S)
 _TAG = re.compile(r"<[^>]*>")
 
 
@@ -172,7 +173,8 @@ def _link_names(html: str) -> dict[str, str]:
         text = " ".join(unescape(_TAG.sub("", inner)).split())
         names[target] = max(names.get(target, ""), text, key=len)
     titles = {
-        target: " ".join(unescape(_TAG.sub("", inner)).split()) for target, inner in _TITLE.findall(html)
+        target: " ".join(unescape(_TAG.sub("", inner)).split())
+        for target, inner in (*_TITLE.findall(html), *_LINE.findall(html))
     }
     return names | {target: title for target, title in titles.items() if target in names}
 

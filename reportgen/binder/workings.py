@@ -17,6 +17,8 @@ def working_view(
     id: str = "",
     clause_recalled: bool = False,
     elsewhere: Mapping[Quantity, str] | None = None,
+    subject: str = "",
+    purpose: str = "",
 ) -> WorkingView:
     """A value with all its steps, each result that goes into it before it and once.
 
@@ -32,6 +34,8 @@ def working_view(
         The clause was recalled, not read.
     elsewhere : mapping of Quantity to str, optional
         Values whose working stands at another anchor: these are linked to and not repeated.
+    subject, purpose : str
+        What it is worked out for and what as, which tells its lines apart from others of the same formula.
     """
     name = id or anchor("working", value.name)
     known = _others(elsewhere or {}, value)
@@ -52,7 +56,7 @@ def working_view(
     if not steps:
         line = _term("", value, name, numbers, known)
         steps.append(WorkingStep(f"{name}-1", value.name, "", "", (value.show(),), (line,)))
-    return WorkingView(name, value.name, clause, tuple(steps), clause_recalled)
+    return WorkingView(name, value.name, clause, tuple(steps), clause_recalled, subject, purpose)
 
 
 def step_anchors(

@@ -152,14 +152,16 @@ def test_no_attribute_is_written_as_text(parsed: Page) -> None:
     assert not [value for value in values if value.startswith(('"', "'"))]
 
 
-def test_what_is_worked_elsewhere_names_its_page() -> None:
+def test_what_is_worked_elsewhere_names_its_line() -> None:
     value = invented.cold_voltage()
     places = step_anchors(value, "first")
     again = work("again", "V", "2 * U", U=value)
     elements = (working_view(value, id="first"), working_view(again, id="second", elsewhere=places))
     page = Page(render(invented.FRAME, [Chapter("c", "t", "", elements)], ()))
-    (link,) = [e for e in page.of_class("pageref") if "main" in e.parents]
-    assert link.attributes["href"] == "#first"
+    (link,) = [e for e in page.all("a") if "main" in e.parents and e.attributes["href"] == "#first"]
+    assert words(link) == "line 1.3"
+    assert [words(e) for e in page.of_class("line-number")][2:] == ["1.3", "1.4"]
+    assert [e.attributes.get("id") for e in page.of_class("working")][2:] == ["first", "second"]
 
 
 def many(count: int, outcome: Outcome = Outcome.FAILS) -> list[Finding]:

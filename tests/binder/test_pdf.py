@@ -34,7 +34,7 @@ def test_every_number_of_the_page_is_found_in_the_pdf(page: str, pdf_text: str) 
     """Forms and tags together once lost figures and hyphens that fonts swap in; nothing may be lost."""
     shown = " ".join(Page(page).shown)
     wanted, found = Counter(NUMBER.findall(shown)), Counter(NUMBER.findall(pdf_text))
-    assert wanted.total() > 700
+    assert wanted.total() > 600
     assert not wanted - found
 
 
@@ -95,7 +95,7 @@ def test_links_say_where_they_lead(objects: bytes) -> None:
     pairs = re.findall(rb"/Contents \(([^\n]*)\)\n  /Dest \((.*?)\)", objects)
     told = {place.decode(): name.decode().replace("\\", "") for name, place in pairs}
     assert told["chapter-strings"] == "2 String design"
-    assert told["working-S1"] == "cold open-circuit voltage of S1"
+    assert told["working-S1"].endswith(" S1")
     assert told["finding-drop_3a_C1"].startswith("voltage drop of C1")
     assert not set(told) & set(told.values())
 

@@ -49,9 +49,18 @@ class Desk:
     before: tuple[str, Design] | None = None
     variants: tuple[tuple[str, Design], ...] = ()
 
-    def working(self, value: Known, *parts: str, rule: str = "") -> Iterable[WorkingView]:
-        """Working of a value, nothing where it is missing; its anchor is made of ``parts``."""
-        if isinstance(value, Missing) or value in self.anchors:
+    def working(self, value: Known, *parts: str, rule: str = "", subject: str = "") -> Iterable[WorkingView]:
+        """Working of a value, nothing where it is missing; its anchor is made of ``parts``.
+
+        The first of them says of which kind the subject is, the last what is worked out for it, and those between
+        name it where ``subject`` does not. A working that another subject has shown is not repeated: the view then
+        has no steps and says who shares it.
+        """
+        if isinstance(value, Missing):
+            return
+        named = subject or ", ".join(parts[1:-1]) or parts[-1]
+        if shown := self.anchors.get(value):
+            yield WorkingView(shown, value.name, "", (), subject=named)
             return
         place = anchor("working", *parts)
         rulebook = self.design.rulebook
@@ -63,6 +72,8 @@ class Desk:
             id=place,
             clause_recalled=bool(clause and clause.recalled),
             elsewhere=self.anchors,
+            subject=named,
+            purpose=next((part for part in reversed(parts) if not part.isdecimal()), ""),
         )
         self.anchors.update(step_anchors(value, place, self.anchors))
         yield view

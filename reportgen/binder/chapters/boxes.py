@@ -15,16 +15,12 @@ def chapter(desk: Desk) -> Chapter | None:
         return None
     workings: list[Element] = []
     for box in facts.boxes:
-        views = [
+        workings += [
             *desk.working(box.most, "box", box.unit, "most", rule="box-fill"),
             *desk.working(box.volume, "box", box.unit, "volume"),
         ]
-        if views:
-            workings += [Heading(f"Working of {box.unit}", 3), *views]
     for need in facts.pull_needs:
-        views = list(desk.working(need.needed, "box", need.unit, need.part, rule="pull-box"))
-        if views:
-            workings += [Heading(f"Working of {need.unit}, {need.what}", 3), *views]
+        workings += desk.working(need.needed, "box", need.unit, need.part, rule="pull-box")
     made = (_boxes(desk), _passing(desk), _entries(desk), _pulls(desk), _terminals(desk))
     elements: list[Element] = [
         Caution(

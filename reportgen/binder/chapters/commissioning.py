@@ -532,7 +532,7 @@ def _workings(desk: Desk) -> Iterator[Element]:
         yield from desk.working(value, "commissioning", key, "predicted")
     for group in desk.design.commissioning.groups[:1]:
         row = group.rows[0]
-        yield Heading(f"Working of the first row of {', '.join(group.strings)}", 3)
+        subject = f"first row of {', '.join(group.strings)}"
         for name, value in (
             ("voltage", row.voltage),
             ("low", row.low),
@@ -541,8 +541,8 @@ def _workings(desk: Desk) -> Iterator[Element]:
             ("vmp", row.operating_voltage),
             ("imp", row.operating_current),
         ):
-            yield from desk.working(value, "commissioning", "row", name)
-        yield Paragraph("Every other row is worked out in the same way.")
+            yield from desk.working(value, "commissioning", "row", name, subject=subject)
+        yield Paragraph("Every further row of the table is worked out as its first row.")
 
 
 def _cards(desk: Desk) -> Iterator[Element]:

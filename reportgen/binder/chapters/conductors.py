@@ -17,7 +17,7 @@ def chapter(desk: Desk) -> Chapter:
     """Wires, circuits, stretches and the working of each circuit."""
     workings: list[Element] = []
     for circuit in desk.design.facts.wired:
-        views = [
+        workings += [
             *desk.working(
                 circuit.terminal, "circuit", circuit.id, "terminals", rule="termination-temperature"
             ),
@@ -33,8 +33,6 @@ def chapter(desk: Desk) -> Chapter:
             *desk.working(circuit.loss, "circuit", circuit.id, "loss"),
             *_own(desk, circuit),
         ]
-        if views:
-            workings += [Heading(f"Working of circuit {circuit.id}", 3), *views]
     facts = desk.design.facts
     outputs: list[Element] = [desk.keep(_outputs(desk)).table()] if facts.outputs else []
     elements: list[Element] = [

@@ -46,10 +46,10 @@ def chapter(desk: Desk) -> Chapter | None:
     workings: list[Element] = []
     for line in materials.lines:
         if _is_worked(line):
-            workings += desk.working(line.quantity, "materials", line.group, line.item)
+            workings += desk.working(line.quantity, "materials", line.group, line.item, subject=line.item)
     for line in materials.lines:
         if line.cost is not None:
-            workings += desk.working(line.cost, "materials", "cost", line.item)
+            workings += desk.working(line.cost, "materials", "cost", line.item, subject=line.item)
     if materials.total is not None:
         workings += desk.working(materials.total, "materials", "total")
     if workings:

@@ -76,19 +76,17 @@ def _workings(desk: Desk, strings: tuple[StringProtection, ...]) -> list[Element
     found: list[Element] = []
     for item in strings:
         name = item.string.id
-        views = [
+        found += [
             *desk.working(item.fed_back, "overcurrent", name, "fed back", rule="ocpd-needed"),
             *desk.working(item.limit, "overcurrent", name, "limit", rule="ocpd-needed"),
         ]
         if item.conductor_limit is not None:
-            views += [
+            found += [
                 *desk.working(item.floor, "overcurrent", name, "floor", rule="ocpd-rating"),
                 *desk.working(
                     item.conductor_limit, "overcurrent", name, "conductor", rule="conductor-protection"
                 ),
             ]
-        if views:
-            found += [Heading(f"Working of string {name}", 3), *views]
     return found
 
 

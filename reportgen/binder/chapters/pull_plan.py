@@ -39,9 +39,7 @@ def chapter(desk: Desk) -> Chapter | None:
     units = _Units(imperial=desk.design.project.project.units == "imperial")
     workings: list[Element] = []
     for item in plans:
-        views = list(_workings(desk, item, units))
-        if views:
-            workings += [Heading(f"Working of {item.name}", 3), *views]
+        workings += _workings(desk, item, units)
     elements: list[Element] = [
         Caution(
             "Line under tension",

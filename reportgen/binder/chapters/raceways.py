@@ -15,9 +15,7 @@ def chapter(desk: Desk) -> Chapter:
     """Stretches, pull sections and the working of each fill."""
     workings: list[Element] = []
     for stretch in desk.design.facts.stretches:
-        views = list(desk.working(stretch.fill, "raceway", str(stretch.id), "fill", rule="fill"))
-        if views:
-            workings += [Heading(f"Working of {stretch.id}", 3), *views]
+        workings += desk.working(stretch.fill, "raceway", str(stretch.id), "fill", rule="fill")
     workings += _further_workings(desk)
     elements: list[Element] = [
         Caution(
@@ -54,21 +52,17 @@ def _further_workings(desk: Desk) -> list[Element]:
     facts = desk.design.facts
     made: list[Element] = []
     for item in facts.surroundings.covers:
-        views = [
+        made += [
             *desk.working(item.actual, "cover", str(item.id), "actual", rule="cover"),
             *desk.working(item.trench, "cover", str(item.id), "trench", rule="cover"),
         ]
-        if views:
-            made += [Heading(f"Cover of {item.id}", 3), *views]
     for straight in facts.movement:
-        views = [
+        made += [
             *desk.working(
                 straight.change, "movement", straight.raceway, straight.part, "change", rule="expansion"
             ),
             *desk.working(straight.longest, "movement", straight.raceway, straight.part, "longest"),
         ]
-        if views:
-            made += [Heading(f"Movement of {straight.raceway}, {straight.part}", 3), *views]
     return made
 
 

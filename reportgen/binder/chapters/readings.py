@@ -17,7 +17,6 @@ from reportgen.binder.elements import (
     Paragraph,
     TableCell,
     TaskCard,
-    WorkingView,
 )
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.checks.readings import CODES, OUTCOME
@@ -102,23 +101,25 @@ def _series(desk: Desk) -> Iterator[Element]:
 def _workings(desk: Desk, reads: tuple[StringRead, ...]) -> Iterator[Element]:
     """Working of what decided in every judgement that no later one has replaced."""
     for read in reads:
-        views: list[WorkingView] = []
+        subject = f"{read.string}, {read.series}"
         for judged in read.judged:
             if judged.superseded:
                 continue
             if judged.kind == "voltage" and read.expected is not None:
-                views += desk.working(read.expected.voltage, "reading", read.series, read.string, "expected")
-                views += desk.working(
-                    read.expected.uncertainty, "reading", read.series, read.string, "uncertainty"
-                )
+                for number, what in (
+                    (read.expected.voltage, "expected"),
+                    (read.expected.uncertainty, "uncertainty"),
+                ):
+                    yield from desk.working(
+                        number, "reading", read.series, read.string, what, subject=subject
+                    )
             for place, number in enumerate((judged.value, judged.limit)):
                 if number is not None and isinstance(number.origin, Working):
-                    views += desk.working(
-                        number, "reading", read.series, read.string, judged.kind, str(place)
+                    yield from desk.working(
+                        number,
+                        *("reading", read.series, read.string, judged.kind, str(place)),
+                        subject=subject,
                     )
-        if views:
-            yield Heading(f"Working of {read.string} in series {read.series}", 3)
-            yield from views
 
 
 def _marked(desk: Desk, value: object, judged: Judged) -> Marked:

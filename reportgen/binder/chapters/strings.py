@@ -19,7 +19,7 @@ def chapter(desk: Desk) -> Chapter:
     """Voltages and currents of every string."""
     workings: list[Element] = []
     for string in desk.design.facts.strings:
-        views = [
+        workings += [
             *desk.working(string.governing, "string", string.id, "cold", rule="max-voltage"),
             *desk.working(string.hot_operating, "string", string.id, "hot"),
             *desk.working(string.cold_operating, "string", string.id, "cold operating"),
@@ -32,8 +32,6 @@ def chapter(desk: Desk) -> Chapter:
                 rule="conductor-ampacity-continuous",
             ),
         ]
-        if views:
-            workings += [Heading(f"Working of string {string.id}", 3), *views]
     elements: list[Element] = [
         Caution(
             "High direct voltage",
