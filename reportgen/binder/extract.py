@@ -66,7 +66,7 @@ def review_page(frame: Frame, design: Design) -> str:
 
 def _page(frame: Frame, design: Design, chapters: Sequence[Numbered]) -> str:
     env = environment()
-    known = frozenset(anchors(item.chapter for item in chapters))
+    known = frozenset(anchors([item.chapter for item in chapters]))
     counts = Counter(finding.outcome for finding in design.findings)
     return env.get_template("extract.html").render(
         frame=frame,

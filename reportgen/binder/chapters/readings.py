@@ -106,12 +106,12 @@ def _workings(desk: Desk, reads: tuple[StringRead, ...]) -> Iterator[Element]:
             if judged.superseded:
                 continue
             if judged.kind == "voltage" and read.expected is not None:
-                for number, what in (
+                for expected, what in (
                     (read.expected.voltage, "expected"),
                     (read.expected.uncertainty, "uncertainty"),
                 ):
                     yield from desk.working(
-                        number, "reading", read.series, read.string, what, subject=subject
+                        expected, "reading", read.series, read.string, what, subject=subject
                     )
             for place, number in enumerate((judged.value, judged.limit)):
                 if number is not None and isinstance(number.origin, Working):
