@@ -23,7 +23,7 @@ from reportgen.design.graph import Graph
 from reportgen.design.grounding import design_grounds
 from reportgen.design.isolation import IsolationDesign, design_isolation
 from reportgen.design.labels import design_labels
-from reportgen.design.landing import arrivals
+from reportgen.design.landing import arrivals, crossing
 from reportgen.design.local import LocalDesign, local_finding, localise, resting_on, touched
 from reportgen.design.materials import design_materials
 from reportgen.design.movement import design_movement
@@ -200,7 +200,8 @@ def _assemble(
     cuts = design_cuts(graph)
     pulls = design_pulls(graph, rulebook, policies, sections)
     labels = design_labels(graph, rulebook, by_id, circuits)
-    terminations = design_terminations(graph, rulebook)
+    landed = arrivals(graph)
+    terminations = design_terminations(graph, rulebook, crossing(landed))
     facts = Facts(
         project,
         graph,
@@ -212,7 +213,7 @@ def _assemble(
         stretches,
         sections,
         design_grounds(graph, rulebook, circuits, overcurrent),
-        arrivals(graph),
+        landed,
         design_readings(project, by_id),
         design_predictions(graph, by_id),
         surroundings=design_surroundings(graph, rulebook, by_id),
@@ -220,7 +221,7 @@ def _assemble(
         outputs=design_outputs(graph, rulebook, policies),
         boxes=boxes,
         pull_needs=design_pull_boxes(graph, rulebook, boxes),
-        terminals=design_terminals(graph),
+        terminals=design_terminals(graph, crossing(landed)),
         array_wiring=design_array_wiring(project, rulebook, strings),
         reuse=design_reuse(graph, rulebook, policies, strings, circuits, stretches),
         pulls=pulls,

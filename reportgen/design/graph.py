@@ -265,6 +265,13 @@ class Graph:
             if array.status != "removed"
         )
 
+    def onward(self, end: str) -> tuple[str, str] | None:
+        """Unit and terminal of a switch or box that the landing names as the far end of a wire; None of all other names."""
+        unit, stroke, terminal = end.partition("/")
+        if not stroke or (self.project.switch_of(unit) is None and self.project.box_of(unit) is None):
+            return None
+        return unit, terminal
+
     def through(self, circuit: Circuit) -> tuple[SegmentId, ...]:
         """Segments along a circuit's path, in order."""
         return tuple(SegmentId(raceway, key) for raceway, key, _ in self.project.hops_of(circuit))

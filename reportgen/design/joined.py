@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from reportgen.design.graph import Graph
+from reportgen.engineering.terminals import connected_sets
 
 #: Names that nobody gives to a terminal which is not tied to ground.
 _GROUND_NAMES = frozenset({"PE", "GND", "GROUND", "EARTH"})
@@ -25,7 +26,44 @@ class JoinedSet:
 def joined_wires(graph: Graph) -> Mapping[str, tuple[JoinedSet, ...]]:
     """Sets of joined terminals by unit, for every unit that the landing or a link names."""
     units = dict.fromkeys(map(str, (*graph.project.landing, *graph.project.jumpers)))
-    return {unit: _sets(graph, unit) for unit in units}
+    return _over_wires(graph, {unit: _sets(graph, unit) for unit in units})
+
+
+def _over_wires(
+    graph: Graph, sets: Mapping[str, tuple[JoinedSet, ...]]
+) -> Mapping[str, tuple[JoinedSet, ...]]:
+    """Sets that a wire from device to device makes one share their wires and their ground."""
+    pairs = [
+        (f"{unit}/{one.terminals[0]}", end)
+        for unit, found in sets.items()
+        for one in found
+        for end in one.wires
+        if graph.onward(end)
+    ]
+    if not pairs:
+        return sets
+    pairs += [
+        (f"{unit}/{one.terminals[0]}", f"{unit}/{terminal}")
+        for unit, found in sets.items()
+        for one in found
+        for terminal in one.terminals
+    ]
+    whole = {node: number for number, nodes in enumerate(connected_sets(pairs)) for node in nodes}
+    wires: dict[int, dict[str, None]] = defaultdict(dict)
+    grounds: dict[int, dict[str, None]] = defaultdict(dict)
+    for unit, found in sets.items():
+        for one in found:
+            number = whole[f"{unit}/{one.terminals[0]}"]
+            wires[number] |= dict.fromkeys(end for end in one.wires if not graph.onward(end))
+            grounds[number] |= dict.fromkeys(one.grounds)
+    return {
+        unit: tuple(
+            replace(one, wires=tuple(wires[number]), grounds=tuple(grounds[number]))
+            for one in found
+            for number in (whole[f"{unit}/{one.terminals[0]}"],)
+        )
+        for unit, found in sets.items()
+    }
 
 
 def _sets(graph: Graph, unit: str) -> tuple[JoinedSet, ...]:

@@ -221,7 +221,8 @@ def live_when_open(graph: Graph, unit: str) -> tuple[str, ...]:
         return ()
     landed = {str(node): str(wire) for node, wire in graph.project.landing.get(unit, {}).items()}
     links = [(str(a), str(b)) for a, b in graph.project.jumpers.get(unit, [])]
-    hot = {node for node, wire in landed.items() if wire in graph.circuit_of}
+    # A wire from another device may bring its voltage too.
+    hot = {node for node, wire in landed.items() if wire in graph.circuit_of or graph.onward(wire)}
     nodes = list(dict.fromkeys([*map(str, found[1].line), *map(str, found[1].load), *landed]))
     sets = connected_sets((), links)
     live = hot | {node for one in sets if set(one) & hot for node in one}

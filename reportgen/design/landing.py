@@ -28,6 +28,11 @@ class Arrival:
         Terminal it is landed on; all of them where it is landed on several of that device.
     poles : int
         Poles of the switch in series with this leg: the fewest on any way to where it leaves.
+    passed : tuple of (str, int)
+        Switches in series with this leg, the first one first, each with its own poles. One that another way goes around
+        is none of them.
+    between : tuple of str
+        Terminals of devices, written ``SW-2/L1``, at the ends of wires that go on from one device to the next.
     linked : tuple of str
         Input poles among ``reaches`` that only a link at the inverter's own terminals joins to it.
     """
@@ -39,6 +44,8 @@ class Arrival:
     terminal: str
     poles: int
     linked: tuple[str, ...] = ()
+    passed: tuple[tuple[str, int], ...] = ()
+    between: tuple[str, ...] = ()
 
 
 def arrivals(graph: Graph) -> tuple[Arrival, ...]:
@@ -63,6 +70,15 @@ def by_conductor(found: Iterable[Arrival]) -> Mapping[str, tuple[Arrival, ...]]:
     return {conductor: tuple(items) for conductor, items in made.items()}
 
 
+def crossing(found: Iterable[Arrival]) -> Mapping[str, tuple[str, ...]]:
+    """Legs on each wire from device to device, by the terminal that stands for either end of it."""
+    made: dict[str, dict[str, None]] = defaultdict(dict)
+    for arrival in found:
+        for end in arrival.between:
+            made[end][arrival.conductor] = None
+    return {end: tuple(legs) for end, legs in made.items()}
+
+
 def _arrival(graph: Graph, wire: Conductor, unit: str, terminals: Sequence[str]) -> Arrival:
     wanted, told = f"{wire.end}{wire.leg}", ", ".join(terminals)
     switch = graph.project.switch_of(unit)
@@ -75,9 +91,58 @@ def _arrival(graph: Graph, wire: Conductor, unit: str, terminals: Sequence[str])
     # Terminals where something else than this wire lands: the ways out of the device.
     out = [node for node in poles_to if landed_here.get(node, wire.id) != wire.id]
     ends = {landed_here[node] for node in out}
-    linked = {place for end in ends for place in _linked(graph, end)} - ends
     poles = min((poles_to[node] for node in out), default=0)
-    return Arrival(wire.id, wanted, tuple(sorted(ends | linked)), unit, told, poles, tuple(sorted(linked)))
+    ends, further, between = _further(graph, wire.id, unit, set(poles_to), ends)
+    linked = {place for end in ends for place in _linked(graph, end)} - ends
+    return Arrival(
+        wire.id,
+        wanted,
+        tuple(sorted(ends | linked)),
+        unit,
+        told,
+        poles,
+        tuple(sorted(linked)),
+        ((unit, poles), *further),
+        between,
+    )
+
+
+def _further(
+    graph: Graph, wire: str, unit: str, reached: set[str], ends: set[str]
+) -> tuple[set[str], list[tuple[str, int]], tuple[str, ...]]:
+    """Ends with wires to further devices followed; devices in series behind the first one; ends of the wires between.
+
+    A device is in series where all that leaves the ones before it goes through it; of any other no pole counts.
+    """
+    seen = {(unit, node) for node in reached}
+    found: set[str] = set()
+    series: list[tuple[str, int]] = []
+    between: dict[str, None] = {}
+    alone = True
+    while ends:
+        onward: dict[str, list[str]] = defaultdict(list)
+        for end in sorted(ends):
+            place = graph.onward(end)
+            if place is None:
+                found.add(end)
+            elif place not in seen:
+                onward[place[0]].append(place[1])
+                between[end] = None
+            # A wire that leads back to where the leg has been is the far end of one already followed.
+        alone = alone and not found and len(onward) == 1
+        ends = set()
+        for further, terminals in onward.items():
+            switch = graph.project.switch_of(further)
+            poles_to = _follow(graph, further, switch[1].joined if switch else (), terminals)
+            landed = {str(node): str(end) for node, end in graph.project.landing.get(further, {}).items()}
+            back = {node for node in poles_to if graph.onward(landed.get(node, "")) in seen}
+            seen |= {(further, node) for node in poles_to}
+            out = [node for node in poles_to if node not in back and landed.get(node, wire) != wire]
+            between |= {landed[node]: None for node in back}
+            ends |= {landed[node] for node in out}
+            if switch is not None and alone:
+                series.append((further, min((poles_to[node] for node in out), default=0)))
+    return found, series, tuple(between)
 
 
 def _linked(graph: Graph, end: str) -> set[str]:

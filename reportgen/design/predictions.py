@@ -346,7 +346,9 @@ def _switch_map(
     near_row, far_row = [str(t) for t in switch.line], [str(t) for t in switch.load]
     if side == "load":
         near_row, far_row = far_row, near_row
-    if side and leads <= set(getattr(switch, far)) and len(near_row) == len(far_row):
+    series = any(graph.onward(end) for end in landed.values())
+    # What lies straight across tells nothing where a wire goes on to another device.
+    if side and not series and leads <= set(getattr(switch, far)) and len(near_row) == len(far_row):
         wanted = {
             pole: Pole(str(address), pole.sign)
             for pole in legs.values()

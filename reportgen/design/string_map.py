@@ -1,4 +1,4 @@
-"""Way of each leg of each string through its switch, terminal by terminal, to what it meets on the other side."""
+"""Way of each leg of each string through its switches, terminal by terminal, to what it meets on the other side."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Literal
 
 from reportgen.design.graph import Conductor, Graph
 
-Step = Literal["pole", "link"]
+Step = Literal["pole", "link", "wire"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +19,8 @@ class LegWay:
     Attributes
     ----------
     terminals : tuple of str
-        Terminals in the order passed; empty where no single way can be told.
-    steps : tuple of {"pole", "link"}
+        Terminals in the order passed, those of further devices with their unit; empty where no single way can be told.
+    steps : tuple of {"pole", "link", "wire"}
         What joins each terminal to the next one.
     meets : str
         What is landed at the far end, empty where no single way can be told.
@@ -78,7 +78,39 @@ def _way(graph: Graph, wire: Conductor, landed: list[tuple[str, str]]) -> LegWay
     switch = graph.project.switch_of(unit)
     if switch is None:
         return untold(unit, f"lands on {unit}/{terminal}; what that leads to is not stated")
-    here = {str(node): str(end) for node, end in graph.project.landing[unit].items()}
+    terminals: list[str] = []
+    steps: list[Step] = []
+    first, start, came = unit, terminal, ""
+    while True:
+        made = _within(graph, unit, start, came)
+        if isinstance(made, str):
+            return untold(first, made)
+        passed, how, meets = made
+        if terminals:
+            steps.append("wire")
+        terminals += passed if unit == first else [f"{unit}/{name}" for name in passed]
+        steps += how
+        onward = graph.onward(meets)
+        if onward is None:
+            return told(first, tuple(terminals), tuple(steps), meets)
+        came = f"{unit}/{passed[-1]}"
+        unit, start = onward
+        if graph.project.switch_of(unit) is None:
+            return untold(first, f"goes on to {meets}; what that leads to is not stated")
+        if f"{unit}/{start}" in terminals or unit == first:
+            return untold(first, f"the way closes on itself at {meets}")
+
+
+def _within(graph: Graph, unit: str, start: str, came: str) -> tuple[list[str], list[Step], str] | str:
+    """Terminals and steps through one switch and what is landed at the far end, or why there is no single way.
+
+    ``came`` is the terminal of the device before, whose wire is landed where this one is entered.
+    """
+    switch = graph.project.switch_of(unit)
+    assert switch is not None
+    here = {str(node): str(end) for node, end in graph.project.landing.get(unit, {}).items()}
+    if came and here.get(start) != came:
+        return f"the wire from {came} is not landed on {unit}/{start}"
     joins: dict[str, list[tuple[str, Step]]] = defaultdict(list)
     kinds: tuple[tuple[list[list[str]], Step], ...] = (
         (switch[1].joined, "pole"),
@@ -91,21 +123,21 @@ def _way(graph: Graph, wire: Conductor, landed: list[tuple[str, str]]) -> LegWay
             for one, other in pairwise(names):
                 joins[one].append((other, step))
                 joins[other].append((one, step))
-    terminals, steps = [terminal], list[Step]()
+    terminals, steps = [start], list[Step]()
     while True:
         onward = [join for join in joins[terminals[-1]] if join[0] not in terminals]
         back = len(joins[terminals[-1]]) - len(onward)
         if len(onward) > 1 or back > bool(steps):
-            return untold(unit, f"the way parts or closes on itself at {unit}/{terminals[-1]}")
+            return f"the way parts or closes on itself at {unit}/{terminals[-1]}"
         if steps and terminals[-1] in here and onward:
-            return untold(unit, f"{here[terminals[-1]]} joins on the way, at {unit}/{terminals[-1]}")
+            return f"{here[terminals[-1]]} joins on the way, at {unit}/{terminals[-1]}"
         if not onward:
             break
         terminals.append(onward[0][0])
         steps.append(onward[0][1])
     if not steps or terminals[-1] not in here:
-        return untold(unit, f"nothing stated at the far end, {unit}/{terminals[-1]}")
+        return f"nothing stated at the far end, {unit}/{terminals[-1]}"
     tied = [name for name in terminals if name in map(str, switch[1].ground_terminals)]
     if tied:
-        return untold(unit, f"{unit}/{tied[0]} on its way is tied to ground")
-    return told(unit, tuple(terminals), tuple(steps), here[terminals[-1]])
+        return f"{unit}/{tied[0]} on its way is tied to ground"
+    return terminals, steps, here[terminals[-1]]

@@ -38,11 +38,12 @@ class DeviceTerminals:
     span: Span
 
 
-def design_terminals(graph: Graph) -> tuple[DeviceTerminals, ...]:
-    """Every device that conductors land on, in the order of the folder."""
+def design_terminals(graph: Graph, over: Mapping[str, tuple[str, ...]]) -> tuple[DeviceTerminals, ...]:
+    """Every device that conductors land on, in the order of the folder; ``over`` tells the legs on wires between devices."""
     project = graph.project
     wires: dict[str, Conductor] = {wire.id: wire for wire in graph.conductors}
     at_input = _at_input(graph)
+    at_end = at_input | {end: [wires[leg] for leg in legs] for end, legs in over.items()}
     passed = _passed(graph)
     found: list[DeviceTerminals] = []
     for section in (project.switches, project.boxes):
@@ -50,7 +51,7 @@ def design_terminals(graph: Graph) -> tuple[DeviceTerminals, ...]:
             for unit, installed in kind.units.items():
                 if installed.status == "removed":
                     continue
-                landed = dict(_landed(graph, str(unit), wires, at_input))
+                landed = dict(_landed(graph, str(unit), wires, at_end))
                 if _cuts(graph, str(unit)):
                     # What passes a device lands on it, also where the landing section forgets it.
                     landed |= {wire.id: wire.size for wire in passed.get(str(unit), [])}
@@ -79,7 +80,7 @@ def _passed(graph: Graph) -> Mapping[str, list[Conductor]]:
     return found
 
 
-def _at_input(graph: Graph) -> Mapping[str, list[Conductor]]:
+def _at_input(graph: Graph) -> dict[str, list[Conductor]]:
     """Conductors by the input pole where they end, written ``INV-1/A+``."""
     found: dict[str, list[Conductor]] = defaultdict(list)
     for wire in graph.conductors:

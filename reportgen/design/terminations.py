@@ -65,8 +65,13 @@ class _Device:
     span: Span
 
 
-def design_terminations(graph: Graph, rulebook: Rulebook) -> tuple[Termination, ...]:
-    """Every terminal, device by device in the order of the landing, then poles of inverters that it does not name."""
+def design_terminations(
+    graph: Graph, rulebook: Rulebook, over: Mapping[str, tuple[str, ...]]
+) -> tuple[Termination, ...]:
+    """Every terminal, device by device in the order of the landing, then poles of inverters that it does not name.
+
+    ``over`` tells the legs on wires from device to device by the terminals at their ends.
+    """
     wires = {wire.id: wire for wire in graph.conductors}
     leads: dict[str, list[Conductor]] = defaultdict(list)
     for wire in graph.conductors:
@@ -83,6 +88,7 @@ def design_terminations(graph: Graph, rulebook: Rulebook) -> tuple[Termination, 
         for terminal, name in landed.items():
             named.add(f"{unit}/{terminal}")
             here = wires.get(str(name)) or next(iter(leads.get(str(name), ())), None)
+            here = here or wires.get(next(iter(over.get(str(name), ())), ""))
             found.append(_one(graph, rulebook, device, str(terminal), str(name), here, ferrules))
         found += _links(graph, device)
     for pole, ending in leads.items():

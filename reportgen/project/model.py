@@ -46,7 +46,8 @@ class Project(Section):
     raceways: dict[Ident, Raceway] = Field(default_factory=dict, description="Raceways by segments")
     circuits: dict[Ident, Circuit] = Field(default_factory=dict, description="Conductors and their path")
     landing: dict[Ref, dict[Ident, Ref]] = Field(
-        default_factory=dict, description="Device unit, terminal, conductor id (`E1+`)"
+        default_factory=dict,
+        description="Device unit, terminal, what lands there: a conductor (`PV-E1+`), a lead (`INV-1/A+`), or the terminal of the next device (`SW-2/L1`)",
     )
     jumpers: dict[Ref, list[list[Ident]]] = Field(
         default_factory=dict, description="Device unit, pairs of terminals joined by a link"

@@ -85,6 +85,8 @@ def check_possible(project: Project, sink: Sink) -> None:
             sink,
         )
     _one_terminal(project, sink)
+    _both_ends(project, sink)
+    _both_ways(project, sink)
     cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"
     _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
@@ -170,6 +172,62 @@ def _one_terminal(project: Project, sink: Sink) -> None:
                     related=[(project.where("landing", str(unit), seen[wire]), "landed here first")],
                 )
             seen.setdefault(wire, str(terminal))
+
+
+def _both_ends(project: Project, sink: Sink) -> None:
+    """Refuse a string of which one end alone is landed on a switch or an inverter: no current leaves by one wire."""
+    landed = {
+        str(end): (str(unit), str(terminal))
+        for unit, wires in project.landing.items()
+        for terminal, end in wires.items()
+    }
+    boxes = {str(unit) for box in project.boxes.values() for unit in box.units}
+    for key, circuit in project.circuits.items():
+        if circuit.kind != "string" or circuit.status == "removed":
+            continue
+        many = int(circuit.parallel or 1)
+        suffixes = [""] if many == 1 else [f".{number}" for number in range(1, many + 1)]
+        found = {
+            sign: [wire for suffix in suffixes if (wire := f"{key}{sign}{suffix}") in landed] for sign in "+-"
+        }
+        for sign, other, word in (("+", "-", "positive"), ("-", "+", "negative")):
+            there = next((wire for wire in found[other] if landed[wire][0] not in boxes), None)
+            if found[sign] or there is None:
+                continue
+            unit, terminal = landed[there]
+            wire = f"{key}{sign}{suffixes[0]}"
+            what = f"string `{circuit.string}`" if circuit.string else f"circuit `{key}`"
+            message = (
+                f"{what} has no {word} end: `{there}` is landed on `{unit}/{terminal}`, `{wire}` nowhere"
+            )
+            help = f"land `{wire}` too; switches and inverters show terminals for both poles of a string"
+            sink.error(_CODE, message, project.where("landing", unit, terminal), help=help)
+
+
+def _both_ways(project: Project, sink: Sink) -> None:
+    """Refuse a wire from device to device that is landed at one of its ends alone, or on one device twice."""
+    devices = {
+        str(unit)
+        for kinds in (project.switches, project.boxes)
+        for kind in kinds.values()
+        for unit in kind.units
+    }
+    for unit, wires in project.landing.items():
+        for terminal, end in wires.items():
+            other, stroke, there = str(end).partition("/")
+            if not stroke or other not in devices:
+                continue
+            here, place = f"{unit}/{terminal}", project.where("landing", str(unit), str(terminal))
+            if other == str(unit):
+                help = "write links between terminals of one device under `jumpers`"
+                sink.error(_CODE, f"`{here}` is landed on `{end}` of the same device", place, help=help)
+                continue
+            back = next((str(e) for t, e in project.landing.get(other, {}).items() if str(t) == there), None)
+            if back != here:
+                told = f"where `{back}` is landed" if back else "where nothing is landed"
+                message = f"the wire from `{here}` goes to `{end}`, {told}"
+                help = f"a wire between devices stands at both ends: `{there}: {here}` under `{other}`"
+                sink.error(_CODE, message, place, help=help)
 
 
 def _paired(section: Section, field: str, owner: str, sink: Sink, *, alone: bool) -> None:

@@ -60,7 +60,7 @@ REFERENCES: tuple[Reference, ...] = (
     Reference(("circuits", "*", "path", "*"), ("raceway", "raceway segment")),
     Reference(("circuits", "*", "enclosures", "*"), _DEVICES),
     Reference(("landing", KEYS), _DEVICES),
-    Reference(("landing", "*", "*"), ("conductor", "inverter lead")),
+    Reference(("landing", "*", "*"), ("conductor", "inverter lead", "device terminal")),
     Reference(("jumpers", KEYS), _DEVICES),
     Reference(("readings", "*", "strings", KEYS), ("string",)),
     Reference(("stock", "spools", "*", "cable"), ("cable",)),
@@ -73,6 +73,12 @@ REFERENCES: tuple[Reference, ...] = (
 #: Terminals are named within one device; these places name them, by unit or by type.
 _TERMINALS_BY_UNIT = (("landing", "*", KEYS), ("jumpers", "*", "*", "*"))
 _TERMINALS_BY_TYPE = (("switches", "*", "joined", "*", "*"),)
+
+#: Lists of terminals, by section.
+_TERMINAL_ROWS = (
+    ("switches", ("line", "load", "ground_terminals")),
+    ("boxes", ("terminal_ids", "ground_terminals")),
+)
 
 #: Id sets whose members share one namespace: a place in the project is an array or a unit, never both.
 _UNIQUE = ("array", *_DEVICES)
@@ -172,6 +178,14 @@ def id_sets(tree: Map) -> dict[str, Ids]:
     sets["inverter lead"] = {
         f"{address}{sign}": span for address, span in sets["inverter input"].items() for sign in "+-"
     }
+    sets["device terminal"] = {
+        f"{unit}/{terminal}": terminal.span
+        for section, rows in _TERMINAL_ROWS
+        for _, kind in _at(tree, (section, "*"))
+        for unit, _ in _at(kind, ("units", "*"))
+        for row in rows
+        for _, terminal in _values_of(kind, (row, "*"))
+    }
     sets["raceway segment"] = {
         f"{raceway}/{segment}": segment.span
         for raceway, body in _at(tree, ("raceways", "*"))
@@ -202,6 +216,7 @@ _SECTIONS: Mapping[str, tuple[str, ...]] = {name: (path[0],) for name, path in _
     "equipment type": ("inverters", "switches", "boxes"),
     "inverter input": ("inverters",),
     "inverter lead": ("inverters",),
+    "device terminal": ("switches", "boxes"),
     "raceway segment": ("raceways",),
     "conductor": ("circuits",),
 }
@@ -304,10 +319,7 @@ def _article(words: str) -> str:
 def _check_terminals(tree: Map, taken: set[Span | None], sink: Sink) -> None:
     by_type: dict[str, Ids] = {}
     by_unit: dict[str, Ids] = {}
-    for section, rows in (
-        ("switches", ("line", "load", "ground_terminals")),
-        ("boxes", ("terminal_ids", "ground_terminals")),
-    ):
+    for section, rows in _TERMINAL_ROWS:
         for kind, body in _at(tree, (section, "*")):
             terminals = {str(value): value.span for row in rows for _, value in _values_of(body, (row, "*"))}
             if terminals:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from reportgen.design.findings import Outcome
 from reportgen.diagnostics.model import InputRefused
 
 
@@ -113,12 +112,12 @@ def test_coefficients_that_cells_have_are_taken(sample, edit, design, coefficien
 
 
 @pytest.mark.parametrize(("leg", "end"), [("L1: PV-E1+, ", "positive"), (", L3: PV-E1-", "negative")])
-def test_string_without_one_end_never_meets_and_is_located(sample, edit, design, leg, end) -> None:
+def test_string_without_one_end_is_refused_at_the_line_of_the_other(sample, edit, design, leg, end) -> None:
     files = edit(sample, "landing.yaml", leg, "")
-    made = {item.id: item for item in design(files).findings}
-    found = made[f"landing:PV-E1{'+' if end == 'positive' else '-'}"]
-    assert found.outcome is Outcome.UNKNOWN
-    assert f"string E1 has no {end} end" in found.headline
+    (found,) = refused(design, files)
+    there, gone = ("-", "+") if end == "positive" else ("+", "-")
+    assert f"string `E1` has no {end} end: `PV-E1{there}` is landed on `SW-E1/L" in found.message
+    assert f"`PV-E1{gone}` nowhere" in found.message
     lines = files["landing.yaml"].decode().splitlines()
-    assert found.cure_span is not None
-    assert "PV-E1" in lines[found.cure_span.line - 1][found.cure_span.column - 1 :][:10]
+    assert found.span is not None
+    assert f"PV-E1{there}" in lines[found.span.line - 1][found.span.column - 1 :][:10]

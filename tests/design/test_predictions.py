@@ -160,8 +160,8 @@ class TestOpen:
 
 
 class TestUnknown:
-    def test_a_wire_that_is_not_landed(self, made) -> None:
-        it = made(BELOW["straight"], straight(BELOW["straight"]), legs="L1: PV-S1+, L3: PV-S2+, L4: PV-S2-")
+    def test_wires_that_are_not_landed(self, made) -> None:
+        it = made(BELOW["straight"], straight(BELOW["straight"]), legs="L3: PV-S2+, L4: PV-S2-")
         assert found(it)["INV/A"].outcome is Outcome.UNKNOWN
         assert "landing of PV-S1-" in found(it)["INV/A"].missing
         assert found(it)["INV/B"].outcome is Outcome.MEETS

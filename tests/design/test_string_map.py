@@ -60,7 +60,9 @@ def test_legs_that_change_places_are_wrong(sample) -> None:
 
 
 @pytest.mark.parametrize(
-    "landing", ["  INV: {A+: PV-S1+}\n", "  SW: {L1: PV-S1+, T1: INV/A+}\n"], ids=["direct", "over a pole"]
+    "landing",
+    ["  INV: {A+: PV-S1+, D-: PV-S1-}\n", "  SW: {L1: PV-S1+, T1: INV/A+}\n  INV: {D-: PV-S1-}\n"],
+    ids=["direct", "over a pole"],
 )
 def test_a_link_at_the_input_leaves_no_single_way(barn, landing: str) -> None:
     more = f"{SWITCH}jumpers:\n  INV: [[A+, B+]]\nlanding:\n{landing}"
@@ -77,14 +79,22 @@ def test_a_leg_that_lands_on_the_inverter_needs_no_switch(barn) -> None:
 @pytest.mark.parametrize(
     ("landing", "jumpers", "why"),
     [
-        ("  INV: {B+: PV-S1-}\n", "", "landing not stated"),
-        ("  SW: {L1: PV-S1+}\n", "", "nothing stated at the far end"),
-        ("  SW: {L1: PV-S1+, T1: INV/A+}\n  INV: {B+: PV-S1+}\n", "", "landed at SW/L1 and at INV/B+"),
-        ("  SW: {L1: PV-S1+, T1: INV/A+, T2: INV/B+}\n", "[L1, L2]", "the way parts"),
-        ("  SW: {L1: PV-S1+, T1: INV/A+}\n", "[L1, L2], [T1, T2]", "the way parts"),
-        ("  SW: {L1: PV-S1+, T1: INV/A+}\n", "[L1, T1]", "the way parts"),
-        ("  SW: {L1: PV-S1+, T1: INV/A+, L2: INV/B+}\n", "[T1, T2]", "INV/A+ joins on the way"),
-        ("  SW: {L1: PV-S1+, PE: INV/A+}\n", "[T1, PE]", "tied to ground"),
+        ("  SW: {T1: INV/A+}\n", "", "landing not stated"),
+        ("  SW: {L1: PV-S1+}\n  INV: {D-: PV-S1-}\n", "", "nothing stated at the far end"),
+        (
+            "  SW: {L1: PV-S1+, T1: INV/A+}\n  INV: {B+: PV-S1+, D-: PV-S1-}\n",
+            "",
+            "landed at SW/L1 and at INV/B+",
+        ),
+        ("  SW: {L1: PV-S1+, T1: INV/A+, T2: INV/B+}\n  INV: {D-: PV-S1-}\n", "[L1, L2]", "the way parts"),
+        ("  SW: {L1: PV-S1+, T1: INV/A+}\n  INV: {D-: PV-S1-}\n", "[L1, L2], [T1, T2]", "the way parts"),
+        ("  SW: {L1: PV-S1+, T1: INV/A+}\n  INV: {D-: PV-S1-}\n", "[L1, T1]", "the way parts"),
+        (
+            "  SW: {L1: PV-S1+, T1: INV/A+, L2: INV/B+}\n  INV: {D-: PV-S1-}\n",
+            "[T1, T2]",
+            "INV/A+ joins on the way",
+        ),
+        ("  SW: {L1: PV-S1+, PE: INV/A+}\n  INV: {D-: PV-S1-}\n", "[T1, PE]", "tied to ground"),
     ],
 )
 def test_no_way_is_told_where_there_is_not_just_one(barn, landing: str, jumpers: str, why: str) -> None:

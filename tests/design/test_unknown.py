@@ -36,7 +36,12 @@ RATINGS = [
     ("project.yaml", "  building: other building\n", "cold-voltage-place:E1", "unknown"),
     ("circuits.yaml", "    tails: {start: 6 m, end: 3 m}\n", "voltage-drop:PV-E1", "unknown"),
     ("raceways.yaml", ", height_above_roof: 12 mm", "ampacity-use:PV-R1S", "unknown"),
-    ("landing.yaml", "L1: PV-E1+, ", "landing:PV-E1+", "unknown"),
+    (
+        "landing.yaml",
+        "  SW-E1: {L1: PV-E1+, L2: INV-1/A+, L3: PV-E1-, L4: INV-1/A-}\n",
+        "landing:PV-E1+",
+        "unknown",
+    ),
     ("arrays.yaml", "rows: 2, columns: 12, ", "module-balance:EAST", "unknown"),
 ]
 

@@ -137,10 +137,15 @@ def test_a_folder_whose_references_hold() -> None:
         (
             "PV-2-.2",
             "PV-2-.3",
-            "landing `SW-1` names conductor or inverter lead `PV-2-.3`",
+            "landing `SW-1` names conductor or inverter lead or device terminal `PV-2-.3`",
             "did you mean `PV-2-.",
         ),
-        ("L1: PV-1+", "L1: PV-1", "conductor or inverter lead `PV-1`", "did you mean `PV-1"),
+        (
+            "L1: PV-1+",
+            "L1: PV-1",
+            "conductor or inverter lead or device terminal `PV-1`",
+            "did you mean `PV-1",
+        ),
         ("L1: PV-1+", "L3: PV-1+", "`L3` is no terminal of `SW-1`", "`L1`, `L2`, `T1`, `T2`"),
         ("[[T1, T2]]", "[[T1, T9]]", "`T9` is no terminal of `SW-1`", "`T2`"),
         ("[[L1, T1]]", "[[L1, U1]]", "`U1` is no terminal of `K2`", "`T1`"),

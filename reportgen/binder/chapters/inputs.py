@@ -135,9 +135,9 @@ def _landing(desk: Desk) -> Schedule:
             {
                 "conductor": arrival.conductor,
                 "polarity": "positive" if arrival.wanted.endswith("+") else "negative",
-                "device": arrival.switch or "direct",
+                "device": ", ".join(unit for unit, _ in arrival.passed) or "direct",
                 "terminal": arrival.terminal,
-                "poles": str(arrival.poles),
+                "poles": ", ".join(str(poles) for _, poles in arrival.passed) or "0",
                 "arrives": Marked(
                     ", ".join(arrival.reaches), desk.worst("landing", subject=arrival.conductor)
                 ),

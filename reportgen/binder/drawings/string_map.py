@@ -54,8 +54,7 @@ def _leg(drawing: Drawing, way: LegWay, y: float) -> None:
         _words(drawing, f"Not drawn: {way.unclear}.", _CHAIN, y)
     elif not _drawn(drawing, way, y):
         passed = "".join(
-            f" {'pole' if step == 'pole' else 'link'} {terminal}"
-            for step, terminal in zip(way.steps, way.terminals[1:], strict=True)
+            f" {step} {terminal}" for step, terminal in zip(way.steps, way.terminals[1:], strict=True)
         )
         _words(drawing, f"{way.terminals[0]}{passed}", _CHAIN, y)
     if not way.wanted:
@@ -81,8 +80,8 @@ def _drawn(drawing: Drawing, way: LegWay, y: float) -> bool:
     places = [left + step * (place + 0.5) for place in range(len(way.terminals))]
     for one, other, how in zip(places, places[1:], way.steps, strict=False):
         start, end = one + _RADIUS, other - _RADIUS
-        if how == "link":
-            drawing.line(start, y - 4.0, end, y - 4.0, "dashed")
+        if how != "pole":
+            drawing.line(start, y - 4.0, end, y - 4.0, "dashed" if how == "link" else "line")
             continue
         middle = (start + end) / 2
         blade = min(8.0, (end - start) / 2 - 1.0)

@@ -27,14 +27,18 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
             if len(units := devices.get(name, ())) > 1:
                 # A leg is followed over one device; a crossing in another one would not be seen.
                 missing = Missing(
-                    f"a name of its own for the wire of {name} behind each device", _place(facts, units[0])
+                    f"where the wire of {name} behind each device goes, by the terminal at its other end, for instance `{units[1]}/L1`",
+                    _place(facts, units[0]),
                 )
-                headline = f"{name} passes {' and '.join(units)} one after the other, which is not followed"
+                headline = (
+                    f"{name} lands on {' and '.join(units)}, and which wire between them is which is not told"
+                )
                 yield unknown("landing", name, headline, [missing])
             elif arrival is None:
                 yield _not_landed(facts, circuit, leg, arrivals)
             elif _at_its_pole(arrival, arrivals):
-                over = f" over {arrival.poles} poles of {arrival.switch}" if arrival.switch else ""
+                passed = [f"{poles} pole{'s' * (poles != 1)} of {unit}" for unit, poles in arrival.passed]
+                over = f" over {' and '.join(passed)}" if passed else ""
                 yield Finding("landing", name, Outcome.MEETS, f"{name} arrives at {arrival.wanted}{over}")
             elif (
                 arrival.linked
@@ -123,9 +127,10 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
         several = {item.switch for items in found if len(items) > 1 for item in items}
         weakest: dict[str, int] = {}
         for item in (item for items in found for item in items):
-            if item.switch and item.switch not in several:
-                # The leg with fewer poles in series stands the voltage with them alone.
-                weakest[item.switch] = min(item.poles, weakest.get(item.switch, item.poles))
+            for unit, poles in item.passed:
+                # The leg with fewer poles in series stands the voltage with them alone, and each switch may be the one opened.
+                if unit not in several:
+                    weakest[unit] = min(poles, weakest.get(unit, poles))
         for unit, poles in weakest.items():
             yield from _rated(facts, circuit, unit, poles)
         landed = [unit for leg in ("+", "-") for unit in devices.get(f"{circuit.id}{leg}", ())]

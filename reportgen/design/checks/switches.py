@@ -39,7 +39,8 @@ def _passing(facts: Facts) -> Mapping[str, list[str]]:
     found: dict[str, list[str]] = defaultdict(list)
     landed = by_conductor(facts.arrivals)
     for circuit in facts.circuits:
-        units = [item.switch for leg in ("+", "-") for item in landed.get(f"{circuit.id}{leg}", ())]
+        found_on = [item for leg in ("+", "-") for item in landed.get(f"{circuit.id}{leg}", ())]
+        units = [item.switch for item in found_on] + [unit for item in found_on for unit, _ in item.passed]
         units += [str(unit) for unit in circuit.circuit.enclosures]
         for unit in dict.fromkeys(units):
             if unit and facts.project.switch_of(unit) is not None:
@@ -49,7 +50,7 @@ def _passing(facts: Facts) -> Mapping[str, list[str]]:
 
 def _groups(facts: Facts, unit: str, circuits: list[str]) -> tuple[list[list[str]], list[str]]:
     """Circuits whose legs arrive at one place over this switch, and those of which a leg is not landed on it."""
-    arrivals = {a.conductor: a for a in facts.arrivals if a.switch == unit}
+    arrivals = {a.conductor: a for a in facts.arrivals if unit in dict(a.passed)}
     owner = {f"{circuit}{leg}": circuit for circuit in circuits for leg in ("+", "-")}
     loose = [key for key in circuits if not all(f"{key}{leg}" in arrivals for leg in ("+", "-"))]
     # A leg arrives at a pole of an input, or at another leg that shares the way with it.
