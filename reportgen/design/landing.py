@@ -79,6 +79,20 @@ def crossing(found: Iterable[Arrival]) -> Mapping[str, tuple[str, ...]]:
     return {end: tuple(legs) for end, legs in made.items()}
 
 
+def at_its_pole(arrival: Arrival, others: Mapping[str, Arrival]) -> bool:
+    """Whether a leg reaches the pole it is meant for, and beside it only legs that are meant for the same one.
+
+    Parameters
+    ----------
+    others : mapping of str to Arrival
+        The one arrival of each leg.
+    """
+    beside = [others.get(place) for place in arrival.reaches if place != arrival.wanted]
+    return arrival.wanted in arrival.reaches and all(
+        other is not None and other.wanted == arrival.wanted for other in beside
+    )
+
+
 def _arrival(graph: Graph, wire: Conductor, unit: str, terminals: Sequence[str]) -> Arrival:
     wanted, told = f"{wire.end}{wire.leg}", ", ".join(terminals)
     switch = graph.project.switch_of(unit)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import Arrival, by_conductor
+from reportgen.design.landing import Arrival, at_its_pole, by_conductor
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
@@ -36,13 +36,13 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                 yield unknown("landing", name, headline, [missing])
             elif arrival is None:
                 yield _not_landed(facts, circuit, leg, arrivals)
-            elif _at_its_pole(arrival, arrivals):
+            elif at_its_pole(arrival, arrivals):
                 passed = [f"{poles} pole{'s' * (poles != 1)} of {unit}" for unit, poles in arrival.passed]
                 over = f" over {' and '.join(passed)}" if passed else ""
                 yield Finding("landing", name, Outcome.MEETS, f"{name} arrives at {arrival.wanted}{over}")
             elif (
                 arrival.linked
-                and _at_its_pole(replace(arrival, reaches=_before_links(arrival)), arrivals)
+                and at_its_pole(replace(arrival, reaches=_before_links(arrival)), arrivals)
                 and all(place[-1] == leg for place in arrival.linked)
             ):
                 # Of one polarity, so no short: but what two inputs joined may see is judged nowhere.
@@ -102,14 +102,6 @@ def _landed_at(facts: Facts, wire: str) -> tuple[str, str]:
 
 def _before_links(arrival: Arrival) -> tuple[str, ...]:
     return tuple(place for place in arrival.reaches if place not in arrival.linked)
-
-
-def _at_its_pole(arrival: Arrival, arrivals: Mapping[str, Arrival]) -> bool:
-    """Whether a leg reaches the pole it is meant for, and beside it only legs that are meant for the same one."""
-    beside = [arrivals.get(place) for place in arrival.reaches if place != arrival.wanted]
-    return arrival.wanted in arrival.reaches and all(
-        other is not None and other.wanted == arrival.wanted for other in beside
-    )
 
 
 def _place(facts: Facts, unit: str) -> Span | None:
