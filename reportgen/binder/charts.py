@@ -363,7 +363,7 @@ def raceway_section(
         if size is not None and not wires[index].ground:
             drawing.text(x, y + size * 0.36, str(index + 1), "label", size, "middle")
     _section_key(drawing, wires, head, unit, rows)
-    return Figure(drawing.markup(), title, description, half)
+    return Figure(drawing.markup(), title, description, half, id=key)
 
 
 def _number_size(text: str, radius: float) -> float | None:

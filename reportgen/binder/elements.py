@@ -64,7 +64,7 @@ class TableCell:
     """Cell of a table: its text, and in this order an outcome before it and a small note under it.
 
     ``link`` names the anchor that the text leads to; where no such place exists in the binder the text
-    stands alone.
+    stands alone. ``page`` has the page of that anchor printed behind the text.
     """
 
     text: str = ""
@@ -72,6 +72,7 @@ class TableCell:
     link: str = ""
     strong: bool = False
     note: str = ""
+    page: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,13 +343,16 @@ class Figure:
     """A drawing with its title and what it says in words.
 
     ``svg`` comes from :meth:`reportgen.binder.drawings.svg.Drawing.markup`; a plain string prints as text.
-    Two neighbours that are ``half`` as wide as the page stand abreast.
+    Two neighbours that are ``half`` as wide as the page stand abreast; a ``wide`` one lies on a landscape sheet.
+    One with an ``id`` is listed in the index of drawings.
     """
 
     svg: Markup
     title: str
     description: str = ""
     half: bool = False
+    id: str = ""
+    wide: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from reportgen.binder.elements import (
     Chapter,
     Column,
     Element,
+    Figure,
     FindingView,
     FormTable,
     Heading,
@@ -191,7 +192,7 @@ def _lying(chapter: Chapter) -> list[bool]:
     if chapter.landscape:
         return [True] * len(elements)
     tables = [i for i, element in enumerate(elements) if isinstance(element, Table | FormTable)]
-    lies = [isinstance(e, Table | FormTable) and e.wide and not fit(e).upright for e in elements]
+    lies = [_lies(element) for element in elements]
     for here, there in (*pairwise(tables), *pairwise(reversed(tables))):
         between = elements[min(here, there) + 1 : max(here, there)]
         near = all(isinstance(element, Paragraph | Caution | Heading) for element in between)
@@ -205,6 +206,12 @@ def _lying(chapter: Chapter) -> list[bool]:
                 isinstance(elements[i], Heading) or i in range(_first(tables)) or _within(i, tables, lies)
             )
     return lies
+
+
+def _lies(element: Element) -> bool:
+    if isinstance(element, Figure):
+        return element.wide
+    return isinstance(element, Table | FormTable) and element.wide and not fit(element).upright
 
 
 def _first(tables: Sequence[int]) -> int:
@@ -246,6 +253,8 @@ def anchors(chapters: Sequence[Chapter]) -> Iterator[str]:
 def _places(chapters: Iterable[Chapter]) -> Iterator[str]:
     for chapter in chapters:
         yield chapter_anchor(chapter.id)
+        # A figure on a card is a copy of one in the chapter and no place of its own.
+        yield from (identifier(one.id) for one in chapter.elements if isinstance(one, Figure) and one.id)
         for element in _flat(chapter.elements):
             match element:
                 case TaskCard(id=place):

@@ -13,6 +13,7 @@ from reportgen.binder.chapters import (
     commissioning,
     conductors,
     cut_list,
+    drawings,
     energy,
     findings,
     grounding,
@@ -48,6 +49,7 @@ ORDER = (
     changes,
     alternatives,
     site,
+    drawings,
     strings,
     inputs,
     conductors,
@@ -123,7 +125,8 @@ def lay_out(
         desk.since = (since.name, since.comparison)
         desk.earlier = _schedules(since.design, since.files)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
-    chapters = (findings.chapter(desk), *(foreign(desk, chapter) for chapter in made))
+    # Known only when every drawing is made.
+    chapters = drawings.indexed((findings.chapter(desk), *(foreign(desk, chapter) for chapter in made)))
     digest = design.digest
     csvs = {
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())

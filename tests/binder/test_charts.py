@@ -42,8 +42,11 @@ def boxes(figure: Figure) -> list[TextBox]:
         )
         wide = text_width(words, size, face)
         share = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.get("text-anchor", "start")]
-        left, base = float(text.get("x", "")) - wide * share, float(text.get("y", ""))
-        found.append(TextBox(words, left, base - 0.72 * size, left + wide, base + 0.2 * size))
+        x, base, before = float(text.get("x", "")), float(text.get("y", "")), wide * share
+        if "rotate(-90" in text.get("transform", ""):
+            found.append(TextBox(words, x - 0.72 * size, base - wide + before, x + 0.2 * size, base + before))
+        else:
+            found.append(TextBox(words, x - before, base - 0.72 * size, x - before + wide, base + 0.2 * size))
     return found
 
 

@@ -78,7 +78,7 @@ def array_plan(array: str, rows: int, columns: int, strings: Sequence[PlanString
         base = bottom + 10.0 + _LINE * (number + 0.75)
         _module(drawing, _LEFT, base - 10.0, 22.0, 13.0, tone, string.letter, 8.5)
         drawing.text(_LEFT + 30.0, base, _cut(string.told, _WIDTH - _LEFT - 34.0), "label", 9.5)
-    return Figure(drawing.markup(), title, drawing.description)
+    return Figure(drawing.markup(), title, drawing.description, id=drawing.key)
 
 
 def _module(

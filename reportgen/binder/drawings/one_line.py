@@ -13,29 +13,30 @@ from reportgen.binder.drawings.words import wrapped
 from reportgen.binder.elements import Figure, anchor
 
 #: Size of a sheet that lies: what US letter and A4 both hold under a head and a caption. [CSS px]
-WIDTH, HEIGHT = 900.0, 556.0
+WIDTH, HEIGHT = 900.0, 584.0
 #: Right edge of the chains; left edge of the box of an inverter and of its right column.
-_CHAIN, _BOX, _ABOUT = 690.0, 706.0, 802.0
+_CHAIN, _BOX, _ABOUT = 700.0, 713.0, 804.0
 _MARK = 36.0
 #: Room that a part of a chain takes, and the least that it can do with.
 _ROOM = {
-    "string": (138.0, 124.0),
-    "run": (122.0, 98.0),
-    "fuse": (76.0, 70.0),
-    "device": (84.0, 76.0),
-    "box": (68.0, 62.0),
-    "spliced": (68.0, 62.0),
+    "string": (144.0, 132.0),
+    "run": (166.0, 136.0),
+    "stretch": (112.0, 86.0),
+    "fuse": (88.0, 76.0),
+    "device": (88.0, 76.0),
+    "box": (74.0, 62.0),
+    "spliced": (74.0, 62.0),
     "converter": (110.0, 96.0),
-    "end": (92.0, 84.0),
+    "end": (96.0, 80.0),
 }
-_SWITCH = (106.0, 96.0)
+_SWITCH = (112.0, 98.0)
 
 End = Literal["landed", "meant", "apart"]
 
 
 @dataclass(frozen=True, slots=True)
 class Node:
-    """Part of a chain: a symbol, or ``run`` for conductors and ``end`` for what is stated of the end.
+    """Part of a chain: a symbol, ``run`` for conductors, ``stretch`` where they go on, ``end`` for what is stated of it.
 
     Attributes
     ----------
@@ -120,11 +121,12 @@ class _Part:
     @property
     def boxed(self) -> float:
         """Height of the box of the inverter, and of the rows that end at it."""
-        return max(self.rows, _about_height(self.block)) if self.block.name else self.rows
+        about = _about_height(self.block) + (2 * PITCH if self.further else 0.0)
+        return max(self.rows, about) if self.block.name else self.rows
 
     @property
     def height(self) -> float:
-        return self.boxed + sum(line.height for lines in self.outputs for line in lines) + 10.0
+        return self.boxed + sum(line.height for lines in self.outputs for line in lines) + 7.0
 
 
 @dataclass(slots=True)
@@ -142,7 +144,7 @@ class _Sheet:
         return list(dict.fromkeys(name for chain in self.chains() for name in chain.raceways))
 
     def used(self) -> set[str]:
-        found = {node.symbol for chain in self.chains() for node in chain.nodes} - {"run", "end"}
+        found = {node.symbol for chain in self.chains() for node in chain.nodes} - {"run", "stretch", "end"}
         found |= {"connector" for chain in self.chains() for node in chain.nodes if node.connector}
         found |= {"open" for chain in self.chains() if chain.end == "apart"}
         if any(part.block.name for part in self.parts):
@@ -179,7 +181,10 @@ def _filled(blocks: Sequence[Block], raceways: Mapping[str, Sequence[str]]) -> l
         if sheets[-1].parts[:-1] and sheets[-1].height(raceways) > HEIGHT:
             sheets[-1].parts.pop()
             sheets.append(_Sheet([part]))
-        for chain, kind in (*((one, "chains") for one in block.chains), *((one, "outputs") for one in block.outputs)):
+        for chain, kind in (
+            *((one, "chains") for one in block.chains),
+            *((one, "outputs") for one in block.outputs),
+        ):
             lines = _laid_out(chain, marks)
             getattr(part, kind).append(lines)
             alone = len(sheets[-1].parts) == 1 and len(part.chains) + len(part.outputs) == 1
@@ -225,15 +230,23 @@ def _laid_out(chain: Chain, marks: Iterable[str]) -> list[_Line]:
             want, small = _room(node)
             wide = small + (want - small) * share + min(grown, 60.0)
             names = wrapped(node.names, wide - 8.0, SIZE, "semibold", 4)
-            lines = [line for text in node.lines for line in wrapped(text, wide - 8.0, SIZE, most=4)]
+            lines = [
+                line
+                for text in node.lines
+                for line in wrapped(text, wide - 8.0, SIZE, most=8 if node.symbol == "end" else 4)
+            ]
             symbol = SYMBOLS.get(node.symbol)
             high = symbol.above if symbol else 6.0
             low = symbol.below if symbol else 6.0 if node.connector else 1.0
-            above = max(above, high + PITCH * len(names) + 8.0)
-            below = max(below, low + PITCH * len(lines) + 8.0)
+            above = max(above, high + PITCH * len(names) + 5.0)
+            below = max(below, low + PITCH * len(lines) + 6.0)
             cells.append((node, left, wide, names, lines))
             left += wide
-        made.append(_Line(chain, cells, above, below, first, last, mark if len(groups) == 1 else f"{mark}{number or ''}"))
+        made.append(
+            _Line(
+                chain, cells, above, below, first, last, mark if len(groups) == 1 else f"{mark}{number or ''}"
+            )
+        )
     if chain.inputs:
         made[-1].below = max(made[-1].below, _input_height(chain))
     return made
@@ -259,7 +272,7 @@ def _about(block: Block) -> tuple[list[str], list[str]]:
 
 def _about_height(block: Block) -> float:
     names, lines = _about(block)
-    return 38.0 + PITCH * (len(names) + len(lines) + 3) + 8.0
+    return 42.0 + PITCH * (len(names) + len(lines)) + 6.0
 
 
 def _drawn(
@@ -267,7 +280,9 @@ def _drawn(
 ) -> Figure:
     title = "One-line diagram" + (f", sheet {number} of {count}" if count > 1 else "")
     said = " ".join(_said(chain) for chain in sheet.chains())
-    drawing = Drawing(anchor("one-line", str(number)), WIDTH, sheet.height(raceways), title, f"{title}. {said}")
+    drawing = Drawing(
+        anchor("one-line", str(number)), WIDTH, sheet.height(raceways), title, f"{title}. {said}"
+    )
     y = 2.0
     for part in sheet.parts:
         _block(drawing, part, y, number)
@@ -278,7 +293,17 @@ def _drawn(
             drawing.text(0.0, y, line, "label", SIZE)
     dashed = any(chain.end == "meant" for chain in sheet.chains())
     further = ["a dashed end is meant, its terminals are not stated"] if dashed else []
-    draw_key(drawing, sheet.used(), y + 8.0, [*further, "each line stands for all conductors of its circuit"])
+    draw_key(
+        drawing,
+        sheet.used(),
+        y + 8.0,
+        [
+            *further,
+            "a line stands for all conductors of its circuit",
+            "ids of alike parts in one order",
+            "grounds: see the grounding drawing",
+        ],
+    )
     return Figure(
         drawing.markup(), title, told if number == 1 else "As on sheet 1.", id=drawing.key, wide=True
     )
@@ -286,7 +311,10 @@ def _drawn(
 
 def _said(chain: Chain) -> str:
     """A chain in words, for readers who cannot see it."""
-    parts = [f"{node.names}: {', '.join(node.lines)}" if node.names else ", ".join(node.lines) for node in chain.nodes]
+    parts = [
+        f"{node.names}: {', '.join(node.lines)}" if node.names else ", ".join(node.lines)
+        for node in chain.nodes
+    ]
     if chain.inputs and chain.end != "apart":
         parts.append(f"input {', '.join(chain.inputs)}")
     return "; ".join(parts) + "."
@@ -301,11 +329,13 @@ def _block(drawing: Drawing, part: _Part, top: float, sheet: int) -> None:
         middle = (_ABOUT + WIDTH) / 2
         SYMBOLS["converter"].draw(drawing, middle, top + 20.0)
         lines = lines + (
-            wrapped(f"further circuits on sheet {sheet + 1}", WIDTH - _ABOUT - 8.0, SIZE, most=3) if part.further else []
+            wrapped(f"further circuits on sheet {sheet + 1}", WIDTH - _ABOUT - 8.0, SIZE, most=3)
+            if part.further
+            else []
         )
         for number, line in enumerate((*names, *lines)):
             drawing.text(
-                _ABOUT, top + 48.0 + PITCH * number, line, "strong" if number < len(names) else "label", SIZE
+                _ABOUT, top + 47.0 + PITCH * number, line, "strong" if number < len(names) else "label", SIZE
             )
     for laid in part.chains:
         for line in laid:
@@ -328,12 +358,10 @@ def _line(drawing: Drawing, line: _Line, top: float, unit: str) -> None:
     for node, left, wide, names, words in line.cells:
         right = left + wide
         symbol = SYMBOLS.get(node.symbol)
-        middle = left + wide / 2
         if symbol is not None:
-            starts = node.symbol not in {"string", "converter"}
-            middle = left + symbol.half + 1.0 if not starts else middle
+            middle = left + symbol.half + 3.0
             symbol.draw(drawing, middle, y)
-            if starts:
+            if node.symbol not in {"string", "converter"}:
                 drawing.line(left, y, middle - symbol.half, y)
             drawing.line(middle + symbol.half, y, right, y)
         elif node.symbol == "end" and chain.end == "apart":
@@ -344,7 +372,9 @@ def _line(drawing: Drawing, line: _Line, top: float, unit: str) -> None:
             SYMBOLS["connector"].draw(drawing, left + 14.0, y)
             drawing.line(left + 23.0, y, right, y)
         else:
-            drawing.line(left, y, right, y, "dashed" if node.symbol == "end" and chain.end == "meant" else "line")
+            drawing.line(
+                left, y, right, y, "dashed" if node.symbol == "end" and chain.end == "meant" else "line"
+            )
         high, low = (symbol.above, symbol.below) if symbol else (6.0, 6.0 if node.connector else 1.0)
         for number, text in enumerate(names):
             drawing.text(left + 3.0, y - high - 4.0 - PITCH * (len(names) - 1 - number), text, "strong", SIZE)
@@ -373,4 +403,4 @@ def _goes_on(drawing: Drawing, x: float, y: float, mark: str) -> None:
 
 def _following(mark: str) -> str:
     head = mark.rstrip("0123456789")
-    return f"{head}{int(mark[len(head):] or 0) + 1}"
+    return f"{head}{int(mark[len(head) :] or 0) + 1}"

@@ -41,7 +41,7 @@ def _sheet(ways: Sequence[LegWay], number: int, count: int) -> Figure:
         drawing.line(0.0, top - 4.0, _WIDTH, top - 4.0, "axis" if way.string != before else "grid")
         _leg(drawing, way, top + _ROW / 2 - 4.0)
         before = way.string
-    return Figure(drawing.markup(), title, told)
+    return Figure(drawing.markup(), title, told, id=drawing.key)
 
 
 def _leg(drawing: Drawing, way: LegWay, y: float) -> None:

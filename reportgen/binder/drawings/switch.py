@@ -79,7 +79,7 @@ def switch_figure(
                     "start" if outward < 0 else "end",
                     turned=True,
                 )
-    return Figure(drawing.markup(), title, drawing.description, half=width == _HALF)
+    return Figure(drawing.markup(), title, drawing.description, half=width == _HALF, id=drawing.key)
 
 
 def _link(

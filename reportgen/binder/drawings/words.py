@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from reportgen.binder.assets import text_width
 from reportgen.binder.typeset import clean
+from reportgen.working.units import UNITS
+
+_UNITS = "|".join(re.escape(unit.printed) for unit in UNITS.values() if unit.printed)
+#: Space between a number and its unit.
+_WITHIN = re.compile(rf"(?<=\d) (?=(?:{_UNITS}|AWG|kcmil)(?![\w/]))")
 
 
 def wrapped(text: str, wide: float, size: float, face: str = "regular", most: int = 6) -> list[str]:
@@ -19,9 +26,9 @@ def wrapped(text: str, wide: float, size: float, face: str = "regular", most: in
         Lines at most.
     """
     lines: list[str] = []
-    # A word longer than all lines together is cut before it is measured.
-    for word in str(clean(text)).split():
-        rest = word[:400]
+    # What is longer than all lines together is cut before it is measured; a number keeps its unit.
+    for word in _WITHIN.sub("\N{NO-BREAK SPACE}", " ".join(str(clean(text))[:2000].split())).split(" "):
+        rest = word[:400].replace("\N{NO-BREAK SPACE}", " ")
         joined = f"{lines[-1]} {rest}" if lines else rest
         if lines and text_width(joined, size, face) <= wide:
             lines[-1] = joined

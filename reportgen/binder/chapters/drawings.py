@@ -1,0 +1,61 @@
+"""Drawings: an index of every drawing of the binder with its page, and the one-line diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.one_line_words import blocks, raceway_words
+from reportgen.binder.drawings.one_line import one_lines
+from reportgen.binder.elements import Chapter, Column, Figure, Paragraph, Table, TableCell, row
+
+_ID = "drawings"
+
+
+def chapter(desk: Desk) -> Chapter:
+    """The one-line diagram; :func:`indexed` puts the index before it when every other chapter is written."""
+    made = blocks(desk)
+    told = "What the folder does not state is said to be so and not drawn. Circuits alike in all but their ids are one line."
+    return Chapter(
+        _ID,
+        "Drawings",
+        "Where each drawing of this binder is, and the one-line diagram.",
+        tuple(one_lines(made, raceway_words(desk), told))
+        if made
+        else (Paragraph("No one-line diagram is drawn: no inverter and no circuit is stated."),),
+        landscape=True,
+    )
+
+
+def indexed(chapters: Sequence[Chapter]) -> tuple[Chapter, ...]:
+    """The chapters with the index of their drawings in the chapter of drawings."""
+    found = [(number, chapter, figure) for number, chapter, figure in _drawings(chapters)]
+    if not found:
+        return tuple(chapters)
+    table = Table(
+        "drawing-index",
+        "Index of drawings",
+        (Column("No.", align="right"), Column("Drawing"), Column("Chapter")),
+        tuple(
+            row(
+                str(place),
+                TableCell(figure.title, link=figure.id, page=True),
+                f"{number} {chapter.title}",
+            )
+            for place, (number, chapter, figure) in enumerate(found, 1)
+        ),
+        wide=True,
+    )
+    return tuple(
+        replace(chapter, elements=(table, *chapter.elements)) if chapter.id == _ID else chapter
+        for chapter in chapters
+    )
+
+
+def _drawings(chapters: Sequence[Chapter]) -> Iterator[tuple[int, Chapter, Figure]]:
+    """Every figure with an id, with its chapter and that one's number."""
+    for number, chapter in enumerate(chapters, 1):
+        for element in chapter.elements:
+            if isinstance(element, Figure) and element.id:
+                yield number, chapter, element

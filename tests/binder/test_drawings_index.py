@@ -1,0 +1,79 @@
+"""Index of drawings: every drawing of the binder once, with a link that leads to it; every text of them apart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from drawn_folder import designed, folder
+from test_charts import check_texts
+
+from reportgen.binder.elements import Chapter, Figure, Table
+from reportgen.binder.html import anchors, faults, render
+from reportgen.binder.write import Pages, lay_out
+from reportgen.project.load import load_project
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+
+
+@pytest.fixture(scope="module")
+def pages() -> Pages:
+    files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    assert load_project(files)
+    return lay_out(designed(files), files)
+
+
+def index(chapters: tuple[Chapter, ...]) -> Table:
+    (found,) = [
+        element for chapter in chapters for element in chapter.elements
+        if isinstance(element, Table) and element.id == "drawing-index"
+    ]  # fmt: skip
+    return found
+
+
+def drawings(chapters: tuple[Chapter, ...]) -> list[Figure]:
+    return [one for chapter in chapters for one in chapter.elements if isinstance(one, Figure) and one.id]
+
+
+def test_every_drawing_is_listed_once_with_a_place_that_exists(pages: Pages) -> None:
+    table, found = index(pages.chapters), drawings(pages.chapters)
+    assert [row.cells[1].link for row in table.rows] == [figure.id for figure in found]
+    assert [row.cells[1].text for row in table.rows] == [figure.title for figure in found]
+    assert {row.cells[1].link for row in table.rows} <= set(anchors(pages.chapters))
+    titles = " ".join(row.cells[1].text for row in table.rows)
+    for one in ("One-line diagram", "Plan of array EAST", "Strings to poles", "Switch SW-E1", "Cross-section of R1/trench-orchard"):  # fmt: skip
+        assert one in titles
+    assert not faults(pages.chapters)
+
+
+def test_the_number_of_its_chapter_is_the_printed_one(pages: Pages) -> None:
+    for row in index(pages.chapters).rows:
+        number, _, title = row.cells[2].text.partition(" ")
+        chapter = pages.chapters[int(number) - 1]
+        assert chapter.title == title
+        assert row.cells[1].link in {one.id for one in chapter.elements if isinstance(one, Figure)}
+
+
+def test_links_carry_the_page_and_wide_drawings_lie(pages: Pages) -> None:
+    (chapter,) = [one for one in pages.chapters if one.id == "drawings"]
+    html = render(pages.frame, [chapter], ())
+    assert '<a class="pageref" href="#one_2d_line-1">One-line diagram</a>' in html
+    assert '<figure id="one_2d_line-1" class="wide">' in html
+    assert html.count('class="sheet lie"') == 1
+
+
+@pytest.mark.parametrize("count", [3, 5, 8, 12, 24])
+def test_texts_of_all_drawings_stand_apart_and_on_the_sheet(count: int) -> None:
+    files = folder(count)
+    found = drawings(lay_out(designed(files), files).chapters)
+    names = " ".join(figure.title for figure in found)
+    for one in (
+        "One-line",
+        "Plan of array T",
+        "Strings to poles",
+        f"Switch SW-{count}",
+        "Cross-section of R1/trench",
+    ):
+        assert one in names
+    for figure in found:
+        check_texts(figure)

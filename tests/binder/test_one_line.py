@@ -1,0 +1,183 @@
+"""One-line diagram: everything stated is on it, nothing else is joined, texts apart at every number of strings."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from drawn_folder import designed, folder
+from test_charts import boxes, check_texts, root_of
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.one_line_words import blocks, raceway_words
+from reportgen.binder.drawings.one_line import HEIGHT, WIDTH, one_lines
+from reportgen.binder.elements import Figure
+
+COUNTS = (3, 5, 8, 12, 24)
+#: Smallest size of a text as printed [pt], where 96 px are 72 pt.
+LEAST = 6.6
+
+
+def sheets(files: dict[str, bytes]) -> list[Figure]:
+    desk = Desk(designed(files), files)
+    return one_lines(blocks(desk), raceway_words(desk), "told")
+
+
+def words(made: list[Figure]) -> str:
+    return " ".join(box.text for sheet in made for box in boxes(sheet))
+
+
+def check_sheet(sheet: Figure) -> None:
+    check_texts(sheet)
+    assert float(root_of(sheet).get("width", "")) == WIDTH
+    assert float(root_of(sheet).get("height", "")) <= HEIGHT
+    sizes = [float(one) for one in re.findall(r'font-size="([\d.]+)"', str(sheet.svg))]
+    assert min(sizes) * 72 / 96 >= LEAST
+
+
+@pytest.mark.parametrize("count", COUNTS)
+@pytest.mark.parametrize("long", ["", "-upper-terrace-behind-the-barn"])
+def test_every_part_is_there_and_texts_stand_apart(count: int, long: str) -> None:
+    made = sheets(folder(count, long=long))
+    for sheet in made:
+        check_sheet(sheet)
+    if not long:
+        told = words(made).split()
+        for n in range(1, count + 1):
+            assert told.count(f"S-{n}") == told.count(f"SW-{n}") == 1
+            assert told.count(f"PV-{n}") == 2  # before and behind the pull box
+            assert f"{5 + n + 66 + 3}.0 m" in words(made)
+        assert told.count("PB-1") == count
+
+
+@pytest.mark.parametrize("count", COUNTS)
+def test_alike_circuits_are_drawn_as_one_with_all_their_ids(count: int) -> None:
+    made = sheets(folder(count, alike=True))
+    for sheet in made:
+        check_sheet(sheet)
+    told = re.sub(r",", " ", words(made)).split()
+    for n in range(1, count + 1):
+        # In the chain, and at its input where others are drawn with it.
+        alone = (count % 6 or 6) % 4 == 1 and n == count
+        assert told.count(f"S-{n}") == (1 if alone else 2)
+        assert told.count(f"SW-{n}") == 1
+    assert f"{min(count, 4)} alike" in words(made)
+
+
+def test_a_circuit_with_another_length_is_not_drawn_with_the_others() -> None:
+    files = folder(3, alike=True)
+    text = files["yard.yaml"].decode()
+    one = (
+        "PV-3: {string: S-3, cable: W, size: 10 AWG, path: [R1], enclosures: [PB-1, SW-3], tails: {start: 5 m"
+    )
+    assert one in text
+    made = sheets(files | {"yard.yaml": text.replace(one, one.replace("5 m", "6 m")).encode()})
+    assert "2 alike" in words(made)
+    assert "74.0 m" in words(made)
+    assert "75.0 m" in words(made)
+
+
+def ends(made: list[Figure]) -> int:
+    """Lines that touch the box of an inverter."""
+    return sum(str(sheet.svg).count('cx="713" ') for sheet in made)
+
+
+def test_without_a_landing_the_end_is_meant_and_dashed() -> None:
+    made = sheets(folder(3, landed=False))
+    assert ends(made) == 3
+    assert words(made).count("poles passed not stated") == 3
+    assert "a dashed end is meant" in words(made)
+    assert sum(str(sheet.svg).count('class="pen-dashed" x1') for sheet in made) >= 2 * 3
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("T1: INV-1/A+", "T1: INV-1/B+", "PV-1+ reaches INV-1/B+"),
+        ("L1: PV-1+, T1: INV-1/A+, L2: PV-1-, T2: INV-1/A-", "L1: PV-1-, T1: INV-1/A+, L2: PV-1+, T2: INV-1/A-", "PV-1+ reaches INV-1/A-"),
+        ("L2: PV-1-, T2: INV-1/A-", "T2: INV-1/A-", "the landing of PV-1- is not stated"),
+        ("T2: INV-1/A-}", "}", "PV-1- reaches nothing"),
+    ],
+    ids=["another input", "legs exchanged", "a leg nowhere", "nothing behind the pole"],
+)  # fmt: skip
+def test_what_the_landing_says_otherwise_is_told_and_not_joined(old: str, new: str, told: str) -> None:
+    files = folder(3)
+    text = files["yard.yaml"].decode()
+    assert text.count(old) == 1
+    made = sheets(files | {"yard.yaml": text.replace(old, new).replace(", }", "}").encode()})
+    assert ends(made) == 2
+    assert "NOT DRAWN:" in words(made)
+    assert told in words(made)
+    for sheet in made:
+        check_sheet(sheet)
+
+
+def test_what_is_not_stated_says_so() -> None:
+    files = folder(3)
+    text = files["yard.yaml"].decode()
+    for old, new in (
+        (", connector: Larkspur LC4", ""),
+        (", voltage: 600 V}}\nboxes", "}}\nboxes"),
+        (", rated_current: 25 A, load_break: yes", ""),
+        ("ratings: [{poles_in_series: 1, voltage: 600 V}]", "ratings: []"),
+        (", ac_power: 12 kW", ""),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    told = words(sheets(files | {"yard.yaml": text.encode()}))
+    for one in ("connector not stated", "voltage not stated", "current not stated", "1 pole a leg: not stated", "a.c. not stated", "a.c. output circuit not stated", "switch, load breaking not stated"):  # fmt: skip
+        assert one in told, one
+    assert "switch-disconnector" not in told
+
+
+def test_a_string_without_circuit_or_input_is_not_joined() -> None:
+    files = folder(3)
+    text = files["yard.yaml"].decode()
+    text = re.sub(r"  PV-1: .*\n", "", text)
+    text = re.sub(r"  SW-1: .*\n", "", text).replace(", input: INV-1/B}", "}")
+    made = sheets(files | {"yard.yaml": text.encode()})
+    assert "no circuit is stated" in words(made)
+    assert "no input is stated" in words(made)
+    assert ends(made) == 1
+
+
+def test_fuses_outputs_and_units_whose_place_nobody_states() -> None:
+    more = """
+fuses: {F25: {rating: 25 A}}
+switches:
+  ISO: {units: {ISO-1: }, line: [1], load: [2], joined: [[1, 2]], load_break: no}
+"""
+    text = folder(3)["yard.yaml"].decode()
+    switches = more.split("switches:\n")[1]
+    text = text.replace("switches: {K: {", "switches:\n" + switches + "  K: {").replace(
+        "load_break: yes}}", "load_break: yes}"
+    )
+    text = text.replace("input: INV-1/A}", "input: INV-1/A, fuse: F25}").replace(
+        "[PB-1, SW-1]", "[PB-1, ISO-1, SW-1]"
+    )
+    text = text.replace(
+        "  EG-1:",
+        "  AC-1: {kind: output, inverter: INV-1, cable: W, size: 8 AWG, conductors: 3, phases: single phase, "
+        "voltage: 240 V, device: 60 A}\n  EG-1:",
+    )
+    made = sheets({"yard.yaml": text.encode(), "more.yaml": b"fuses: {F25: {rating: 25 A}}\n"})
+    told = words(made)
+    for one in ("F25", "leg not stated, place", "ISO-1", "disconnector, not for load", "place on the way not", "AC-1", "3 × 8 AWG", "60 A, kind and place", "service or panel", "path not stated"):  # fmt: skip
+        assert one in told, one
+    for sheet in made:
+        check_sheet(sheet)
+
+
+def test_a_chain_too_long_for_a_line_goes_on_at_a_named_mark() -> None:
+    text = folder(3)["yard.yaml"].decode()
+    units = ", ".join(f"JB-{n}: " for n in range(1, 7))
+    text = text.replace("units: {PB-1: }", f"units: {{PB-1: , {units}}}").replace(
+        "[PB-1, SW-1]", "[PB-1, JB-1, JB-2, JB-3, JB-4, JB-5, JB-6, SW-1]"
+    )
+    made = sheets({"yard.yaml": text.encode()})
+    told = words(made).split()
+    assert told.count("A1") == 2
+    assert "goes on at the same letter" in words(made)
+    assert ends(made) == 3
+    for sheet in made:
+        check_sheet(sheet)
