@@ -103,7 +103,15 @@ def _end(end: str, legs: tuple[str, ...], arrivals: Mapping[str, tuple[Arrival, 
             return "apart", f"{leg} is landed on {units}"
         if not at_its_pole(items[0], alone):
             return "apart", f"{leg} reaches {' and '.join(items[0].reaches) or 'nothing'}"
+        series = [unit for unit, _ in items[0].passed]
+        if aside := [unit for unit in _units_between(items[0]) if unit not in series]:
+            return "apart", f"the way of {leg} parts over {' and '.join(aside)}"
     return "landed", ""
+
+
+def _units_between(item: Arrival) -> tuple[str, ...]:
+    """Devices at the ends of wires that go on from one device to the next."""
+    return tuple(dict.fromkeys(end.partition("/")[0] for end in item.between))
 
 
 def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stretches | Passed, ...]:
@@ -119,17 +127,21 @@ def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stret
             if unit and unit not in known and _passable(graph, unit):
                 known[unit] = place
                 at.setdefault(place, []).append(unit)
-    landing = dict.fromkeys(unit for item in landed if (unit := item.switch or _box(graph, item)))
-    stated = [
-        str(unit) for unit in circuit.enclosures if str(unit) not in known and _passable(graph, str(unit))
-    ]
+    landing = dict.fromkeys(
+        unit for item in landed for unit in ([one for one, _ in item.passed] or [_box(graph, item)]) if unit
+    )
     order = [str(unit) for unit in circuit.enclosures]
-    for unit in dict.fromkeys((*stated, *(one for one in landing if one not in known))):
+    # Where legs are landed their way says the order; what is stated alone goes before the next unit of its list.
+    loose = [unit for unit in landing if unit not in known]
+    for unit in reversed(order):
+        if unit not in known and unit not in loose and _passable(graph, unit):
+            later = order[order.index(unit) + 1 :]
+            loose.insert(min((loose.index(one) for one in later if one in loose), default=len(loose)), unit)
+    for unit in loose:
         later = order[order.index(unit) + 1 :] if unit in order else []
         place = min((known[other] for other in later if other in known), default=len(through))
         here = at.setdefault(place, [])
-        before = next((number for number, other in enumerate(here) if other in later), len(here))
-        here.insert(before, unit)
+        here.insert(next((number for number, other in enumerate(here) if other in later), len(here)), unit)
     steps: list[Stretches | Passed] = []
     run: list[SegmentId] = []
     for place in range(len(through) + 1):
@@ -144,8 +156,8 @@ def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stret
 
 
 def _passed(graph: Graph, unit: str, placed: bool, landed: list[Arrival]) -> Passed:
-    here = [item for item in landed if item.switch == unit]
-    poles = tuple(dict.fromkeys(item.poles for item in here))
+    here = [item for item in landed if any(one == unit for one, _ in item.passed)]
+    poles = tuple(dict.fromkeys(count for item in here for one, count in item.passed if one == unit))
     own = {item.conductor for item in landed}
     legs = {place for item in here for place in item.reaches} - own
     return Passed(unit, placed, poles, tuple(sorted(place for place in legs if place in graph.circuit_of)))

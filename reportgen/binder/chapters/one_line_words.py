@@ -236,9 +236,15 @@ class _Words:
     def _steps(self, key: str, way: CircuitWay) -> Iterator[Node]:
         circuit = self.project.circuits[key]
         first = True
+        before: Passed | None = None
         for step in way.steps:
             if isinstance(step, Passed):
                 yield self._unit(step)
+                before = step
+                continue
+            if before is not None and before.poles and not step.segments:
+                # Behind a device on which the legs are landed another wire goes on.
+                yield Node("stretch", "", (f"wire between {NOT}",))
                 continue
             lines: list[str] = []
             if first:
