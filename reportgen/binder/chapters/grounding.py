@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Caution, Chapter, Element, Facts, Paragraph
+from reportgen.binder.chapters.ground_words import ground_notes, grounds
+from reportgen.binder.drawings.grounding import grounding_drawings
+from reportgen.binder.elements import Caution, Chapter, Element, Facts, Figure, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Missing
 
@@ -18,6 +20,7 @@ def chapter(desk: Desk) -> Chapter:
             "to ground makes the second one dangerous: find it before any other work.",
             "IEC 62548, clause 6, recalled",
         ),
+        *_drawing(desk),
         desk.keep(_grounds(desk)).table(),
         desk.keep(_arrays(desk)).table(),
         Paragraph(_poles(desk)),
@@ -35,6 +38,11 @@ def chapter(desk: Desk) -> Chapter:
         "A ground in every stretch and the reason for its size; frames, electrodes, and poles that stay off the ground.",
         tuple(elements),
     )
+
+
+def _drawing(desk: Desk) -> list[Figure]:
+    ways = grounds(desk)
+    return grounding_drawings(ways, ground_notes(desk)) if ways else []
 
 
 def _four_words(desk: Desk) -> tuple[tuple[str, str], ...]:

@@ -77,6 +77,10 @@ def _box(drawing: Drawing, x: float, y: float) -> None:
     drawing.line(x - 14.0, y, x + 14.0, y)
 
 
+def _unit(drawing: Drawing, x: float, y: float) -> None:
+    drawing.rect(x - 14.0, y - 9.0, 28.0, 18.0)
+
+
 def _spliced(drawing: Drawing, x: float, y: float) -> None:
     _box(drawing, x, y)
     drawing.circle(x, y, 2.6, "solid")
@@ -137,6 +141,7 @@ SYMBOLS = {
     "converter": Symbol("inverter, d.c. to a.c.", 14.0, 14.0, 14.0, _converter),
     "mark": Symbol("goes on at the same letter", 10.0, 7.0, 7.0, _mark),
     "open": Symbol("nothing stated beyond", 4.0, 7.0, 7.0, _open),
+    "unit": Symbol("device at which the wire ends", 14.0, 9.0, 9.0, _unit),
     "frame": Symbol("frames and rails", 10.0, 1.0, 7.0, _frame),
     "earth": Symbol("electrode in the soil", 9.0, 8.0, 7.0, _earth),
 }
@@ -157,7 +162,8 @@ def draw_key(drawing: Drawing, used: Iterable[str], top: float, further: Iterabl
         symbol = SYMBOLS[name]
         middle = x + 15.0
         for start, end in ((x - 3.0, middle - symbol.half), (middle + symbol.half, x + 33.0)):
-            if start < end and name not in {"frame", "earth", "mark"}:
+            beyond = name == "open" and start > middle
+            if start < end and name not in {"frame", "earth", "mark", "unit"} and not beyond:
                 drawing.line(start, y, end, y)
         symbol.draw(drawing, middle, y)
         drawing.text(x + 38.0, y + 3.3, symbol.told, "label", SIZE)
