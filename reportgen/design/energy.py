@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from reportgen.design.circuits import by_string
@@ -26,6 +26,9 @@ from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Assumed, Quantity
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from reportgen.engineering.energy.module import SheetModule
     from reportgen.engineering.energy.weather import WeatherYear
     from reportgen.engineering.energy.year import YearResult
@@ -54,6 +57,8 @@ class EnergyDesign:
         Where the hours come from.
     kept : bool
         True where the year was simulated by an earlier build of the same inputs.
+    days : ndarray or None
+        Mean output in each hour of the clock on each day, (365, 24). [W]
     """
 
     year: YearResult | None
@@ -62,6 +67,7 @@ class EnergyDesign:
     weather_source: str = ""
     warnings: tuple[str, ...] = ()
     kept: bool = False
+    days: NDArray[np.float64] | None = field(default=None, compare=False, repr=False)
 
 
 def design_energy(
@@ -84,6 +90,7 @@ def design_energy(
     from reportgen.design.energy_store import kept_year  # noqa: PLC0415
     from reportgen.engineering.energy.diode import NoConvergence  # noqa: PLC0415
     from reportgen.engineering.energy.module import SheetProblem  # noqa: PLC0415
+    from reportgen.engineering.energy.profile import by_day_and_hour  # noqa: PLC0415
     from reportgen.engineering.energy.year import run_year  # noqa: PLC0415 - pvlib, only where a year is wanted
 
     if isinstance(weather, Missing):
@@ -121,7 +128,8 @@ def design_energy(
         return EnergyDesign(None, (Missing(f"module figures that belong together: {problem}"),), ())
     assumed = tuple(Assumed(f"energy.{key}", text, source) for key, text, source in result.assumptions)
     warnings = tuple(text for _, text in weather.warnings)
-    return EnergyDesign(result, (), assumed, weather.source, warnings, kept)
+    days = by_day_and_hour(weather.mid, result.hourly["ac"]) if result.hourly else None
+    return EnergyDesign(result, (), assumed, weather.source, warnings, kept, days)
 
 
 def _need(section: object, field: str, where: str) -> object:

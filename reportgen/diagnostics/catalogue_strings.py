@@ -49,4 +49,16 @@ ENTRIES: tuple[Entry, ...] = (
         "finding",
         None,
     ),
+    Entry(
+        "input-shared-loss",
+        "loss of unlike strings on one input",
+        "Takes from the simulated year what strings of unlike number, type or direction lose because one tracker holds them "
+        "all at one voltage. A check leaves the year out and says `not run`; a build judges it.",
+        "Eight modules beside six lose about a tenth of what both could give. Equal strings that face 30° east and 30° west lose "
+        "next to nothing: their best voltages lie close together.",
+        "Give each string an input of its own, or make them equal. It costs energy and is no hazard of itself.",
+        "strings:\n  E1: {array: EAST, count: 8, input: INV-1/A}\n  E2: {array: EAST, count: 6, input: INV-1/A}",
+        "finding",
+        None,
+    ),
 )

@@ -199,6 +199,7 @@ def with_energy(
     InputRefused
         If the weather file cannot be used.
     """
+    from reportgen.design.checks.sharing import with_year  # noqa: PLC0415
     from reportgen.design.commissioning import design_sun_hours  # noqa: PLC0415 - beside the year, which loads pvlib too
     from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
     from reportgen.design.row_orders import design_row_orders, wanted  # noqa: PLC0415
@@ -217,7 +218,7 @@ def with_energy(
         weather,
         cache,
     )
-    design = replace(design, energy=energy)
+    design = replace(design, energy=energy, findings=with_year(design.findings, facts, energy))
     if wanted(design.project):
         design = replace(design, rows=design_row_orders(design.project, design.stringing, weather, cache))
     return (replace(design, sun=design_sun_hours(design.project)) if sun else design), files

@@ -88,6 +88,6 @@ def test_a_comparison_does_not_know_the_output_of_a_clear_year(clear) -> None:
 
 def test_no_extreme_is_taken_from_hours_that_were_made(clear, clear_html) -> None:
     assert clear.design.energy.year.made
-    assert "Hottest cell of the year" not in clear_html
-    assert "Highest open-circuit voltage of the year" not in clear_html
-    assert not {"highest [V]", "lowest [V]"} & rows_of(clear, "energy-strings")[0].keys()
+    assert "Extremes of the year" not in clear_html
+    assert "temperatures and voltages at their extremes are not in them" in clear_html
+    assert "schedules/energy-extremes.csv" not in clear.outputs

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from reportgen.binder.chapters import energy_tables
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.charts import loss_bars, monthly_bars
+from reportgen.binder.charts import MONTHS, loss_bars, monthly_bars
 from reportgen.binder.elements import Chapter, Element, Facts, Listing, Paragraph
+from reportgen.binder.heat_map import heat_map
 from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.design.energy import EnergyDesign
 from reportgen.engineering.energy.results import YearResult
 from reportgen.working.text import fixed
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-#: Extremes of a year that was measured.
-_VOLTS = (
-    Field("highest", "highest", "V", 0, "Operating voltage"),
-    Field("lowest", "lowest", "V", 0, "Operating voltage"),
-)
 
 
 def chapter(desk: Desk) -> Chapter | None:
@@ -47,33 +43,53 @@ def chapter(desk: Desk) -> Chapter | None:
                     if year.dc_kwh
                     else "0 kWh",
                 ),
-                *_extremes(year),
             ),
             "The year",
         ),
-        Paragraph(
-            "The hours are made, not measured: temperatures and voltages at their extremes are not in them and not shown."
-            if year.made
-            else "A typical year holds no record cold: strings are sized by the design temperatures and never by these extremes."
-        ),
     ]
+    if year.made:
+        parts.append(
+            Paragraph(
+                "The hours are made, not measured: temperatures and voltages at their extremes are not in them and not shown."
+            )
+        )
     if not year.upper_bound:
         parts.append(monthly_bars(year.ac, "AC output by month", unit="kWh"))
+    desk.keep(_months(year))
+    desk.keep(energy_tables.strings_by_month(year))
+    desk.keep(energy_tables.chain(year))
     parts += [
-        desk.keep(_months(year)).table(),
+        *_picture(desk, energy),
+        desk.keep(energy_tables.by_month(year)).table(),
         loss_bars(
             "loss-chain",
             "Where the energy goes under a clear sky: upper bounds"
             if year.upper_bound
             else "Where the energy goes",
             [(step.text, step.kwh, step.share) for step in year.chain],
+            places=1,
         ),
         desk.keep(_strings(year)).table(),
+        desk.keep(energy_tables.circuits(desk.design, year)).table(),
     ]
+    if (met := energy_tables.extremes(desk.design, year)) is not None:
+        parts.append(desk.keep(met).table())
     cautions = [text for _, text in year.cautions] + list(energy.warnings)
     if cautions:
         parts.append(Listing(tuple(dict.fromkeys(cautions))))
     return Chapter("energy", "Energy and wire loss", summary, tuple(parts))
+
+
+def _picture(desk: Desk, energy: EnergyDesign) -> Iterator[Element]:
+    """The year as a heat map, and in numbers for the file; nothing where no hour gives power."""
+    assert energy.year is not None
+    if energy.days is None or not (energy.days > 0.0).any():
+        return
+    if (hours := energy_tables.hours_of_months(energy)) is not None:
+        desk.keep(hours)
+    bound = ", under a clear sky: an upper bound" if energy.year.upper_bound else ""
+    title = f"AC output by day and hour, local standard time{bound}"
+    yield heat_map("year-by-hour", title, energy.days / 1000.0, more="By month and hour: energy-hours.csv.")
 
 
 def output_of(year: YearResult) -> str:
@@ -82,17 +98,6 @@ def output_of(year: YearResult) -> str:
     if band.low_kwh is None or band.high_kwh is None:
         return "withheld: the weather is a sky without a cloud, an upper bound and no expectation"
     return f"{fixed(year.ac_kwh, 0)} kWh {band.around}: {fixed(band.low_kwh, 0)} to {fixed(band.high_kwh, 0)} kWh"
-
-
-def _extremes(year: YearResult) -> tuple[tuple[str, str], ...]:
-    """Hottest cell and highest voltage of the hours; none of a made year, which has no extremes."""
-    if year.made:
-        return ()
-    hottest, highest = year.hottest_cell, year.open_voltage_max
-    return (
-        ("Hottest cell of the year", f"{fixed(hottest.value, 0)} °C, {hottest.when}, {hottest.where}"),
-        ("Highest open-circuit voltage of the year", f"{fixed(highest.value, 0)} V, {highest.where}"),
-    )
 
 
 def _strings(year: YearResult) -> Schedule:
@@ -104,12 +109,9 @@ def _strings(year: YearResult) -> Schedule:
                 "plane": item.orientation,
                 "dc": item.dc_kwh,
                 "wire": item.wire_kwh,
-                "wire_share": 100 * item.wire_share,
-                "full_sun": 100 * item.figures.full_sun_share,
+                "off_peak": item.off_peak_kwh,
                 "clipped": item.clipped_kwh,
                 "ac": item.ac_kwh,
-                "highest": item.figures.voltage_max,
-                "lowest": item.figures.voltage_min,
             }
         )
         for item in year.strings
@@ -119,15 +121,12 @@ def _strings(year: YearResult) -> Schedule:
         Field("input", "Input"),
         Field("plane", "Array"),
         Field("dc", "Modules", "kWh", 0),
-        Field("wire", "loss", "kWh", 1, "Wire"),
-        Field("wire_share", "of the year", "%", 2, "Wire"),
-        Field("full_sun", "in full sun", "%", 2, "Wire"),
-        Field("clipped", "Left in modules", "kWh", 1),
+        Field("wire", "Lost in its wires", "kWh", 1),
+        Field("clipped", "limits", "kWh", 1, "Left in modules"),
+        Field("off_peak", "not at its best voltage", "kWh", 1, "Left in modules"),
         Field("ac", "AC output", "kWh", 0),
-        *(() if year.made else _VOLTS),
     )
-    notes = ("In full sun: loss at standard conditions with the wire at 20 °C, the usual rule of thumb.",)
-    return Schedule("energy-strings", "The year by string", fields, lines, notes, wide=True)
+    return Schedule("energy-strings", "The year by string", fields, lines, wide=True)
 
 
 def _months(year: YearResult) -> Schedule:

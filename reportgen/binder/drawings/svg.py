@@ -18,6 +18,9 @@ from reportgen.binder.typeset import clean
 INK, QUIET, FAINT, ACCENT = "#16181a", "#5a6068", "#c3c8ce", "#8c3a12"
 TONE, BAND, PAPER = "#d9dde1", "#eef0f2", "#ffffff"
 
+#: Steps of grey from little to much; far enough apart for a photocopy.
+GREYS = ("#dcdfe2", "#b3b8bd", "#858b91", "#555b61", INK)
+
 #: pen: attributes of a shape as printed; the class of the same name carries them to the screen
 PENS: Mapping[str, Mapping[str, str]] = {
     "axis": {"fill": "none", "stroke": INK, "stroke-width": "0.8"},
@@ -33,6 +36,13 @@ PENS: Mapping[str, Mapping[str, str]] = {
     "tone": {"fill": TONE, "stroke": INK, "stroke-width": "0.8"},
     "band": {"fill": BAND, "stroke": "none"},
     "mark": {"fill": ACCENT, "stroke": ACCENT, "stroke-width": "0.8"},
+    # days of a heat map, one apart and a little wider so that no paper shines through, and patches of its key
+    **{
+        f"heat{n}": {"fill": "none", "stroke": grey, "stroke-width": "1.1"} for n, grey in enumerate(GREYS, 1)
+    },
+    **{
+        f"patch{n}": {"fill": "none", "stroke": grey, "stroke-width": "18"} for n, grey in enumerate(GREYS, 1)
+    },
 }
 #: text style: (face, fill)
 INKS: Mapping[str, tuple[str, str]] = {
@@ -147,9 +157,9 @@ class Drawing:
         """Closed shape through points."""
         self._shape("polygon", pen, {"points": _points(points)})
 
-    def path(self, commands: str, pen: str = "line") -> None:
-        """Path in SVG's own commands; program text, never input."""
-        self._shape("path", pen, {"d": commands})
+    def path(self, commands: str, pen: str = "line", transform: str = "") -> None:
+        """Path in SVG's own commands, in coordinates of its own where it is transformed; program text, never input."""
+        self._shape("path", pen, {"d": commands, **({"transform": transform} if transform else {})})
 
     def text(
         self,

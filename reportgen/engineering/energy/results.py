@@ -101,6 +101,8 @@ class StringFigures:
         Hours with light in which the input holds an edge of its window or is off. [h]
     full_sun_share : float
         Loss in the wires over power at standard test conditions with the wires at 20 °C: the rule of thumb. [-]
+    full_sun_ohms : tuple of float
+        Resistance of each wire out and back at 20 °C, in their order; the rule of thumb rests on it. [Ω]
     """
 
     dc: Months
@@ -115,6 +117,7 @@ class StringFigures:
     open_voltage_max: float
     hours_outside: float
     full_sun_share: float
+    full_sun_ohms: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -359,6 +359,7 @@ class Simulation:
                 full_sun_share=model.sheet.imp
                 * float(branch.line.at(np.array([20.0]))[0])
                 / (string.count * model.sheet.vmp),
+                full_sun_ohms=tuple(float(_line((wire,)).at(np.array([20.0]))[0]) for wire in string.wires),
             )
             clipped += number * np.array(figures.clipped)
             highest = int(np.argmax(branch.source.voc))
