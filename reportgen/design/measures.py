@@ -8,7 +8,7 @@ from functools import partial
 
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Outcome
-from reportgen.design.missing import Known, Missing, derive
+from reportgen.design.missing import Known, Missing, derive, known
 from reportgen.rulebook.rulebook import OutsideTable, quantity_of
 from reportgen.working.quantity import Assumed, Quantity, work
 
@@ -66,6 +66,21 @@ def measures_of(design: Design) -> tuple[Measure, ...]:
         Measure("carrying", "Current-carrying conductors in the fullest stretch", _most_carrying(design)),
         Measure("fill", "Highest fill of a stretch", _most([item.fill for item in facts.stretches]), "%", 1),
         Measure("wire", "One-way length of all home runs", _sum([item.length for item in wires]), "m", 0),
+        Measure("legs", "Conductor in the home runs, both legs", _legs(design), "m", 0),
+        Measure(
+            "wire class",
+            "Lowest voltage rating of a home run's wire",
+            _least([item.insulation_voltage for item in wires]),
+            "V",
+            0,
+        ),
+        Measure(
+            "input class",
+            "Lowest voltage limit of an inverter in use",
+            _least(_inverter_limits(design)),
+            "V",
+            0,
+        ),
         Measure("drop", "Worst voltage drop", _most([item.drop_share for item in wires]), "%", 2),
         Measure("loss", "Loss in the wires in full sun", _sum([item.loss for item in wires]), "W", 0),
         Measure("copper", "Copper in the home runs", _copper(design), "kg", 1),
@@ -96,6 +111,33 @@ def _copper(design: Design) -> Known | None:
     return _sum(masses)
 
 
+def _legs(design: Design) -> Known | None:
+    """Length of all conductors of the home runs; unknown where one length is."""
+    return _sum(
+        [
+            derive(partial(_both, item.id, Quantity(2.0 * int(item.circuit.parallel or 1), "")), item.length)
+            for item in design.facts.circuits
+        ]
+    )
+
+
+def _both(circuit: str, legs: Quantity, length: Quantity) -> Quantity:
+    return work(f"conductor of {circuit}", "m", "n * L", n=legs, L=length.to("m"))
+
+
+def _inverter_limits(design: Design) -> list[Known]:
+    """Highest voltage that each inverter with a string withstands."""
+    kinds = {item.unit: item.inverter for item in design.facts.inputs if item.strings}
+    return [
+        known(
+            kind.maximum_dc_voltage if kind is not None else None,
+            f"maximum_dc_voltage of the inverter type of {unit}",
+            kind.span if kind is not None else None,
+        )
+        for unit, kind in kinds.items()
+    ]
+
+
 def _mass(circuit: str, legs: Quantity, section: Quantity, length: Quantity) -> Quantity:
     # square millimetres times metres are cubic centimetres
     terms = {"n": legs, "A": section.to("mm2"), "L": length.to("m"), "rho": _DENSITY}
@@ -104,10 +146,12 @@ def _mass(circuit: str, legs: Quantity, section: Quantity, length: Quantity) -> 
 
 def _energy(design: Design) -> Iterable[Measure]:
     titles = (("ac", "Output in a typical year"), ("lost", "Lost in the wires in a typical year"))
+    share = ("lost share", "Lost in the wires, of the energy of the modules")
     energy = design.energy
     if energy is None or energy.year is None:
         missing = energy.missing[0] if energy is not None and energy.missing else None
         yield from (Measure(key, title, missing, "kWh") for key, title in titles)
+        yield Measure(*share, missing, "%", 2)
         return
     year = energy.year
     if year.upper_bound:
@@ -117,9 +161,12 @@ def _energy(design: Design) -> Iterable[Measure]:
             source.span if source is not None else None,
         )
         yield from (Measure(key, title, bound, "kWh") for key, title in titles)
+        yield Measure(*share, bound, "%", 2)
         return
     for (key, title), months, band in zip(titles, (year.ac, year.wire), (year.band.around, ""), strict=True):
         yield Measure(key, title, Quantity(sum(months), "kWh"), "kWh", 0, band)
+    lost = Quantity(100 * year.wire_kwh / year.dc_kwh, "%") if year.dc_kwh > 0 else None
+    yield Measure(*share, lost, "%", 2)
 
 
 def _count(number: int) -> Quantity:
@@ -133,6 +180,10 @@ def _most_carrying(design: Design) -> Known | None:
 
 def _most(values: list[Known]) -> Known | None:
     return _folded(values, lambda numbers: max(numbers))
+
+
+def _least(values: list[Known]) -> Known | None:
+    return _folded(values, lambda numbers: min(numbers))
 
 
 def _sum(values: list[Known]) -> Known | None:

@@ -32,6 +32,8 @@ class Step:
         Extra over worth; None unless both are known and above zero. [years]
     each : Quantity or None
         Extra for each kWh saved in a year, in money; None as for ``payback``.
+    stands : bool
+        Whether the wire stands already: the other size is bought as a whole, and no difference of prices is its extra.
     """
 
     option: SizeOption
@@ -42,6 +44,7 @@ class Step:
     extra: Known
     payback: Quantity | None
     each: Quantity | None
+    stands: bool = False
 
 
 def year_loss(facts: Facts, energy: EnergyDesign | None, option: SizeOption) -> Quantity | None:
@@ -87,13 +90,20 @@ def _step(facts: Facts, option: SizeOption, other: SizeOption, lost: Quantity, t
     if price is not None:
         bare = Quantity(saved.value, "", saved.origin, saved.name)
         worth = work("worth of a year", "", "E * p", E=bare, p=price.named("value of one kWh"))
-    extra = _extra(facts, option, other)
+    stands = option.wired.circuit.status != "new"
+    if stands:
+        extra: Known = Missing(
+            f"price of a new wire for circuit {option.circuit}, which stands already",
+            option.wired.circuit.span,
+        )
+    else:
+        extra = _extra(facts, option, other)
     payback = each = None
     if isinstance(extra, Quantity) and extra.value > 0 and saved.value > 0:
         each = work("price of a kWh saved in a year", "", "C / E", C=extra, E=Quantity(saved.value, ""))
         if isinstance(worth, Quantity) and worth.value > 0:
             payback = work("payback", "", "C / W", C=extra, W=worth)
-    return Step(other, option.size, lost, saved, worth, extra, payback, each)
+    return Step(other, option.size, lost, saved, worth, extra, payback, each, stands)
 
 
 def _extra(facts: Facts, option: SizeOption, other: SizeOption) -> Known:

@@ -24,16 +24,16 @@ from reportgen.rulebook.rulebook import load
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
 
-def designed(edit: tuple[str, str] | None = None) -> tuple[Facts, EnergyDesign]:
+def designed(edit: tuple[str, str] | None = None, file: str = "stock.yaml") -> tuple[Facts, EnergyDesign]:
     files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
     if edit:
-        changed = files["stock.yaml"].replace(edit[0].encode(), edit[1].encode())
-        assert changed != files["stock.yaml"]
-        files["stock.yaml"] = changed
+        changed = files[file].replace(edit[0].encode(), edit[1].encode())
+        assert changed != files[file]
+        files[file] = changed
     project = load_project(files)
     facts = assemble(project, load(str(project.project.rulebook)), "test").facts
     lost = SimpleNamespace(id="E1", figures=SimpleNamespace(wire=(10.0,) * 12))
-    energy = cast("EnergyDesign", SimpleNamespace(year=SimpleNamespace(strings=(lost,))))
+    energy = cast("EnergyDesign", SimpleNamespace(year=SimpleNamespace(strings=(lost,), upper_bound=False)))
     return facts, energy
 
 
@@ -112,3 +112,19 @@ def test_the_page_says_that_no_price_is_stated_and_that_a_size_fails_elsewhere()
 def test_prices_of_the_next_size_belong_to_the_list_and_misspelt_wire_does_not() -> None:
     facts, _ = designed(("wire THWN10 6 AWG red", "wire THWN01 6 AWG red"))
     assert facts.materials.unused == ("wire THWN01 6 AWG red",)
+
+
+def test_a_wire_that_stands_has_no_difference_of_prices() -> None:
+    facts, energy = designed(("  PV-E1:\n", "  PV-E1:\n    status: existing\n"), "circuits.yaml")
+    options = wire_options(facts)
+    for step in steps(facts, energy, options):
+        assert step.stands
+        assert isinstance(step.extra, Missing)
+        assert step.payback is step.each is None
+    design = SimpleNamespace(facts=facts, energy=energy, project=facts.project)
+    kept: list[Schedule] = []
+    desk = SimpleNamespace(design=design, keep=lambda schedule: kept.append(schedule) or schedule)
+    wire_sizes.section(cast("Desk", desk))
+    rows = list(csv.DictReader(kept[-1].csv("test").decode().splitlines()[1:]))
+    assert {row["extra"] for row in rows} == {"stands already"}
+    assert {row["payback"] for row in rows} == {""}

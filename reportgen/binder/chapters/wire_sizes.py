@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.upper_bounds import is_bound
 from reportgen.binder.elements import Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
@@ -127,7 +128,7 @@ def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
                 "lost": step.lost,
                 "saved": step.saved,
                 "worth": _money(step.worth),
-                "extra": _money(step.extra),
+                "extra": "stands already" if step.stands else _money(step.extra),
                 "payback": step.payback or "",
                 "each": step.each or "",
                 "fill": step.option.fill,
@@ -143,8 +144,13 @@ def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
         f"Money in {prices.currency}." if prices else "No prices are stated.",
         "Saved: the difference of both losses in a year in the table above; a thinner wire saves less than nothing.",
         "Wire costs more: length to cut of each leg times the difference of both prices; without grounds, pipe, devices "
-        "and labour. Wire that is not bought new is unknown here. Payback: that over the worth of a year.",
+        "and labour. A wire that stands already would be bought anew as a whole: no price is told for it. Payback: that over the "
+        "worth of a year.",
     )
+    if is_bound(desk.design.energy):
+        notes += (
+            "Of a thinner wire the amount is the upper bound, and not its sign: it loses at most that much more.",
+        )
     return [
         desk.keep(
             Schedule("wire-next-size", "What the next size buys", _BUYS, lines, notes, wide=True)
