@@ -140,7 +140,7 @@ def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
         for step in found
     )
     prices = desk.design.project.prices
-    notes = (
+    notes: tuple[str, ...] = (
         f"Money in {prices.currency}." if prices else "No prices are stated.",
         "Saved: the difference of both losses in a year in the table above; a thinner wire saves less than nothing.",
         "Wire costs more: length to cut of each leg times the difference of both prices; without grounds, pipe, devices "
