@@ -6,10 +6,12 @@ symbols are the only markup, and the program makes them.
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from itertools import groupby, pairwise
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -113,6 +115,18 @@ def style() -> Markup:
     return Markup(faces + "".join((template_dir() / "style" / name).read_text("utf-8") for name in sheets))
 
 
+@cache
+def script() -> Markup:
+    """The one script of a page: filters of tables on a screen."""
+    return Markup((template_dir() / "binder.js").read_text("utf-8"))
+
+
+@cache
+def script_hash() -> Markup:
+    """What a page's policy names its script by; no other script runs in it."""
+    return Markup(f"sha256-{b64encode(sha256(script().encode()).digest()).decode('ascii')}")
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """Elements of a chapter that print on sheets of one direction."""
@@ -151,6 +165,8 @@ def render(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding
     return env.get_template("binder.html").render(
         frame=frame,
         style=style(),
+        script=script(),
+        script_hash=script_hash(),
         parts=module,
         known=known,
         cover=cover(frame, findings),

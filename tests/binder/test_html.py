@@ -67,7 +67,10 @@ def parsed(page: str) -> Page:
 
 
 def test_one_file_that_asks_for_nothing(page: str, parsed: Page) -> None:
-    assert not parsed.all("script", "link", "img", "iframe", "object", "base")
+    assert not parsed.all("link", "img", "iframe", "object", "base")
+    (script,) = parsed.all("script")
+    assert "".join(script.text) == (template_dir() / "binder.js").read_text()
+    assert not script.attributes
     addresses = set(re.findall(r"""(?:url\(|src=|href=)["']?([^"')#]{1,12})""", page))
     assert addresses <= {"data:font/wo"}
     assert set(re.findall(r"https?://[^\"\s]+", page)) == {"http://www.w3.org/2000/svg"}

@@ -21,20 +21,9 @@ from reportgen.binder.html import faults
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import ORDER, lay_out
 from reportgen.design.measures import measures_of
-from reportgen.service.build import BuildOptions, run
 from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
-
-
-@pytest.fixture(scope="module")
-def built():
-    return run(take(SAMPLE), BuildOptions(pdf=False))
-
-
-@pytest.fixture(scope="module")
-def html(built) -> str:
-    return built.outputs["binder.html"].decode()
 
 
 def test_every_chapter_is_there(built) -> None:
