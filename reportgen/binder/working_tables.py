@@ -205,7 +205,9 @@ def _table(
     )
     notes = tuple(f"{letter} {source}" for source, letter in sources.items())
     table = Table(f"{id}-lines", "", (Column("line"), *heads), rows, ("; ".join(notes),) if notes else ())
-    return WorkingTable(id, names.common, steps[0].symbols, tuple(alike), clause, recalled, table)
+    # Names without a word in common still need one above them, also for who only hears the page.
+    title = names.common or "values worked out by one formula"
+    return WorkingTable(id, title, steps[0].symbols, tuple(alike), clause, recalled, table)
 
 
 def _numbered(term: WorkingTerm, numbers: Mapping[str, str]) -> WorkingTerm:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Callable, Iterator
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 from pathlib import Path
 
 import axe_playwright_python
@@ -348,7 +348,14 @@ def outline_differs(html: str, shown: Page) -> list[str]:
     named = re.findall(r"""^ *- '?(heading|table) "(.*)"(?: \[level=(\d)\])?(?:'?:.*)?'?$""", tree, re.M)
     plain = [(role, name.replace('\\"', '"').replace("''", "'"), level) for role, name, level in named]
     headings = [("heading", words(e), e.tag[1]) for e in read.all("h1", "h2", "h3", "h4")]
-    tables = [("table", words(caption), "") for caption in read.all("caption")]
+    by_id = {e.attributes["id"]: e for e in read.elements if "id" in e.attributes}
+    within = [e for e in read.elements if e.tag in {"table", "caption"}]
+    tables = []
+    for table, after in pairwise([*within, None]):
+        if table.tag == "table" and (name := table.attributes.get("aria-labelledby")):
+            tables.append(("table", words(by_id[name]), ""))
+        elif table.tag == "table" and after is not None and after.tag == "caption":
+            tables.append(("table", words(after), ""))
     found = [f"{landmark}: not once" for landmark in ("banner", "navigation", "main", "contentinfo")
              if len(re.findall(rf"^- {landmark}\b", tree, re.M)) != 1]  # fmt: skip
     for role, wanted in (("heading", headings), ("table", tables)):
