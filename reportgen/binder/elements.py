@@ -98,6 +98,8 @@ def row(*cells: str | TableCell, anchor: str = "", group: str = "") -> Row:
 class Table:
     """Table with a caption; ``wide`` lets it lie on a landscape sheet where it does not fit upright.
 
+    Outcomes of a ``trial`` are of things that are not in the design: the contents do not count them.
+
     Raises
     ------
     ValueError
@@ -110,6 +112,7 @@ class Table:
     rows: tuple[Row, ...]
     notes: tuple[str, ...] = ()
     wide: bool = False
+    trial: bool = False
 
     def __post_init__(self) -> None:
         for item in self.rows:

@@ -201,7 +201,8 @@ def _words(cell: str | TableCell | Blank, whole: int) -> Iterable[float]:
 def cell_width(cell: str | TableCell | Blank, size: float) -> float:
     """Width of a cell on one line. [unit of ``size``]."""
     face = "semibold" if isinstance(cell, TableCell) and cell.strong else "regular"
-    return text_width(cell_text(cell), size, face) + _outcome_width(cell, size)
+    page = text_width(", page 000", size) if isinstance(cell, TableCell) and cell.page else 0.0
+    return text_width(cell_text(cell), size, face) + page + _outcome_width(cell, size)
 
 
 def _outcome_width(cell: str | TableCell | Blank, size: float) -> float:

@@ -182,7 +182,7 @@ def numbered(number: int, chapter: Chapter) -> Numbered:
     found += Counter(
         cell.outcome
         for element in chapter.elements
-        if isinstance(element, Table)
+        if isinstance(element, Table) and not element.trial
         for row in element.rows
         for cell in row.cells
         if cell.outcome

@@ -67,7 +67,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
-    """Rows of results under named columns."""
+    """Rows of results under named columns; of a ``trial`` the outcomes are of things that are not in the design."""
 
     id: str
     caption: str
@@ -75,6 +75,7 @@ class Schedule:
     lines: tuple[Line, ...]
     notes: tuple[str, ...] = ()
     wide: bool = False
+    trial: bool = False
     changed: frozenset[int] = frozenset()
 
     def table(self) -> Table:
@@ -93,7 +94,7 @@ class Schedule:
             for number, line in enumerate(self.lines)
         )
         notes = (*self.notes, CHANGED_NOTE) if self.changed else self.notes
-        return Table(self.id, self.caption, columns, rows, notes, self.wide)
+        return Table(self.id, self.caption, columns, rows, notes, self.wide, self.trial)
 
     def records(self) -> tuple[tuple[str, ...], ...]:
         """What each row says, places in files left out: two states of a schedule are compared by it."""

@@ -21,16 +21,19 @@ from reportgen.binder.chapters import (
     labels,
     local,
     materials,
+    operation,
     overcurrent,
     printout,
     pull_plan,
     raceways,
     readings,
+    record,
     references,
     reuse,
     reviews,
     ring_out,
     site,
+    start,
     strings,
     terminations,
     work_order,
@@ -44,7 +47,7 @@ from reportgen.design.assemble import Design
 from reportgen.design.compare import Comparison
 
 #: Chapters in the order of the binder; a newcomer adds a name here. The findings come first on paper and last
-#: in the making, because each links to the working that another chapter shows.
+#: in the making, because each links to the working that another chapter shows; before them stands where to look.
 ORDER = (
     changes,
     alternatives,
@@ -68,6 +71,8 @@ ORDER = (
     terminations,
     commissioning,
     readings,
+    operation,
+    record,
     local,
     reviews,
     assumptions,
@@ -126,7 +131,8 @@ def lay_out(
         desk.earlier = _schedules(since.design, since.files)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
     # Known only when every drawing is made.
-    chapters = drawings.indexed((findings.chapter(desk), *(foreign(desk, chapter) for chapter in made)))
+    told = drawings.indexed((findings.chapter(desk), *(foreign(desk, chapter) for chapter in made)))
+    chapters = (start.chapter(desk, told), *told)
     digest = design.digest
     csvs = {
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())

@@ -22,6 +22,7 @@ from reportgen.diagnostics import (
     catalogue_protection,
     catalogue_raceways,
     catalogue_readings,
+    catalogue_record,
     catalogue_service,
     catalogue_strings,
 )
@@ -83,6 +84,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_raceways.ENTRIES,
     catalogue_local.ENTRIES,
     catalogue_readings.ENTRIES,
+    catalogue_record.ENTRIES,
     catalogue_field_pull.ENTRIES,
     catalogue_strings.ENTRIES,
 )

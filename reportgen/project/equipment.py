@@ -96,6 +96,7 @@ class Module(Section):
     length: Length | None = Field(None, description="Long side")
     width: Length | None = Field(None, description="Short side")
     connector: Text | None = Field(None, description="Make and type of the connectors on its leads")
+    listing: Text | None = Field(None, description="Listing mark or certificate, with its number")
     source: Text | None = Field(None, description="Data sheet these values come from")
 
 
@@ -132,6 +133,7 @@ class Installed(Section):
     place: Text | None = Field(None, description="Where it stands")
     inside: Flag | None = Field(None, description="Inside a building")
     status: Status = Field("new", description="new, existing or removed")
+    serial: Text | None = Field(None, description="Serial number on its nameplate")
     openings_closed: Flag | None = Field(None, description="Openings of a box that nothing uses are closed")
 
 
@@ -171,6 +173,7 @@ class Inverter(Section):
     inputs: dict[Ident, InverterInput] = Field(
         description="Inputs by the letters or numbers printed on the device"
     )
+    listing: Text | None = Field(None, description="Listing mark or certificate, with its number")
     source: Text | None = Field(None, description="Data sheet these values come from")
 
 
@@ -205,6 +208,7 @@ class Switch(Section):
     utilisation_category: Text | None = Field(None, description="For instance DC-PV2 (IEC 60947-3)")
     polarised: Flag | None = Field(None, description="Polarity marked on the device")
     terminals: Terminals | None = Field(None, description="Its terminals")
+    listing: Text | None = Field(None, description="Listing mark or certificate, with its number")
     source: Text | None = Field(None, description="Data sheet these values come from")
 
 
@@ -256,6 +260,7 @@ class Box(Section):
         None, description="Listed and marked by its maker for the number and size of these conductors"
     )
     entries: list[BoxEntry] = Field(default_factory=list, description="Openings and what comes in by them")
+    listing: Text | None = Field(None, description="Listing mark or certificate, with its number")
     source: Text | None = Field(None, description="Data sheet these values come from")
 
 
@@ -284,6 +289,7 @@ class Cable(Section):
     )
     age: Age | None = Field(None, description="Age of existing wire")
     sizes: list[CableSize] = Field(default_factory=list, description="Data sheet values by size")
+    listing: Text | None = Field(None, description="Listing mark or certificate, with its number")
     source: Text | None = Field(None, description="Data sheet these values come from")
 
     def of_size(self, size: str) -> CableSize | None:
@@ -299,4 +305,5 @@ class Fuse(Section):
     listed_for_pv: Flag | None = Field(None, description="Listed for photovoltaic use (gPV, UL 248-19)")
     breaking_capacity: Current | None = Field(None, description="Rated breaking capacity")
     units: dict[Ident, Installed] = Field(default_factory=dict, description="Installed units, by id")
+    listing: Text | None = Field(None, description="Listing mark or certificate, with its number")
     source: Text | None = Field(None, description="Data sheet these values come from")

@@ -12,6 +12,7 @@ from typing import ClassVar
 from pydantic import Field
 
 from reportgen.project.equipment import Box, Cable, Fuse, Inverter, InverterInput, Module, Switch
+from reportgen.project.handover import Handover
 from reportgen.project.layout import Array, Circuit, Info, Raceway, RacewaySegment, Site, String, StringPart
 from reportgen.project.records import (
     AsBuilt,
@@ -61,6 +62,7 @@ class Project(Section):
     local: dict[Ident, LocalRule] = Field(default_factory=dict, description="Rules of the authority at hand")
     documents: dict[Ident, Document] = Field(default_factory=dict, description="Data sheets, photos, permits")
     asbuilt: dict[Ident, AsBuilt] = Field(default_factory=dict, description="What was built otherwise")
+    handover: Handover | None = Field(None, description="What is handed over beside the design")
     reviews: dict[Ident, Review] = Field(default_factory=dict, description="Who reviewed which digest")
     before: Before | None = Field(None, description="An earlier design to compare with")
     variants: dict[Ident, Variant] = Field(default_factory=dict, description="Overlays to compare with")

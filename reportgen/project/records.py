@@ -152,6 +152,13 @@ class LocalRule(Section):
 class Document(Section):
     """A file and what it proves."""
 
+    kind: (
+        Annotated[
+            str,
+            OneOf("data sheet", "manual", "certificate", "letter", "permit", "photo", "red line", "other"),
+        ]
+        | None
+    ) = Field(None, description="What sort of paper it is")
     file: Text | None = Field(None, description="File in this folder")
     proves: Text = Field(description="What it proves")
     of: Ref | None = Field(None, description="Id of the thing it belongs to")
@@ -166,7 +173,15 @@ class AsBuilt(Section):
     reason: Text | None = Field(None, description="Why")
     date: Date | None = Field(None, description="When")
     by: Text | None = Field(None, description="By whom")
+    affects_calculation: Flag | None = Field(
+        None, description="Whether a figure of the design rests on what was built otherwise"
+    )
     recalculated: Flag | None = Field(None, description="Whether the inputs were changed to match")
+    measured_length: Length | None = Field(
+        None, description="Length as built, where `item` is a stretch such as `R1/trench`"
+    )
+    photo: Ref | None = Field(None, description="Document with the photograph or the red line")
+    accepted_by: Text | None = Field(None, description="Who accepted it")
 
 
 class Review(Section):

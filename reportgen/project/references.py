@@ -64,6 +64,11 @@ REFERENCES: tuple[Reference, ...] = (
     Reference(("jumpers", KEYS), _DEVICES),
     Reference(("readings", "*", "strings", KEYS), ("string",)),
     Reference(("stock", "spools", "*", "cable"), ("cable",)),
+    Reference(("asbuilt", "*", "photo"), ("document",)),
+    Reference(("handover", "structures", KEYS), ("array",)),
+    Reference(("handover", "structures", "*", "document"), ("document",)),
+    Reference(("handover", "dig", "*", "document"), ("document",)),
+    Reference(("handover", "dig", "*", "raceways", "*"), ("raceway",)),
     Reference(
         ("documents", "*", "of"),
         ("module", "fuse", "cable", "array", "string", "raceway", "circuit", "equipment type", *_DEVICES),
@@ -209,6 +214,7 @@ _ID_PATHS: Mapping[str, tuple[str, ...]] = {
     "switch unit": ("switches", "*", "units", "*"),
     "box unit": ("boxes", "*", "units", "*"),
     "fuse unit": ("fuses", "*", "units", "*"),
+    "document": ("documents", "*"),
 }
 
 #: Sections that an id set is read from.

@@ -35,7 +35,13 @@ def chapter(desk: Desk) -> Chapter:
     met = desk.design.of(Outcome.MEETS)
     elements.append(desk.keep(_met(desk, met)).table() if met else Paragraph("Nothing yet."))
     summary = ", ".join(f"{len(desk.design.of(outcome))} {outcome}" for outcome in Outcome)
-    return Chapter("findings", "Findings", f"Every check and what it came to: {summary}.", tuple(elements))
+    return Chapter(
+        "findings",
+        "Findings",
+        f"Every check and what it came to: {summary}.",
+        tuple(elements),
+        page_break=False,
+    )
 
 
 def _working(desk: Desk, finding: Finding) -> str:

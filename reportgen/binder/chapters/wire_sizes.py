@@ -41,7 +41,7 @@ def section(desk: Desk) -> list[Element]:
         "The loss in a year is that of the simulated year in proportion to the resistance; blank where no year ran.",
         "Largest device: what would protect the conductor where one is fitted; blank where none is.",
     )
-    schedule = Schedule("wire-sizes", "Wire sizes", _FIELDS, lines, notes, wide=True)
+    schedule = Schedule("wire-sizes", "Wire sizes", _FIELDS, lines, notes, wide=True, trial=True)
     return [
         Heading("Sizes to choose from"),
         Paragraph(
@@ -153,7 +153,7 @@ def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
         )
     return [
         desk.keep(
-            Schedule("wire-next-size", "What the next size buys", _BUYS, lines, notes, wide=True)
+            Schedule("wire-next-size", "What the next size buys", _BUYS, lines, notes, wide=True, trial=True)
         ).table()
     ]
 

@@ -1,0 +1,256 @@
+"""Operation: the emergency sheet, how the system is started and told to work, what is looked after and when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.record import NOT_STATED, handover
+from reportgen.binder.chapters.record_cards import few
+from reportgen.binder.elements import (
+    Blank,
+    Caution,
+    Chapter,
+    Column,
+    Element,
+    Facts,
+    FormTable,
+    Listing,
+    TaskCard,
+)
+from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.design.isolation import OpenSwitch
+from reportgen.design.missing import Known, first_missing
+from reportgen.project.handover import Emergency
+from reportgen.working.quantity import Quantity
+from reportgen.working.text import fixed
+
+
+def chapter(desk: Desk) -> Chapter | None:
+    """Emergency sheet, then what the owner needs; no chapter where there is no string."""
+    if not desk.design.facts.strings:
+        return None
+    elements: list[Element] = [
+        Facts(tuple(_owner(desk)), "Running it"),
+        desk.keep(_maintenance()).table(),
+        Caution(
+            "Broken module, water",
+            "A cracked or flooded module can put voltage on glass, frame, mud and water. Do not touch it: isolate from dry "
+            "ground, keep people away, and treat the string as live until it is measured.",
+            "IEC 62446-2, recalled; common practice",
+        ),
+        Caution(
+            "Lightning and storm",
+            "When thunder is heard stay off modules, rails and long cables. Surge protection does not make work safe. Modules are "
+            "sails: two people, none lifted by its cable or box, none in gusts.",
+            "IEC 62305 and IEC 60364-7-712, recalled; common practice",
+        ),
+        _emergency(desk),
+    ]
+    return Chapter(
+        "operation",
+        "Emergency, operation and maintenance",
+        "What stays live when everything is off, whom to call, and what is looked at through the years.",
+        tuple(elements),
+    )
+
+
+# The emergency sheet
+
+
+def _emergency(desk: Desk) -> TaskCard:
+    stated = handover(desk).emergency or Emergency.model_construct()
+    project = desk.design.project
+    known = [(str(item.who), str(item.number)) for item in stated.contacts if item.number]
+    blank = [str(item.who) for item in stated.contacts if not item.number]
+    if not stated.contacts:
+        blank = ["Fire brigade", "Network operator", "Electrician", "Owner"]
+    called: list[tuple[str | Blank, ...]] = [
+        *known,
+        *((name, Blank("Telephone number")) for name in blank),
+    ]
+    return TaskCard(
+        "card-emergency",
+        "Emergency sheet",
+        (
+            Facts(
+                (
+                    ("Place", str(project.project.address or NOT_STATED)),
+                    ("1. Alternating current off", str(stated.ac_isolation or NOT_STATED)),
+                    ("2. Direct current off", _switches_told(desk)),
+                    ("Rapid shutdown", str(stated.rapid_shutdown or NOT_STATED)),
+                    ("Link to a fire alarm", str(stated.fire_link or NOT_STATED)),
+                    ("Smoke detection", str(stated.smoke_system or NOT_STATED)),
+                ),
+                "Shutting down; this order, where there is time for it",
+            ),
+            desk.keep(_live(desk)).table(),
+            FormTable("emergency-calls", "Telephone", (Column("Who"), Column("Number")), tuple(called)),
+            Listing(
+                (
+                    "Fire: tell the fire service what stays live, above. No array cable is cut, no plug is pulled. Water only from "
+                    "the distance that the fire service keeps from live parts.",
+                    "Cracked or torn-off module, cable chewed or cut: nobody touches module, frame or ground beneath it; switches "
+                    "open, people away, electrician called.",
+                    "Flood: do not wade to an inverter, switch or box; have it parted from the network outside; nothing is switched on "
+                    "again before it is dry and its insulation measured.",
+                    "Smell, hiss or light from a switch or plug: an arc. Do not open that switch by hand; stop the inverters on "
+                    "their alternating-current side, keep away, call.",
+                    "Somebody hurt: do not touch while a wire touches; part it from the source or move it with something dry that "
+                    "does not conduct.",
+                )
+            ),
+        ),
+        "Hang it where the fire service enters: how it is shut down, and what no switch makes dead.",
+        ("modules make voltage as long as light falls on them, by floodlight and fire too",),
+    )
+
+
+def _switches_told(desk: Desk) -> str:
+    """Direct-current switches with their places, those at one place together."""
+    project = desk.design.project
+    by_place: dict[str, list[str]] = {}
+    for item in desk.design.isolation.switches:
+        by_place.setdefault(_place(desk, item), []).append(item.unit)
+    told = "; ".join(f"{few(units)}: {place}" for place, units in by_place.items())
+    if desk.design.isolation.not_landed:
+        told = f"{told}; " if told else ""
+        told += f"without a switch by the landing: {few(desk.design.isolation.not_landed)}"
+    if told:
+        return told
+    return "no switch is landed" if project.switches else "there is no switch"
+
+
+def _place(desk: Desk, item: OpenSwitch) -> str:
+    project = desk.design.project
+    for section in (project.switches, project.boxes):
+        for kind in section.values():
+            if (unit := kind.units.get(item.unit)) is not None:
+                return str(unit.place or "place not stated")
+    return "place not stated"
+
+
+def _live(desk: Desk) -> Schedule:
+    """Arrays with the highest voltage of their strings and what their wires run through before a switch."""
+    project = desk.design.project
+    highest = {item.string: item.whole for item in desk.design.isolation.opened}
+    strings: dict[str, list[str]] = {}
+    for string in desk.design.facts.strings:
+        for array in string.arrays:
+            strings.setdefault(array, []).append(string.id)
+    ways: dict[str, list[str]] = {}
+    for circuit in desk.design.facts.circuits:
+        through = [str(hop).partition("/")[0] for hop in circuit.circuit.path]
+        passed = [*through, *map(str, circuit.circuit.enclosures)]
+        ways.setdefault(circuit.string.id, []).extend(passed)
+    lines = [
+        Line(
+            {
+                "array": array,
+                "place": str(project.arrays[array].place or NOT_STATED),
+                "strings": few(names),
+                "volts": _most([highest[name] for name in names]),
+                "through": few([*dict.fromkeys(way for name in names for way in ways.get(name, []))])
+                or NOT_STATED,
+            }
+        )
+        for array, names in strings.items()
+    ]
+    fields = (
+        Field("array", "Array"),
+        Field("place", "Where it stands"),
+        Field("strings", "Strings"),
+        Field("volts", "Up to", "V", 1),
+        Field("through", "Live on its way through"),
+    )
+    notes = ("Voltages at the record low. Not stated: write it under `handover`, `emergency`.",)
+    caption = "Live in light, whatever is switched off"
+    return Schedule("emergency-live", caption, fields, tuple(lines), notes)
+
+
+def _most(values: list[Known]) -> Known:
+    """Highest of some voltages; missing as soon as one of them is, because it could be the highest."""
+    missing = first_missing(*values)
+    return missing or max((v for v in values if isinstance(v, Quantity)), key=lambda value: value.value)
+
+
+# For the owner
+
+
+def _owner(desk: Desk) -> Iterator[tuple[str, str]]:
+    stated = handover(desk).operation
+    yield (
+        "It works when",
+        str((stated.works if stated else None) or f"{NOT_STATED}: `handover`, `operation`, `works`"),
+    )
+    yield (
+        "When it does not",
+        str((stated.failure if stated else None) or f"{NOT_STATED}: `handover`, `operation`, `failure`"),
+    )
+    energy = desk.design.energy
+    year = energy.year if energy is not None else None
+    if year is not None:
+        months = ", ".join(fixed(kwh, 0) for kwh in year.ac)
+        yield "Expected in a year", f"{fixed(year.ac_kwh, 0)} kWh; by month, January first: {months} kWh"
+    else:
+        yield "Expected in a year", "not worked out in this run, see Energy and wire loss"
+    yield (
+        "Start",
+        "Switches closed one at a time with the inverters off, then the alternating-current side, then the inverters; after work "
+        "on wires only behind the commissioning sheet.",
+    )
+    yield (
+        "Stop",
+        "Inverters off, alternating-current side off, then the direct-current switches; wait and prove dead as under Isolation "
+        "and work order before a cover is opened.",
+    )
+    yield (
+        "Cleaning",
+        str(
+            (stated.cleaning if stated else None)
+            or f"{NOT_STATED}: `handover`, `operation`, `cleaning`; the maker's manual holds"
+        ),
+    )
+    warranties = "; ".join(map(str, stated.warranties)) if stated else ""
+    yield "Warranties", warranties or f"{NOT_STATED}: `handover`, `operation`, `warranties`"
+    yield "Next test", str((stated.next_test if stated else None) or NOT_STATED)
+
+
+def _maintenance() -> Schedule:
+    lines = tuple(
+        Line({"when": when, "what": what, "how": how})
+        for when, what, how in (
+            (
+                "monthly",
+                "yield against the expected, alarms of the inverters",
+                "table above; display or portal",
+            ),
+            (
+                "yearly",
+                "modules, plugs, ties and wire seen; labels; switches moved once without load; plants; water in boxes",
+                "visual inspection card",
+            ),
+            (
+                "every 2 to 5 years",
+                "open-circuit voltage and current of every string, insulation, bond of frames",
+                "commissioning sheet; compare with the first readings",
+            ),
+            (
+                "every 2 to 5 years",
+                "terminals by infrared under load; tightened anew only where the maker says so",
+                "torque sheet",
+            ),
+            (
+                "after storm, fault or flood",
+                "visual inspection and insulation before it is switched on",
+                "both cards",
+            ),
+            ("battery", "by the maker's own sheet; not covered here", "maker's manual"),
+        )
+    )
+    fields = (Field("when", "When"), Field("what", "What is looked at"), Field("how", "By what"))
+    notes = (
+        "Intervals: common practice, no source; subjects after IEC 62446-2, recalled. Where maker, insurer or authority ask for "
+        "shorter ones, they hold. After a change of wires: isolation, ring-out and commissioning anew.",
+    )
+    return Schedule("maintenance", "Maintenance", fields, lines, notes)

@@ -1,0 +1,415 @@
+"""The record: equipment with its papers, what was built otherwise, dug and taken out, instruments, signatures, cards."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterator
+
+from reportgen.binder.chapters import record_cards
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Caution, Chapter, Element, Paragraph
+from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.design.findings import Outcome
+from reportgen.project.equipment import Installed
+from reportgen.project.handover import Handover
+from reportgen.project.records import AsBuilt
+
+#: Printed where nobody stated a value; the key to write stands under the table.
+NOT_STATED = "not stated"
+_HASH = 16  # letters of a digest that tell two files apart at sight
+
+
+def handover(desk: Desk) -> Handover:
+    """What the folder states beside the design; empty where it states nothing."""
+    return desk.design.project.handover or Handover.model_construct()
+
+
+def chapter(desk: Desk) -> Chapter:
+    """Tables of what is recorded, then the cards that are filled in on site."""
+    elements: list[Element] = [
+        desk.keep(_equipment(desk)).table(),
+        desk.keep(_documents(desk)).table(),
+    ]
+    elements += [desk.keep(_structures(desk)).table()] if desk.design.project.arrays else []
+    elements += _built(desk)
+    elements += _dug(desk)
+    elements.append(desk.keep(_removed(desk)).table())
+    elements.append(desk.keep(_instruments(desk)).table())
+    if handover(desk).functions:
+        elements.append(desk.keep(_functions(desk)).table())
+    elements += record_cards.cards(desk, handover(desk))
+    return Chapter(
+        "record",
+        "Equipment, papers and record",
+        "What is installed and which paper proves it; what was built otherwise, dug, taken out, and measured with what.",
+        tuple(elements),
+    )
+
+
+def _stated(value: object) -> str:
+    return NOT_STATED if value in {None, ""} else str(value)
+
+
+# Equipment and papers
+
+
+def _equipment(desk: Desk) -> Schedule:
+    project = desk.design.project
+    papers: dict[str, list[str]] = defaultdict(list)
+    for key, paper in project.documents.items():
+        papers[str(paper.of or "")].append(str(key))
+    standing: dict[str, int] = defaultdict(int)
+    for balance in desk.design.facts.graph.balances:
+        standing[balance.module] += balance.standing or balance.in_strings
+    lines = []
+
+    def line(kind: str, key: str, maker: str, units: str, listing: object, source: object) -> None:
+        named = papers.get(key, [])
+        lines.append(
+            Line(
+                {
+                    "kind": kind,
+                    "type": key,
+                    "maker": maker or NOT_STATED,
+                    "units": units or "none",
+                    "listing": _stated(listing),
+                    "source": _stated(source),
+                    "papers": ", ".join(named) or NOT_STATED,
+                }
+            )
+        )
+
+    for key, module in project.modules.items():
+        count = standing[str(key)]
+        line(
+            "module",
+            key,
+            _maker(module.maker, module.model),
+            f"{count} modules",
+            module.listing,
+            module.source,
+        )
+    for kind, section in (("inverter", project.inverters), ("switch", project.switches)):
+        for key, device in section.items():
+            line(
+                kind,
+                key,
+                _maker(device.maker, device.model),
+                _units(device.units),
+                device.listing,
+                device.source,
+            )
+    for key, box in project.boxes.items():
+        line(str(box.kind), key, "", _units(box.units), box.listing, box.source)
+    for key, fuse in project.fuses.items():
+        line("fuse", key, "", _units(fuse.units), fuse.listing, fuse.source)
+    for key, cable in project.cables.items():
+        marks = ", ".join(map(str, cable.markings))
+        line("wire", key, _maker(cable.maker, marks), "", cable.listing, cable.source)
+    fields = (
+        Field("kind", "Kind"),
+        Field("type", "Type"),
+        Field("maker", "Maker and model"),
+        Field("units", "Installed, serial number"),
+        Field("listing", "Listing, certificate"),
+        Field("source", "Values from"),
+        Field("papers", "Papers held"),
+    )
+    notes = (
+        "Not stated: write `listing` of the type, `serial` of the unit, and a paper under `documents` with `of` naming the "
+        "type. An inspector holds the nameplate against this row.",
+    )
+    return Schedule("equipment", "Equipment and its papers", fields, tuple(lines), notes, wide=True)
+
+
+def _maker(maker: object, model: object) -> str:
+    return ", ".join(str(part) for part in (maker, model) if part)
+
+
+def _units(units: dict[str, Installed]) -> str:
+    alike: dict[str, list[str]] = defaultdict(list)
+    for key, unit in units.items():
+        alike[f"no. {unit.serial}" if unit.serial else "no number stated"].append(str(key))
+    return "; ".join(f"{', '.join(names)}: {number}" for number, names in alike.items())
+
+
+def _documents(desk: Desk) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "id": str(key),
+                "kind": _stated(paper.kind),
+                "proves": str(paper.proves),
+                "of": str(paper.of or ""),
+                "file": str(paper.file or "not in the folder"),
+                "hash": _hash(desk, paper.file),
+            }
+        )
+        for key, paper in desk.design.project.documents.items()
+    )
+    fields = (
+        Field("id", "Paper"),
+        Field("kind", "Kind"),
+        Field("proves", "What it proves or shows"),
+        Field("of", "Of"),
+        Field("file", "File"),
+        Field("hash", "SHA-256, first 16"),
+    )
+    photos = sum(paper.kind == "photo" for paper in desk.design.project.documents.values())
+    notes = (
+        f"Photographs: {photos or 'none stated'}. Worth taking before they are covered: trench open with a rule in it, "
+        "terminations, labels, nameplates. Each is a line under `documents` with `kind: photo`.",
+    )
+    return Schedule("documents", "Papers, permits and photographs", fields, lines, notes)
+
+
+def _hash(desk: Desk, file: str | None) -> str:
+    data = desk.inputs.get(str(file)) if file else None
+    return hashlib.sha256(data).hexdigest()[:_HASH] if data is not None else ""
+
+
+def _structures(desk: Desk) -> Schedule:
+    stated = handover(desk).structures
+    lines = []
+    for key, array in desk.design.project.arrays.items():
+        found = stated.get(key)
+        lines.append(
+            Line(
+                {
+                    "array": str(key),
+                    "kind": f"{array.mounting}, {array.status}",
+                    **{
+                        name: _stated(getattr(found, name, None))
+                        for name in ("mounting", "loads", "footing", "by", "document")
+                    },
+                }
+            )
+        )
+    fields = (
+        Field("array", "Array"),
+        Field("kind", "Stands on"),
+        Field("mounting", "Rack"),
+        Field("loads", "Wind and snow"),
+        Field("footing", "Footing"),
+        Field("by", "Calculated by"),
+        Field("document", "Paper"),
+    )
+    notes = (
+        "Structures are not calculated here. Not stated: write it under `handover`, `structures`, by array; a new structure "
+        "needs it, the load of an old one changes with what is hung on it.",
+    )
+    return Schedule("structures", "What holds the modules", fields, tuple(lines), notes)
+
+
+# What was built, dug, removed
+
+
+def _built(desk: Desk) -> Iterator[Element]:
+    corrections = desk.design.project.asbuilt
+    if not corrections:
+        yield Paragraph(
+            "As built: no correction is recorded under `asbuilt`. Until somebody has gone through the card of corrections, "
+            "these pages show what was designed."
+        )
+        return
+    worst = {finding.subject: finding.outcome for finding in desk.findings("as-built")}
+    if any(outcome is not Outcome.MEETS for outcome in worst.values()):
+        yield Caution(
+            "Not all figures are those of what was built",
+            "A correction marked unknown has not been worked into the inputs. What rests on it in this binder is not proved "
+            "for what stands there.",
+        )
+    lines = tuple(
+        Line(
+            {
+                "id": str(key),
+                "item": Marked(str(item.item), worst.get(str(key))),
+                "designed": str(item.designed),
+                "built": Marked(
+                    str(item.built),
+                    note=f"measured {item.measured_length.show()}"
+                    if item.measured_length is not None
+                    else "",
+                ),
+                "reason": _stated(item.reason),
+                "figures": _figures(item),
+                "by": ", ".join(str(part) for part in (item.by, item.date) if part) or NOT_STATED,
+                "accepted": _stated(item.accepted_by),
+                "photo": _stated(item.photo),
+            }
+        )
+        for key, item in corrections.items()
+    )
+    fields = (
+        Field("id", "No."),
+        Field("item", "Item"),
+        Field("designed", "As designed"),
+        Field("built", "As built"),
+        Field("reason", "Reason"),
+        Field("figures", "Figures"),
+        Field("by", "By, date"),
+        Field("accepted", "Accepted by"),
+        Field("photo", "Photograph"),
+    )
+    yield desk.keep(Schedule("as-built", "Corrections as built", fields, lines)).table()
+
+
+def _figures(item: AsBuilt) -> str:
+    """Whether figures rest on a correction, and whether they were worked out anew."""
+    affects = {True: "affected", False: "not affected", None: "effect not stated"}[item.affects_calculation]
+    again = {True: ", recalculated", False: ", not recalculated", None: ""}[item.recalculated]
+    return affects + again
+
+
+def _dug(desk: Desk) -> Iterator[Element]:
+    """Requests to mark buried services, and new buried stretches that none covers."""
+    new: dict[str, list[str]] = defaultdict(list)
+    for stretch in desk.design.facts.stretches:
+        if (
+            stretch.segment.place == "underground"
+            and (stretch.segment.status or stretch.raceway.status) == "new"
+        ):
+            new[stretch.id.raceway].append(stretch.id.segment)
+    stated = handover(desk).dig
+    covered = {str(name) for dig in stated.values() for name in dig.raceways}
+    lines = [
+        Line(
+            {
+                "id": str(key),
+                "ticket": _stated(dig.ticket),
+                "raceways": ", ".join(
+                    f"{name} ({', '.join(new[str(name)])})" if new.get(str(name)) else str(name)
+                    for name in dig.raceways
+                )
+                or NOT_STATED,
+                "from": f"{_stated(dig.requested)}, {_stated(dig.digging_from)}",
+                "expires": _stated(dig.expires),
+                "private": _stated(dig.private_lines),
+                "document": _stated(dig.document),
+            }
+        )
+        for key, dig in stated.items()
+    ]
+    lines += [
+        Line(
+            {
+                "id": "none",
+                "raceways": f"{name} ({', '.join(parts)})",
+                **dict.fromkeys(("ticket", "from", "expires", "private", "document"), NOT_STATED),
+            }
+        )
+        for name, parts in new.items()
+        if name not in covered
+    ]
+    if not lines:
+        return
+    yield Caution(
+        "No ticket, no digging",
+        "Ask for marks and wait the legal time; dig by hand near them. The public service does not mark private lines: "
+        "wires of one's own are such. After the last day of a ticket ask anew. From 1.5 m (5 ft) on slope or shore the trench, "
+        "keep what is dug out 0.6 m (2 ft) from its edge, and a ladder within 7.6 m (25 ft).",
+        "OSHA 1926.651 and 652; local law",
+    )
+    fields = (
+        Field("id", "Request"),
+        Field("ticket", "Ticket"),
+        Field("raceways", "New pipe in earth"),
+        Field("from", "Asked, digging from"),
+        Field("expires", "Last day"),
+        Field("private", "Private lines"),
+        Field("document", "Marks, paper"),
+    )
+    notes = (
+        "Not stated: write it under `handover`, `dig`. Local law sets how long to wait and how long marks hold.",
+    )
+    yield desk.keep(Schedule("dig", "Digging", fields, tuple(lines), notes)).table()
+
+
+def _removed(desk: Desk) -> Schedule:
+    names = ("what", "place", "amount", "proved_dead", "went_to", "date")
+    lines = [
+        Line({"id": str(key), **{name: _stated(getattr(item, name)) for name in names}})
+        for key, item in handover(desk).removed.items()
+    ]
+    project = desk.design.project
+    told = {str(item.what) for item in handover(desk).removed.values()} | set(
+        map(str, handover(desk).removed)
+    )
+    for kind, section in (("circuit", project.circuits), ("raceway", project.raceways)):
+        lines += [
+            Line({"id": str(key), "what": f"{kind} {key}", **dict.fromkeys(names[1:], NOT_STATED)})
+            for key, thing in section.items()
+            if thing.status == "removed" and str(key) not in told and f"{kind} {key}" not in told
+        ]
+    if not lines:
+        lines = [Line({"id": "none", "what": "nothing recorded", **dict.fromkeys(names[1:], NOT_STATED)})]
+    fields = (
+        Field("id", "No."),
+        Field("what", "Taken out or made dead"),
+        Field("place", "Where"),
+        Field("amount", "Amount"),
+        Field("proved_dead", "Proved dead"),
+        Field("went_to", "Went to"),
+        Field("date", "Date"),
+    )
+    notes = (
+        "Record it under `handover`, `removed`. A wire that is left in place is labelled as dead at both ends; modules and "
+        "electronics go to a collection point. Common practice, no source.",
+    )
+    return Schedule("removed", "Taken out, or left and made dead", fields, tuple(lines), notes)
+
+
+def _instruments(desk: Desk) -> Schedule:
+    names = ("what", "maker", "serial", "category", "calibrated", "due")
+    lines = [
+        Line({name: _stated(getattr(item, name)) for name in names})
+        for item in handover(desk).instruments.values()
+    ]
+    by_name: dict[str, list[str]] = defaultdict(list)
+    for key, series in desk.design.project.readings.items():
+        by_name[str(series.instrument or NOT_STATED)].append(str(key))
+    for name, series_keys in by_name.items():
+        lines.append(
+            Line(
+                {"what": f"readings {', '.join(series_keys)}", "maker": name, **dict.fromkeys(names[2:], "")}
+            )
+        )
+    if not lines:
+        lines = [Line({"what": "none", **dict.fromkeys(names[1:], NOT_STATED)})]
+    fields = (
+        Field("what", "Instrument, or readings taken"),
+        Field("maker", "Maker and type; as the readings name it"),
+        Field("serial", "Serial number"),
+        Field("category", "Category"),
+        Field("calibrated", "Calibrated"),
+        Field("due", "Due"),
+    )
+    notes = (
+        "Record them under `handover`, `instruments`. A meter has to be rated for the cold voltage of the strings. Conditions of "
+        "each series stand with the readings as entered.",
+    )
+    return Schedule("instruments", "Instruments", fields, tuple(lines), notes)
+
+
+def _functions(desk: Desk) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "id": str(key),
+                "test": str(item.test),
+                "result": str(item.result),
+                "passed": {True: "yes", False: "no", None: NOT_STATED}[item.passed],
+                "by": ", ".join(str(part) for part in (item.by, item.date) if part) or NOT_STATED,
+            }
+        )
+        for key, item in handover(desk).functions.items()
+    )
+    fields = (
+        Field("id", "No."),
+        Field("test", "Function"),
+        Field("result", "What was seen"),
+        Field("passed", "As it should"),
+        Field("by", "By, date"),
+    )
+    return Schedule("functions", "Functions tried", fields, lines)

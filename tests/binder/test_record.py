@@ -1,0 +1,274 @@
+"""Where to look first, the record and the emergency sheet: from the folder or `not stated`, nothing invented."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from page_readers import text_of
+
+from reportgen.binder.chapters import operation, record
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.elements import Caution, Chapter, Facts, FormTable, Table, TaskCard
+from reportgen.binder.frame import Frame
+from reportgen.binder.html import anchors, faults, numbered, render
+from reportgen.binder.pdf import write_pdf
+from reportgen.binder.write import lay_out
+from reportgen.design.missing import Missing
+from reportgen.service.build import check
+from reportgen.service.snapshot import Snapshot, take
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "design"))
+from field_folder import folder
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+FILES = dict(take(SAMPLE).everything)
+
+
+def without(*files: str, **texts: tuple[str, str]):
+    """Desk over the sample without some files and with texts replaced in others."""
+    kept = {name: data for name, data in FILES.items() if name not in files}
+    for name, (old, new) in texts.items():
+        text = kept[f"{name}.yaml"].decode()
+        assert old in text
+        kept[f"{name}.yaml"] = text.replace(old, new).encode()
+    return Desk(check(Snapshot.of(kept)), kept)
+
+
+@pytest.fixture(scope="module")
+def desk() -> Desk:
+    return without()
+
+
+@pytest.fixture(scope="module")
+def pages(desk):
+    return lay_out(desk.design, FILES)
+
+
+def rows(chapter: Chapter, id: str) -> list[dict[str, str]]:
+    """Rows of a table, also of one on a card, by the titles of its columns."""
+    flat = [
+        one
+        for element in chapter.elements
+        for one in (element.elements if isinstance(element, TaskCard) else (element,))
+    ]
+    table = next(one for one in flat if isinstance(one, Table) and one.id == id)
+    return [
+        {column.title: cell.text for column, cell in zip(table.columns, row.cells, strict=True)}
+        for row in table.rows
+    ]
+
+
+def facts(chapter: Chapter) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for element in chapter.elements:
+        for one in element.elements if isinstance(element, TaskCard) else (element,):
+            if isinstance(one, Facts):
+                found |= dict(one.pairs)
+    return found
+
+
+def test_papers_carry_the_hash_of_their_file() -> None:
+    text = (
+        FILES["handover.yaml"]
+        .decode()
+        .replace("{kind: data sheet, ", "{kind: data sheet, file: papers/M450.pdf, ")
+    )
+    files = {**FILES, "handover.yaml": text.encode(), "papers/M450.pdf": b"%PDF-1.4 invented"}
+    chapter = record.chapter(Desk(check(Snapshot.of(files)), files))
+    papers = {row["Paper"]: row for row in rows(chapter, "documents")}
+    digest = hashlib.sha256(b"%PDF-1.4 invented").hexdigest()
+    assert papers["sheet-M450"]["SHA-256, first 16"] == digest[:16]
+    assert papers["marks-yard"]["File"] == "not in the folder"
+    assert papers["marks-yard"]["SHA-256, first 16"] == ""
+
+
+def test_equipment_says_what_is_not_stated() -> None:
+    told = {row["Type"]: row for row in rows(record.chapter(without()), "equipment")}
+    assert told["M450"]["Installed, serial number"] == "55 modules"  # 24 + 21 + 10 standing
+    assert told["M450"]["Papers held"] == "sheet-M450"
+    assert told["V8"]["Papers held"] == told["V8"]["Listing, certificate"] == "not stated"
+    stated = without(
+        equipment=(
+            'INV-2: {place: "outbuilding, north wall"',
+            'INV-2: {serial: A77, place: "outbuilding, north wall"',
+        )
+    )
+    told = {row["Type"]: row for row in rows(record.chapter(stated), "equipment")}
+    assert told["V8"]["Installed, serial number"] == "INV-2: no. A77"
+
+
+def test_a_folder_that_states_nothing_says_so_and_names_the_key() -> None:
+    bare = without("handover.yaml")
+    chapter = record.chapter(bare)
+    assert {row["Wind and snow"] for row in rows(chapter, "structures")} == {"not stated"}
+    (dig,) = rows(chapter, "dig")
+    assert dig["New pipe in earth"] == "R2 (trench-yard)"
+    assert dig["Ticket"] == dig["Last day"] == "not stated"
+    assert rows(chapter, "removed")[0]["Taken out or made dead"] == "nothing recorded"
+    told = facts(operation.chapter(bare))
+    assert told["1. Alternating current off"] == told["Rapid shutdown"] == told["Next test"] == "not stated"
+    assert told["It works when"] == "not stated: `handover`, `operation`, `works`"
+    words = render(Frame("Bare"), [chapter, operation.chapter(bare)], ())
+    for key in (
+        "handover",
+        "dig",
+        "structures",
+        "removed",
+        "instruments",
+        "emergency",
+        "documents",
+        "listing",
+        "serial",
+    ):
+        assert f"`{key}`" in words
+
+
+def test_an_old_pipe_is_not_dug_and_a_new_one_without_a_ticket_is_told() -> None:
+    two = without(
+        raceways=("  R1:\n    status: existing", "  R1:\n    status: new"),
+    )
+    told = rows(record.chapter(two), "dig")
+    assert [row["New pipe in earth"] for row in told] == ["R2 (trench-yard)", "R1 (trench-orchard)"]
+    assert told[1]["Ticket"] == "not stated"
+
+
+def test_a_correction_that_is_not_worked_in_warns_on_its_page() -> None:
+    open_one = without(
+        handover=(
+            "affects_calculation: yes, recalculated: yes, by: Rowan Ashdown, date: 2026-04-02",
+            "by: Rowan Ashdown",
+        )
+    )
+    titles = [one.title for one in record.chapter(open_one).elements if isinstance(one, Caution)]
+    assert "Not all figures are those of what was built" in titles
+    assert "Not all figures are those of what was built" not in [
+        one.title for one in record.chapter(without()).elements if isinstance(one, Caution)
+    ]
+
+
+def test_removed_things_of_the_design_stand_there_also_when_nobody_recorded_them() -> None:
+    gone = without(circuits=("  EG-2:\n    kind: ground", "  EG-2:\n    status: removed\n    kind: ground"))
+    told = [row["Taken out or made dead"] for row in rows(record.chapter(gone), "removed")]
+    assert "circuit EG-2" in told
+
+
+# The emergency sheet
+
+
+def test_the_emergency_sheet_names_the_highest_voltage_of_each_array(desk) -> None:
+    told = {row["Array"]: row for row in rows(operation.chapter(desk), "emergency-live")}
+    assert told["EAST"]["Up to"] == "593.9"  # 12 × 44.1 V × (1 + 0.0026 × 47)
+    assert told["WEST"]["Up to"] == "544.4"  # of W1 with 11 modules, not of W2 with 10
+    assert told["WEST"]["Live on its way through"] == "R1, R2, PB-1, SW-W1, SW-W2"
+
+
+def test_it_tells_the_record_low_also_where_the_design_goes_by_a_milder_day() -> None:
+    milder = without(project=("cold_temperature: record low", "cold_temperature: mean annual minimum"))
+    told = {row["Array"]: row for row in rows(operation.chapter(milder), "emergency-live")}
+    assert told["EAST"]["Up to"] == "593.9"
+
+
+def test_one_string_without_a_voltage_leaves_its_array_unknown(desk) -> None:
+    opened = tuple(
+        replace(item, whole=Missing("voltage_coefficient")) if item.string == "W2" else item
+        for item in desk.design.isolation.opened
+    )
+    design = replace(desk.design)
+    design.__dict__["isolation"] = replace(desk.design.isolation, opened=opened)
+    told = {row["Array"]: row for row in rows(operation.chapter(Desk(design, {})), "emergency-live")}
+    assert told["WEST"]["Up to"] == "unknown"
+    assert told["EAST"]["Up to"] == "593.9"
+
+
+def test_it_names_legs_that_no_switch_parts() -> None:
+    bare = without("landing.yaml")
+    assert (
+        "without a switch by the landing: PV-E1+" in facts(operation.chapter(bare))["2. Direct current off"]
+    )
+    assert (
+        "SW-E1, SW-E2, SW-R1, SW-W1, SW-W2: outbuilding"
+        in facts(operation.chapter(without()))["2. Direct current off"]
+    )
+
+
+def test_a_number_that_nobody_stated_is_a_blank_to_fill_in() -> None:
+    def calls(desk: Desk) -> dict[object, object]:
+        card = next(one for one in operation.chapter(desk).elements if isinstance(one, TaskCard))
+        form = next(
+            one for one in card.elements if isinstance(one, FormTable) and one.id == "emergency-calls"
+        )
+        return dict(form.rows)
+
+    told = calls(without())
+    assert told["Network operator"] == "000-555-0142"
+    assert not isinstance(told["Fire brigade"], str)
+    assert not any(isinstance(number, str) for number in calls(without("handover.yaml")).values())
+
+
+# Where to look first
+
+
+def test_it_stands_before_all_and_every_link_of_it_resolves(pages) -> None:
+    first = pages.chapters[0]
+    assert first.id == "start"
+    known = set(anchors(pages.chapters))
+    links = [
+        cell.link
+        for one in first.elements
+        if isinstance(one, Table)
+        for row in one.rows
+        for cell in row.cells
+        if cell.link
+    ]
+    assert len(links) > 40
+    assert set(links) <= known
+    assert not faults(pages.chapters)
+
+
+def test_it_lists_every_card_and_every_caution(pages) -> None:
+    first, *others = pages.chapters
+    tables = {one.id: one for one in first.elements if isinstance(one, Table)}
+    told = {cell.text for row in tables["start-cards"].rows for cell in row.cells}
+    cautions = "; ".join(row.cells[1].text for row in tables["start-cautions"].rows)
+    for chapter in others:
+        for element in chapter.elements:
+            if isinstance(element, TaskCard):
+                assert element.title.partition(", card ")[0] in told
+            if isinstance(element, Caution):
+                assert element.title in cautions
+
+
+def test_the_revision_of_the_binder_is_in_the_table_though_nobody_listed_it() -> None:
+    for desk, marks in ((without(), ["A", "B"]), (without("handover.yaml"), ["B"])):
+        chapter = lay_out(desk.design, FILES).chapters[0]
+        assert [row["Revision"] for row in rows(chapter, "start-revisions")] == marks
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_each_card_fits_a_letter_sheet(large: bool) -> None:
+    """The shorter of the two papers, for the sample and for 24 strings with a switch each."""
+    files = folder(24, 3) if large else FILES
+    imperial = Desk(check(Snapshot.of(files)), files)
+    made = [operation.chapter(imperial), record.chapter(imperial)]
+    pdf = write_pdf(render(Frame("Letter", imperial=True), made, ()))
+    heads = [text.strip().split("\n")[0] for text in text_of(pdf, "-raw").split("\f") if text.strip()]
+    cards = [element for chapter in made for element in chapter.elements if isinstance(element, TaskCard)]
+    assert len(cards) == 4
+    info = subprocess.run(["pdfinfo", "-"], input=pdf, capture_output=True, check=True).stdout.decode()
+    # cover, contents, operation, emergency sheet, record on two or three sheets, and three cards
+    assert int(re.search(r"^Pages: +(\d+)$", info, re.M)[1]) <= 10
+    assert sum(head.startswith("Task card: ") for head in heads) == 4
+    assert not [head for head in heads if head.startswith(("Remarks", "Subjects", "Telephone"))]
+
+
+def test_the_contents_count_no_failure_where_no_finding_fails(desk, pages) -> None:
+    """Sizes and pipes that were only tried do not make the design look as if it failed."""
+    assert not [finding for finding in desk.design.findings if finding.outcome == "fails"]
+    told = [numbered(1, chapter).counts for chapter in pages.chapters]
+    assert not [counts for counts in told if any(outcome == "fails" for outcome in counts)]
