@@ -36,6 +36,7 @@ from reportgen.design.pulling import design_pulls
 from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
 from reportgen.design.sharing import SharingDesign, design_sharing
+from reportgen.design.shutdown import design_guarding, design_shutdown
 from reportgen.design.stringing import StringingDesign, design_stringing, with_trials
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
@@ -232,6 +233,8 @@ def _assemble(
         labels=labels,
         terminations=terminations,
         materials=design_materials(graph, cuts, pulls, labels, terminations),
+        shutdown=design_shutdown(graph, rulebook, strings),
+        guarding=design_guarding(graph, rulebook, strings),
     )
     found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:

@@ -211,9 +211,11 @@ ENTRIES: tuple[Entry, ...] = (
         "rapid-shutdown",
         "rapid shutdown",
         "rapid-shutdown",
-        "DC circuits stand on or enter a building; whether rapid shutdown applies is left to the authority.",
-        "The rule depends on the edition, on what the building is used for and on where the circuits end.",
-        "Put the question to the authority and keep the answer with the design.",
+        "Decides for the circuits of each inverter whether rapid shutdown applies, by the edition and by where they stand, run and "
+        "end: on a building, inside one, on its outside wall, or off buildings.",
+        "Firefighters who open a roof or a wall rely on conductors that are dead within seconds. The rule depends on the edition, on "
+        "what the building is used for and on where the circuits end.",
+        "State `inside` and `on_building` of the devices, `building_use`, and `rapid_shutdown`; put what is left to the authority to it.",
     ),
     _finding(
         "arc-fault",

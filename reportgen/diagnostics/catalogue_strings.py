@@ -29,6 +29,16 @@ ENTRIES: tuple[Entry, ...] = (
         "isolating-device",
     ),
     Entry(
+        "array-guarding",
+        "reachable array wiring",
+        "Holds what keeps people from the wiring of an array against what the edition asks above its voltage.",
+        "On a table at ground level children, animals and tools reach the wire behind the modules, at hundreds of volts.",
+        "State `guarding` of the array: `out of reach`, `screen`, `fence`, `raceway`, or `none`.",
+        "arrays:\n  EAST:\n    guarding: screen",
+        "finding",
+        "wiring-methods",
+    ),
+    Entry(
         "inverter-pv-power",
         "PV power of an inverter",
         "Adds up the power at standard conditions of all modules whose strings end at an inverter, and compares it with "

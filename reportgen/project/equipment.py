@@ -132,6 +132,7 @@ class Installed(Section):
 
     place: Text | None = Field(None, description="Where it stands")
     inside: Flag | None = Field(None, description="Inside a building")
+    on_building: Flag | None = Field(None, description="On the outside of a building, where it is not inside")
     status: Status = Field("new", description="new, existing or removed")
     serial: Text | None = Field(None, description="Serial number on its nameplate")
     openings_closed: Flag | None = Field(None, description="Openings of a box that nothing uses are closed")

@@ -116,6 +116,9 @@ class Array(Section):
         "ground table", description="Decides the cell temperature"
     )
     on_building: Flag | None = Field(None, description="Stands on a building")
+    guarding: Annotated[str, OneOf("out of reach", "screen", "fence", "raceway", "none")] | None = Field(
+        None, description="What keeps people from its wiring"
+    )
     place: Text | None = Field(None, description="Where it stands")
     wiring: ArrayWiring | None = Field(
         None,
@@ -381,6 +384,12 @@ class Info(Section):
     rulebook: Text = Field("nec2023", description="Code edition, for instance nec2023")
     building: Annotated[str, OneOf("dwelling", "other building", "no building")] | None = Field(
         None, description="What the DC circuits stand on or enter; decides voltage limits"
+    )
+    building_use: Annotated[str, OneOf("PV equipment only", "other use")] | None = Field(
+        None, description="What buildings that DC circuits enter are used for"
+    )
+    rapid_shutdown: Text | None = Field(
+        None, description="What provides rapid shutdown and what starts it; `none` where nothing does"
     )
     units: Annotated[str, OneOf("metric", "imperial")] = Field("metric", description="Units to print first")
     policies: Policies = Field(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.shutdown import shutdown
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Listing, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
@@ -50,12 +51,13 @@ def chapter(desk: Desk) -> Chapter:
             desk.keep(_fitted(desk)).table(),
         ]
     elements.append(desk.keep(_declared(desk)).table())
+    elements += shutdown(desk)
     if workings:
         elements += [Heading("Working"), *workings]
     return Chapter(
         "overcurrent",
-        "Overcurrent protection",
-        "Which strings need a fuse, which do not, and why.",
+        "Overcurrent protection and rapid shutdown",
+        "Which strings need a fuse, which do not, and why; where conductors have to be shut down or guarded.",
         tuple(elements),
     )
 

@@ -38,6 +38,7 @@ from reportgen.design.results import (
     WiredDesign,
 )
 from reportgen.design.reuse import Reused
+from reportgen.design.shutdown import GuardingDesign, ShutdownDesign
 from reportgen.design.surroundings import Surroundings
 from reportgen.design.terminal_sizes import DeviceTerminals
 from reportgen.design.terminations import Termination
@@ -121,6 +122,8 @@ class Facts:
     labels: LabelsDesign
     terminations: tuple[Termination, ...]
     materials: MaterialsDesign
+    shutdown: tuple[ShutdownDesign, ...] = ()
+    guarding: tuple[GuardingDesign, ...] = ()
 
 
 TOO_MUCH = ", too much"

@@ -1,10 +1,10 @@
-"""Circuits on and in buildings: rapid shutdown, arc-fault protection, and the raceways they may run in inside."""
+"""Circuits on and in buildings: arc-fault protection, and the raceways they may run in inside."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.design.buildings import arc_fault_answer, shutdown_answers
+from reportgen.design.buildings import arc_fault_answer
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, first_missing
@@ -15,26 +15,6 @@ from reportgen.working.quantity import Quantity
 
 #: Raceways of metal; all others are not.
 _METAL = frozenset({"EMT", "IMC", "RMC", "FMC", "LFMC"})
-
-
-@check
-def rapid_shutdown(facts: Facts) -> Iterator[Finding]:
-    """Circuits that stand on or enter a building raise the question of rapid shutdown, whatever the folder calls the place."""
-    inside = facts.graph.inside
-    if facts.project.project.building == "no building" and not inside:
-        return
-    notes = [
-        f"{ruling.question}: {ruling.answer.replace('-', ' ')} in this edition"
-        for ruling in shutdown_answers(facts.rulebook)
-    ]
-    yield Finding(
-        "rapid-shutdown",
-        "project",
-        Outcome.ASK,
-        "DC circuits stand on or enter a building, and rapid shutdown is not decided here",
-        question="Does rapid shutdown apply to these circuits, by which exception does it not, and what initiates it?",
-        notes=(*([inside] if inside else []), *notes),
-    )
 
 
 @check
