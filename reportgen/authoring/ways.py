@@ -6,7 +6,6 @@ import json
 import textwrap
 from collections.abc import Iterator
 
-from reportgen.design.cutting import length_unit
 from reportgen.design.graph import Graph
 from reportgen.design.row_orders import RowOrdersDesign
 from reportgen.design.stringing import RankedCut, StringingDesign, dimmed_words, words_of
@@ -17,7 +16,7 @@ from reportgen.working.text import fixed
 
 def ways_text(design: StringingDesign, graph: Graph, width: int, rows: RowOrdersDesign | None = None) -> str:
     """The best few ways, best first, and why the rest falls out; no line wider than ``width`` where words allow it."""
-    unit = length_unit(graph)
+    unit = graph.units.length
     lines: list[str] = []
     for number, way in enumerate(design.ways, start=1):
         proved = "" if way.proved else ", not proved to be the best that is left"

@@ -9,11 +9,12 @@ from typing import Any
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding
 from reportgen.design.landing import by_conductor
-from reportgen.design.missing import Missing
+from reportgen.design.missing import Known, Missing
 from reportgen.design.pulling import BOTH_ENDS, FRICTIONS
 from reportgen.design.readings import StringRead
 from reportgen.engineering.cutting.spools import CutPlan
 from reportgen.working.quantity import Quantity
+from reportgen.working.units import DIMENSIONS, UNITS
 
 #: Raised whenever a reader of an older file would misread a newer one.
 FORMAT = 1
@@ -174,7 +175,9 @@ def results_of(design: Design) -> dict[str, Any]:
             }
             for item in facts.pulls
         },
-        "materials": {f"{line.group}: {line.item}": _value(line.quantity) for line in facts.materials.lines},
+        "materials": {
+            f"{line.group}: {line.item}": _value(_metric(line.quantity)) for line in facts.materials.lines
+        },
         "cuts": {
             group.name: {
                 "pieces": {wire.wire.id: _value(wire.length) for wire in group.wires},
@@ -251,6 +254,13 @@ def _reading(read: StringRead) -> dict[str, Any]:
             for item in read.judged
         },
     }
+
+
+def _metric(value: Known) -> Known:
+    """A quantity in the base unit of its dimension, whatever unit the pages print."""
+    if isinstance(value, Missing) or value.unit not in UNITS:
+        return value
+    return value.to(DIMENSIONS[UNITS[value.unit].dimension][0].symbol)
 
 
 def _value(value: Quantity | Missing | None) -> dict[str, Any] | None:

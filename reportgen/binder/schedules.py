@@ -17,6 +17,7 @@ from reportgen.design.findings import Outcome
 from reportgen.design.missing import Missing
 from reportgen.working.quantity import Cell, Quantity
 from reportgen.working.text import MINUS, fixed, significant
+from reportgen.working.unit_system import OTHER, places_in
 from reportgen.working.units import UNITS
 
 #: Printed where a value is not known; never a zero, never a blank.
@@ -31,7 +32,10 @@ _PLACES = frozenset({"place", "where", "line", "source", "sources"})
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """A column: key of the file, title of the page, unit and decimal places of its numbers."""
+    """A column: key of the file, title of the page, unit and decimal places of its numbers.
+
+    ``both`` prints the other system's number in brackets on the page; a file has the first one alone.
+    """
 
     key: str
     title: str
@@ -39,11 +43,17 @@ class Field:
     places: int = 1
     group: str = ""
     align: Literal["left", "right"] = "left"
+    both: bool = False
 
     @property
     def unit_printed(self) -> str:
-        """The unit as the head of the table prints it."""
+        """The unit as the head of a file prints it."""
         return UNITS[self.unit].printed if self.unit in UNITS else self.unit
+
+    @property
+    def units_printed(self) -> str:
+        """The unit as the head of the table prints it, with the one in brackets."""
+        return f"{self.unit_printed} ({UNITS[OTHER[self.unit]].printed})" if self.both else self.unit_printed
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +91,7 @@ class Schedule:
     def table(self) -> Table:
         """The schedule as a table of a page."""
         columns = tuple(
-            Column(field.title, field.unit_printed, "right" if field.unit else field.align, field.group)
+            Column(field.title, field.units_printed, "right" if field.unit else field.align, field.group)
             for field in self.fields
         )
         rows = tuple(
@@ -135,7 +145,11 @@ def _cell(field: Field, value: object) -> TableCell:
     marked = value if isinstance(value, Marked) else Marked(value)
     inner = marked.value
     note = marked.note or (f"state {inner.what}" if isinstance(inner, Missing) else "")
-    return TableCell(_shown(field, inner), marked.outcome, marked.link, note=note)
+    shown = _shown(field, inner)
+    if field.both and isinstance(inner, Quantity):
+        other = OTHER[field.unit]
+        shown += f" ({fixed(inner.to(other).value, places_in(other, field.places))})"
+    return TableCell(shown, marked.outcome, marked.link, note=note)
 
 
 def _shown(field: Field, value: object) -> str:

@@ -16,7 +16,7 @@ from reportgen.design.checks.scope import NOT_COVERED
 from reportgen.design.circuits import design_circuits
 from reportgen.design.commissioning import CommissioningDesign, SunHours, design_commissioning
 from reportgen.design.comparisons import design_readings
-from reportgen.design.cutting import design_cuts, length_unit, planned
+from reportgen.design.cutting import design_cuts, planned
 from reportgen.design.elsewhere import asked
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import Graph
@@ -228,7 +228,7 @@ def _assemble(
         pulls=pulls,
         overcurrent=overcurrent,
         bonding=design_bonding(graph, rulebook),
-        cuts=planned(cuts, length_unit(graph)) if choose_spools else cuts,
+        cuts=planned(cuts, graph.units.length) if choose_spools else cuts,
         cuts_planned=choose_spools,
         labels=labels,
         terminations=terminations,

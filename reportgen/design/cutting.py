@@ -94,11 +94,6 @@ class CutGroup:
         return max((offer for _, offer in self.offers), key=lambda offer: offer.length.value, default=None)
 
 
-def length_unit(graph: Graph) -> str:
-    """Unit in which wire is measured out."""
-    return "ft" if graph.project.project.units == "imperial" else "m"
-
-
 def design_cuts(graph: Graph) -> tuple[CutGroup, ...]:
     """Every new wire by make, size and colour, with its length to cut; spools not yet chosen."""
     stock = graph.project.stock or Stock()
@@ -185,7 +180,7 @@ class _Measured:
     """Lengths of circuits, each worked out once; a class only because every circuit shares the same raceways."""
 
     def __init__(self, graph: Graph, stock: Stock) -> None:
-        self.graph, self.stock, self.unit = graph, stock, length_unit(graph)
+        self.graph, self.stock, self.unit = graph, stock, graph.units.length
         self.place = stock.span if graph.project.stock else graph.project.project.span
         self.raceways: dict[str, Missing | None] = {}
         self.circuits: dict[str, CutWire] = {}

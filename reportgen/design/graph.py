@@ -17,6 +17,7 @@ from reportgen.design.missing import Missing
 from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
 from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
+from reportgen.working.unit_system import UnitSystem
 
 POSITIVE, NEGATIVE = "+", "-"
 #: Circuits whose number of conductors follows from nothing else.
@@ -103,6 +104,11 @@ class Graph:
     """The project as nodes and edges; read-only."""
 
     project: Project
+
+    @property
+    def units(self) -> UnitSystem:
+        """Units that the project prints first; no verdict depends on them."""
+        return UnitSystem(imperial=self.project.project.units == "imperial")
 
     @cached_property
     def strings_at_input(self) -> Mapping[str, tuple[str, ...]]:

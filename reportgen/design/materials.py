@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from reportgen.design.cutting import CutGroup, length_unit
+from reportgen.design.cutting import CutGroup
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.labels import LabelsDesign
 from reportgen.design.missing import Known, Missing
@@ -196,7 +196,7 @@ def _raceways(graph: Graph) -> Iterator[MaterialLine]:
 def _length(
     graph: Graph, group: str, name: str, found: Mapping[SegmentId, RacewaySegment], remark: str
 ) -> MaterialLine:
-    unit = length_unit(graph)
+    unit = graph.units.length
     lengths = [segment.length.to(unit).named(str(key)) for key, segment in found.items()]
     total = _total(f"length of {name}", unit, lengths)
     return MaterialLine(group, f"pipe {name}", total, tuple(map(str, found)), remark)
@@ -405,8 +405,7 @@ def _pull(graph: Graph, pulls: Sequence[PullDesign]) -> Iterator[MaterialLine]:
     new = [item for item in pulls if item.wires]
     if not new:
         return
-    imperial = graph.project.project.units == "imperial"
-    unit, liquid = length_unit(graph), "gal" if imperial else "L"
+    unit, liquid = graph.units.length, graph.units.liquid
     longest = max(new, key=lambda item: item.line_length.to("m").value)
     line = longest.line_length.to(unit)
     yield MaterialLine(PULL, "pull line", line, (longest.name,), "longest pull; one line serves all")

@@ -37,6 +37,18 @@ def conductor_diameter(graph: Graph, rulebook: Rulebook, cable_id: str, size: st
     return row if isinstance(row, Missing) else quantity_of(row[0], f"diameter of {cable_id} {size}")
 
 
+def metal_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
+    """Cross-section of a conductor's metal: by the data sheet, else by the table [mm²]."""
+    cable = graph.project.cables[cable_id]
+    row = cable.of_size(size)
+    if row is not None and row.area is not None:
+        return row.area.to("mm2").named(f"metal of {size}")
+    try:
+        return quantity_of(rulebook.circular_mils(size_key(size)), f"metal of {size}").to("mm2")
+    except OutsideTable as outside:
+        return Missing(f"a table value: {outside}", cable.span)
+
+
 def _on_data_sheet(graph: Graph, cable_id: str, size: str) -> Quantity | None:
     row = graph.project.cables[cable_id].of_size(size)
     if row is None or row.diameter is None:

@@ -41,7 +41,7 @@ def rows(desk: Desk, schedule: str) -> dict[str, dict[str, str]]:
 
 def test_fill_of_a_printed_row(desk) -> None:
     row = rows(desk, "raceways")["R2/riser-yard"]
-    assert 100 * float(row["occupied [in²]"]) / float(row["bore [in²]"]) == pytest.approx(
+    assert 100 * float(row["occupied [mm²]"]) / float(row["bore [mm²]"]) == pytest.approx(
         float(row["fill [%]"]), rel=1e-5
     )
     # Of the stretches of R2 the thick-walled riser is nearest to its limit.
@@ -52,25 +52,26 @@ def test_fill_of_a_printed_row(desk) -> None:
 
 
 def test_cover_of_a_printed_row(desk) -> None:
-    # 700 mm of trench less 50 mm of sand and 48.3 mm of pipe are 601.7 mm or 23.689 in; 18 in need 555.5 mm, 21.870 in.
+    # 700 mm of trench less 50 mm of sand and 48.3 mm of pipe are 601.7 mm; 18 in are 457.2 mm and need 555.5 mm.
     row = rows(desk, "cover")["R2/trench-yard"]
-    assert float(row["cover [in]"]) == pytest.approx(601.7 / 25.4, rel=1e-5)
-    assert float(row["trench [in]"]) == pytest.approx(18 + (50 + 48.3) / 25.4, rel=1e-5)
+    assert float(row["cover [mm]"]) == pytest.approx(601.7, rel=1e-5)
+    assert float(row["trench [mm]"]) == pytest.approx(18 * 25.4 + 50 + 48.3, rel=1e-5)
 
 
 def test_setting_of_a_fitting_by_the_printed_row(desk) -> None:
     row = rows(desk, "expansion")["R1/riser-press, at most"]
-    # 42 °C and 30 °F of sun are 137.6 °F; at 20 °C the pipe is 68 °F.
-    opening = float(row["travel [in]"]) * (137.6 - 68) / float(row["swing [°F difference]"])
-    assert float(row["at_20 [in]"]) == pytest.approx(opening, rel=1e-4)
+    # 30 °F of sun are 16.667 K, so that the pipe reaches 58.667 °C.
+    opening = float(row["travel [mm]"]) * (42 + 30 / 1.8 - 20) / float(row["swing [K]"])
+    assert float(row["at_20 [mm]"]) == pytest.approx(opening, rel=1e-4)
 
 
 def test_volume_of_a_printed_row(desk) -> None:
     # Loops count twice: 4 · 2 · 3.0 + 6 · 2 · 2.5 + 2.5 = 56.5 in³, and 3.0 in³ for clamps that nobody denied.
     row = rows(desk, "boxes")["PB-1"]
-    assert (float(row["least [in³]"]), float(row["most [in³]"])) == (56.5, 59.5)
+    assert float(row["least [cm³]"]) == pytest.approx(56.5 * 2.54**3, rel=1e-5)
+    assert float(row["most [cm³]"]) == pytest.approx(59.5 * 2.54**3, rel=1e-5)
     assert row["open"] == "internal_clamps"
-    assert float(row["volume [in³]"]) == pytest.approx(400 * 300 * 150 / 25.4**3, rel=1e-5)
+    assert float(row["volume [cm³]"]) == pytest.approx(40 * 30 * 15, rel=1e-5)
 
 
 def test_every_verdict_on_volume_and_movement_has_its_working(desk) -> None:

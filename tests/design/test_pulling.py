@@ -67,7 +67,7 @@ class TestSeventeenWiresInASmallPipe:
         assert side.outcome is Outcome.THIN
         assert side.value.value == pytest.approx(284.7, abs=0.1)
         assert side.margin == pytest.approx(0.051, abs=0.0005)
-        assert "dry 574 lb/ft: lubricant is not optional" in side.headline
+        assert "dry 574 lb/ft (8377 N/m): lubricant is not optional" in side.headline
         # 0.008 · 10 380 · 16 · 0.8 = 1062.9 lb.
         assert item.tension_limits[0].value == pytest.approx(1062.9, abs=0.05)
 
@@ -108,7 +108,7 @@ def test_feed_from_the_end_where_the_bends_are(design) -> None:
     line = pulls_of(made)["pull-line"]
     # Lubricated from the wrong end: (76.44 + 0.895) · e^(0.49·π) = 360.5 lb, below 600: dry alone it would break.
     assert line.outcome is Outcome.MEETS
-    assert "fed from I1 361 lb lubricated" in line.notes[0]
+    assert "fed from I1 361 lb (1604 N) lubricated" in line.notes[0]
 
 
 def test_a_pull_that_only_one_end_allows_says_so(design) -> None:

@@ -16,6 +16,7 @@ from reportgen.design.compare import Comparison
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import UnitSystem
 
 
 @dataclass
@@ -48,6 +49,11 @@ class Desk:
     earlier: Mapping[str, Schedule] = field(default_factory=dict)
     before: tuple[str, Design] | None = None
     variants: tuple[tuple[str, Design], ...] = ()
+
+    @property
+    def units(self) -> UnitSystem:
+        """Units that the project prints first."""
+        return self.design.facts.units
 
     def working(self, value: Known, *parts: str, rule: str = "", subject: str = "") -> Iterable[WorkingView]:
         """Working of a value, nothing where it is missing; its anchor is made of ``parts``.

@@ -64,20 +64,21 @@ def _boxes(desk: Desk) -> Schedule:
         )
         for box in desk.design.facts.boxes
     )
+    volume, places = desk.units.volume, desk.units.places(1, 0)
     fields = (
         Field("box", "Box"),
         Field("kind", "Kind"),
         Field("place", "Place"),
         Field("holds", "Conductors in it"),
         Field("splices", "Splices"),
-        Field("least", "needed by what is stated", "in3", 1, "Volume"),
-        Field("most", "and by what is not", "in3", 1, "Volume"),
-        Field("volume", "of the box", "in3", 1, "Volume"),
+        Field("least", "needed by what is stated", volume, places, "Volume"),
+        Field("most", "and by what is not", volume, places, "Volume"),
+        Field("volume", "of the box", volume, places, "Volume", both=True),
         Field("open", "Not stated"),
     )
     notes = (
         "A conductor that is cut in the box counts as it comes in and as it goes out; one with a loop in it counts twice. "
-        "Grounds count together as the edition says.",
+        "Grounds count together as the edition says. The working is in in³, the unit of the table that it rests on.",
     )
     return Schedule("boxes", "Boxes", fields, lines, notes, wide=True)
 
@@ -135,6 +136,7 @@ def _entries(desk: Desk) -> Schedule:
                     }
                 )
             )
+    small = desk.units.small
     fields = (
         Field("box", "Box"),
         Field("entry", "Entry", align="right"),
@@ -142,9 +144,9 @@ def _entries(desk: Desk) -> Schedule:
         Field("row", "Row", align="right"),
         Field("by", "What comes in"),
         Field("size", "Trade size"),
-        Field("from", "from", "mm", 1, "Gland clamps"),
-        Field("to", "to", "mm", 1, "Gland clamps"),
-        Field("other", "To the other entry", "mm", 0),
+        Field("from", "from", small, desk.units.places(2, 1), "Gland clamps"),
+        Field("to", "to", small, desk.units.places(2, 1), "Gland clamps"),
+        Field("other", "To the other entry", small, desk.units.fine),
     )
     return Schedule("box-entries", "Openings of boxes", fields, tuple(lines))
 
@@ -165,8 +167,8 @@ def _pulls(desk: Desk) -> Schedule:
     fields = (
         Field("box", "Box"),
         Field("what", "Distance"),
-        Field("actual", "there", "in", 1),
-        Field("needed", "least", "in", 1),
+        Field("actual", "there", desk.units.small, desk.units.fine, both=True),
+        Field("needed", "least", desk.units.small, desk.units.fine, both=True),
     )
     return Schedule("pull-boxes", "Distances for large conductors", fields, lines)
 

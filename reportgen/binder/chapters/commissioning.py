@@ -27,6 +27,8 @@ from reportgen.design.predictions import Point, SwitchMap
 from reportgen.engineering.terminals import InputReading
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
+from reportgen.working.unit_system import UnitSystem
+from reportgen.working.units import UNITS
 
 #: Strings on one task card, so that it stays one sheet.
 _ON_A_CARD = 10
@@ -426,7 +428,7 @@ def _expected(desk: Desk) -> Iterator[Element]:
             "Temperatures and irradiances of these tables are the tool's own where the folder names none; "
             "`commissioning` replaces them."
         )
-    fields = _grid_fields()
+    fields = _grid_fields(desk.units)
     lines = tuple(line for group in sheet.groups for line in _grid_lines(group))
     head = (
         Field("strings", "Strings"),
@@ -442,10 +444,10 @@ def _expected(desk: Desk) -> Iterator[Element]:
         yield _form(schedule, 1, *(Column(f"{name} read", "V") for name in names))
 
 
-def _grid_fields() -> tuple[Field, ...]:
+def _grid_fields(units: UnitSystem) -> tuple[Field, ...]:
     return (
         Field("irradiance", "Irradiance", "W/m2", 0),
-        Field("cell", "Cell", "degC", 0),
+        Field("cell", "Cell", units.temperature, 0),
         Field("voc", "expected", "V", 1, "V_oc"),
         Field("low", "good from", "V", 1, "V_oc"),
         Field("high", "good to", "V", 1, "V_oc"),
@@ -575,7 +577,12 @@ def _cards(desk: Desk) -> Iterator[Element]:
                     "The array side is live in any light.",
                     "IEC 62446-1, 6.2, recalled",
                 ),
-                FormTable(f"{id}-voltages", "Polarity and open-circuit voltage", _VOLTAGES, tuple(voltages)),
+                FormTable(
+                    f"{id}-voltages",
+                    "Polarity and open-circuit voltage",
+                    _voltages(desk.units),
+                    tuple(voltages),
+                ),
                 FormTable(f"{id}-grounds", "Legs to ground, insulation, current", _GROUNDS, tuple(grounds)),
                 Fields(
                     f"{id}-signed",
@@ -590,17 +597,20 @@ def _cards(desk: Desk) -> Iterator[Element]:
         )
 
 
-_VOLTAGES = (
-    Column("String"),
-    Column("N", align="right"),
-    Column("Input"),
-    Column("Time"),
-    Column("Cell", "°C"),
-    Column("Light", "W/m²"),
-    Column("array", "V", group="V_oc"),
-    Column("switch", "V", group="V_oc"),
-    Column("input", "V", group="V_oc"),
-)
+def _voltages(units: UnitSystem) -> tuple[Column, ...]:
+    return (
+        Column("String"),
+        Column("N", align="right"),
+        Column("Input"),
+        Column("Time"),
+        Column("Cell", UNITS[units.temperature].printed),
+        Column("Light", "W/m²"),
+        Column("array", "V", group="V_oc"),
+        Column("switch", "V", group="V_oc"),
+        Column("input", "V", group="V_oc"),
+    )
+
+
 _GROUNDS = (
     Column("String"),
     Column("+", "V", group="To ground"),

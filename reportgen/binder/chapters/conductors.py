@@ -9,6 +9,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph, WorkingView
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.circuits import conductor_length
+from reportgen.design.raceways import metal_area
 from reportgen.design.results import CircuitDesign, OutputDesign, WiredDesign
 from reportgen.working.quantity import Assumed
 
@@ -88,6 +89,7 @@ def _wires(desk: Desk) -> Schedule:
                     "colour": wire.colour,
                     "cable": f"{' '.join(map(str, cable.markings))} {cable.material}",
                     "size": wire.size,
+                    "metal": metal_area(desk.design.facts.graph, desk.design.rulebook, wire.cable, wire.size),
                     "from": wire.start,
                     "through": ", ".join(
                         dict.fromkeys(
@@ -107,10 +109,11 @@ def _wires(desk: Desk) -> Schedule:
         Field("colour", "Colour"),
         Field("cable", "Wire"),
         Field("size", "Size"),
+        Field("metal", "Metal", "mm2", 2),
         Field("from", "From"),
         Field("through", "Through"),
         Field("to", "To"),
-        Field("length", "Length", "m", 1),
+        Field("length", "Length", desk.units.length, 1),
         Field("status", "Status"),
     )
     return Schedule("conductors", "Conductors", fields, tuple(lines), wide=True)
@@ -153,8 +156,8 @@ def _circuits(desk: Desk) -> Schedule:
         Field("imax", "I_max", "A", 2, "In the raceway"),
         Field("stretch", "worst stretch", group="In the raceway"),
         Field("ampacity", "ampacity", "A", 2, "In the raceway"),
-        Field("length", "one way", "m", 1, "Drop at standard conditions"),
-        Field("at", "conductor", "degC", 0, "Drop at standard conditions"),
+        Field("length", "one way", desk.units.length, 1, "Drop at standard conditions"),
+        Field("at", "conductor", desk.units.temperature, 0, "Drop at standard conditions"),
         Field("resistance", "loop", "ohm", 3, "Drop at standard conditions"),
         Field("drop", "drop", "V", 2, "Drop at standard conditions"),
         Field("share", "drop", "%", 2, "Drop at standard conditions"),
@@ -164,6 +167,7 @@ def _circuits(desk: Desk) -> Schedule:
     )
     notes = (
         "Conductor: temperature that the wire settles at in its warmest stretch, or the one stated; taken for the whole length.",
+        "Columns are named in °C, as terminals and insulation are marked; workings keep the units of the tables that they rest on.",
         "Hottest hour: full sun on the hottest day, with the light on the rear where it is stated.",
     )
     return Schedule(
@@ -240,7 +244,7 @@ def _outputs(desk: Desk) -> Schedule:
         Field("ampacity", "there", "A", 1, "Ampacity"),
         Field("device", "rating", "A", 0, "Device"),
         Field("ceiling", "at most", "A", 0, "Device"),
-        Field("length", "one way", "m", 1, "Drop"),
+        Field("length", "one way", desk.units.length, 1, "Drop"),
         Field("share", "drop", "%", 2, "Drop"),
         Field("loss", "loss", "W", 1, "Drop"),
     )
@@ -272,7 +276,7 @@ def _stretches(desk: Desk) -> Schedule:
     fields = (
         Field("circuit", "Circuit"),
         Field("stretch", "Stretch"),
-        Field("ambient", "Ambient", "degC", 0),
+        Field("ambient", "Ambient", desk.units.temperature, 0),
         Field("carrying", "Carrying", "", 0, align="right"),
         Field("table", "Table", "A", 0),
         Field("ambient_factor", "F_T", "", 2, align="right"),

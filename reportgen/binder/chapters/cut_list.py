@@ -16,7 +16,7 @@ from reportgen.binder.elements import (
 )
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.binder.task_cards import task_cards
-from reportgen.design.cutting import CutGroup, CutWire, length_unit
+from reportgen.design.cutting import CutGroup, CutWire
 from reportgen.design.findings import Outcome
 from reportgen.engineering.cutting.spools import CutPlan
 from reportgen.working.quantity import Quantity
@@ -27,7 +27,7 @@ def chapter(desk: Desk) -> Chapter | None:
     groups = desk.design.facts.cuts
     if not groups:
         return None
-    unit = length_unit(desk.design.facts.graph)
+    unit = desk.units.length
     step = "1 ft" if unit == "ft" else "0.1 m"
     elements: list[Element] = [
         Caution(

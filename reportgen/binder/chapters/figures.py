@@ -13,6 +13,7 @@ from reportgen.design.missing import Known
 from reportgen.design.raceways import conductor_diameter
 from reportgen.design.results import StretchDesign, StringDesign
 from reportgen.working.quantity import Quantity, work
+from reportgen.working.unit_system import OTHER
 
 #: Columns drawn on either side of the numbers that the design uses.
 _BESIDE = 3
@@ -89,7 +90,8 @@ def sections(desk: Desk) -> Iterator[Figure]:
     alike: dict[tuple[object, ...], list[tuple[StretchDesign, Quantity, list[SectionWire]]]] = defaultdict(
         list
     )
-    unit, other = ("in", "mm") if desk.design.project.project.units == "imperial" else ("mm", "in")
+    unit = desk.units.small
+    other = OTHER[unit]
     for stretch in desk.design.facts.stretches:
         wires = _wires(desk, stretch, unit)
         if not wires or not isinstance(stretch.bore, Quantity):

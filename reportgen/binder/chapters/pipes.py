@@ -7,7 +7,7 @@ from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Missing
 from reportgen.design.movement import SETTINGS, MovementDesign
 from reportgen.design.pipe_options import pipe_options, raceway_options
-from reportgen.working.quantity import Quantity
+from reportgen.working.quantity import Quantity, quantity
 
 
 def options(desk: Desk) -> tuple[Schedule, Schedule]:
@@ -99,14 +99,15 @@ def covers(desk: Desk) -> Schedule:
                 }
             )
         )
+    units = desk.units
     fields = (
         Field("stretch", "Stretch"),
         Field("pipe", "Pipe"),
         Field("surface", "Above it"),
-        Field("cover", "Cover", "in", 1),
-        Field("least", "Least", "in", 1, "By the place that asks for most"),
+        Field("cover", "Cover", units.small, units.fine, both=True),
+        Field("least", "Least", units.small, units.fine, "By the place that asks for most", both=True),
         Field("by", "place", group="By the place that asks for most"),
-        Field("trench", "Least trench", "in", 1),
+        Field("trench", "Least trench", units.small, units.fine, both=True),
         Field("burial", "May lie in earth"),
     )
     notes = (
@@ -132,13 +133,14 @@ def supports(desk: Desk) -> Schedule:
         )
         for item in desk.design.facts.surroundings.supports
     )
+    length, places = desk.units.length, desk.units.places(1, 2)
     fields = (
         Field("stretch", "Stretch"),
         Field("pipe", "Pipe"),
-        Field("spacing", "stated", "ft", 1, "Spacing"),
-        Field("most", "at most", "ft", 1, "Spacing"),
-        Field("first", "stated", "ft", 1, "First from a box or fitting"),
-        Field("first_most", "at most", "ft", 1, "First from a box or fitting"),
+        Field("spacing", "stated", length, places, "Spacing"),
+        Field("most", "at most", length, places, "Spacing", both=True),
+        Field("first", "stated", length, places, "First from a box or fitting"),
+        Field("first_most", "at most", length, places, "First from a box or fitting", both=True),
     )
     notes = (
         "Where nothing is stated, put the supports no farther apart than this, and state it once they stand.",
@@ -172,16 +174,17 @@ def bends(desk: Desk) -> Schedule:
         )
         for item in desk.design.facts.surroundings.radii
     )
+    small, places = desk.units.small, desk.units.places(2, 1)
     fields = (
         Field("stretch", "Stretch"),
         Field("bend", "Bend", align="right"),
         Field("angle", "Angle", "deg", 0),
         Field("made", "Made by"),
-        Field("radius", "Radius", "in", 2),
-        Field("one_shot", "one-shot bender", "in", 2, "Least radius"),
-        Field("other", "other bender", "in", 2, "Least radius"),
-        Field("inside", "Inside radius", "in", 2),
-        Field("wire", "Wire's maker asks", "in", 2),
+        Field("radius", "Radius", small, places, both=True),
+        Field("one_shot", "one-shot bender", small, places, "Least radius", both=True),
+        Field("other", "other bender", small, places, "Least radius", both=True),
+        Field("inside", "Inside radius", small, places),
+        Field("wire", "Wire's maker asks", small, places),
     )
     notes = (
         "Least radii are those of field bends, to the centre line; a factory elbow is held to the first.",
@@ -210,15 +213,23 @@ def movement(desk: Desk) -> Schedule:
         )
         for item in desk.design.facts.movement
     )
+    units = desk.units
+    small, places = units.small, units.places(2, 1)
     fields = (
         Field("straight", "Straight run"),
-        Field("length", "Length", "ft", 1),
-        Field("swing", "Swing", "delta_degF", 0),
-        Field("change", "Change", "in", 2),
-        Field("longest", "No fitting below", "ft", 1),
-        Field("travel", "Travel", "in", 1),
+        Field("length", "Length", units.length, 2),
+        Field("swing", "Swing", units.swing, 1),
+        Field("change", "Change", small, places, both=True),
+        Field("longest", "No fitting below", units.length, 1),
+        Field("travel", "Travel", small, units.fine),
         *(
-            Field(f"at_{celsius}", f"{celsius} °C", "in", 2, "Open the fitting by, with the pipe at")
+            Field(
+                f"at_{celsius}",
+                quantity(celsius, "degC").to(units.temperature).show(0),
+                small,
+                places,
+                "Open the fitting by, with the pipe at",
+            )
             for celsius in SETTINGS
         ),
     )

@@ -27,6 +27,7 @@ from reportgen.design.pulling import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, MIDD
 from reportgen.engineering.pulling import Bend, Pull
 from reportgen.rulebook.sizes import size_index
 from reportgen.working.quantity import Quantity, quantity
+from reportgen.working.unit_system import UnitSystem
 
 CODES = ("pull-tension", "pull-line", "pull-sidewall")
 
@@ -36,7 +37,7 @@ def chapter(desk: Desk) -> Chapter | None:
     plans = desk.design.facts.pulls
     if not plans:
         return None
-    units = _Units(imperial=desk.design.project.project.units == "imperial")
+    units = desk.units
     workings: list[Element] = []
     for item in plans:
         workings += _workings(desk, item, units)
@@ -75,21 +76,12 @@ def chapter(desk: Desk) -> Chapter | None:
     )
 
 
-class _Units:
-    """Units of this chapter, all of one system so that a row can be recomputed as printed."""
-
-    def __init__(self, *, imperial: bool) -> None:
-        self.length = "ft" if imperial else "m"
-        self.force = "lbf" if imperial else "N"
-        self.per_length = "lbf/ft" if imperial else "N/m"
-        self.liquid = "gal" if imperial else "L"
-
-    def show(self, value: Known, unit: str, places: int = 0) -> str:
-        """Value in a unit, or that it is not known."""
-        return value.to(unit).show(places) if isinstance(value, Quantity) else UNKNOWN
+def _shown(value: Known, unit: str, places: int = 0) -> str:
+    """Value in a unit, or that it is not known."""
+    return value.to(unit).show(places) if isinstance(value, Quantity) else UNKNOWN
 
 
-def _summary(desk: Desk, plans: tuple[PullDesign, ...], units: _Units) -> Iterator[Element]:
+def _summary(desk: Desk, plans: tuple[PullDesign, ...], units: UnitSystem) -> Iterator[Element]:
     lines = []
     for item in plans:
         subject = {
@@ -152,7 +144,7 @@ def _lowest(item: PullDesign) -> Known:
     return min(known, key=lambda limit: limit.to("lbf").value)
 
 
-def _section(desk: Desk, item: PullDesign, units: _Units) -> Iterator[Element]:
+def _section(desk: Desk, item: PullDesign, units: UnitSystem) -> Iterator[Element]:
     feed = item.feed
     if feed is None:
         yield Paragraph("The pull is not worked out, because something is missing:")
@@ -178,9 +170,9 @@ def _section(desk: Desk, item: PullDesign, units: _Units) -> Iterator[Element]:
                 f"{name} {one.friction.keyed}" for name, one in zip(FRICTIONS, item.pulls(feed), strict=True)
             ),
         ),
-        ("Tension where the wires enter", units.show(item.feed_tension, units.force)),
+        ("Tension where the wires enter", _shown(item.feed_tension, units.force)),
         *(
-            (f"Limit: {limit.name or 'working load of the line'}", units.show(limit, units.force))
+            (f"Limit: {limit.name or 'working load of the line'}", _shown(limit, units.force))
             for limit in (*item.tension_limits, item.line)
             if isinstance(limit, Quantity)
         ),
@@ -194,8 +186,8 @@ def _section(desk: Desk, item: PullDesign, units: _Units) -> Iterator[Element]:
         pairs.append(
             (
                 "Where it would help most",
-                f"{units.show(point.distance, units.length, 1)} from {item.place(feed)}, in or behind {point.after}: "
-                f"dry {units.show(point.before, units.force)} becomes {units.show(point.hardest, units.force)}",
+                f"{_shown(point.distance, units.length, 1)} from {item.place(feed)}, in or behind {point.after}: "
+                f"dry {_shown(point.before, units.force)} becomes {_shown(point.hardest, units.force)}",
             )
         )
     jammed = [
@@ -208,11 +200,11 @@ def _section(desk: Desk, item: PullDesign, units: _Units) -> Iterator[Element]:
     yield _figure(item, feed, units)
 
 
-def _why(item: PullDesign, units: _Units) -> str:
+def _why(item: PullDesign, units: UnitSystem) -> str:
     """The reason for the feed end, in the units of the page."""
     assert not isinstance(item.advice, Missing)
     told = "; ".join(
-        f"dry {units.show(item.pulls(end)[DRY].hardest.after, units.force)} fed from {item.place(end)}"
+        f"dry {_shown(item.pulls(end)[DRY].hardest.after, units.force)} fed from {item.place(end)}"
         for end in BOTH_ENDS
     )
     behind = (
@@ -227,15 +219,15 @@ def _outcomes(desk: Desk, item: PullDesign) -> set[Outcome]:
     return {f.outcome for f in desk.findings(*CODES, subject=item.section.raceway) if f.part == item.part}
 
 
-def _told_stop(item: PullDesign, units: _Units) -> str:
+def _told_stop(item: PullDesign, units: UnitSystem) -> str:
     if isinstance(item.stop, Quantity):
-        return units.show(item.stop, units.force)
+        return _shown(item.stop, units.force)
     return f"{UNKNOWN}: state {item.stop.what}"
 
 
-def _kit(item: PullDesign, units: _Units) -> Iterator[tuple[str, str]]:
-    yield "Run", units.show(item.length, units.length, 1)
-    yield "Pull line", f"{units.show(item.line_length, units.length, 1)}: run and both ends"
+def _kit(item: PullDesign, units: UnitSystem) -> Iterator[tuple[str, str]]:
+    yield "Run", _shown(item.length, units.length, 1)
+    yield "Pull line", f"{_shown(item.line_length, units.length, 1)}: run and both ends"
     yield (
         "Kind of line",
         "flat woven tape: a string or thin rope saws through the wall of a plastic bend"
@@ -244,7 +236,7 @@ def _kit(item: PullDesign, units: _Units) -> Iterator[tuple[str, str]]:
     )
     yield (
         "Lubricant",
-        f"{units.show(item.lubricant, units.liquid, 2)} at least, in the pipe and on the wires all the way",
+        f"{_shown(item.lubricant, units.liquid, 2)} at least, in the pipe and on the wires all the way",
     )
     carrying = sum(wire.carries for wire in item.wires)
     grounds = len(item.wires) - carrying
@@ -260,7 +252,7 @@ def _kit(item: PullDesign, units: _Units) -> Iterator[tuple[str, str]]:
     yield "Reels, in this order", reels(item)
     yield (
         "Left behind",
-        f"a spare line of {units.show(item.line_length, units.length, 1)}, pulled in with the wires and tied off at both ends",
+        f"a spare line of {_shown(item.line_length, units.length, 1)}, pulled in with the wires and tied off at both ends",
     )
 
 
@@ -282,7 +274,7 @@ def _gauge(size: str) -> float:
         return 0.0
 
 
-def _figure(item: PullDesign, feed: Feed, units: _Units) -> Figure:
+def _figure(item: PullDesign, feed: Feed, units: UnitSystem) -> Figure:
     pulls = item.pulls(feed)
     total = sum(step.element.run.value for step in pulls[DRY].steps)
 
@@ -305,8 +297,7 @@ def _figure(item: PullDesign, feed: Feed, units: _Units) -> Figure:
     lowest = min(known, key=lambda limit: limit.to("lbf").value, default=None)
     limit = (lowest.name or "line", lowest.to(units.force).value) if lowest is not None else None
     greatest = ", ".join(
-        f"{name} {units.show(one.hardest.after, units.force)}"
-        for name, one in zip(FRICTIONS, pulls, strict=True)
+        f"{name} {_shown(one.hardest.after, units.force)}" for name, one in zip(FRICTIONS, pulls, strict=True)
     )
     unit = quantity(0, units.force).unit_printed
     return pull_chart(
@@ -330,7 +321,7 @@ def _track(one: Pull) -> Iterator[tuple[float, float]]:
         yield at, step.after.value
 
 
-def _steps(plans: tuple[PullDesign, ...], units: _Units) -> Iterator[Schedule]:
+def _steps(plans: tuple[PullDesign, ...], units: UnitSystem) -> Iterator[Schedule]:
     lines = []
     for item in plans:
         for feed in BOTH_ENDS:
@@ -393,7 +384,7 @@ def _same(one: Pull, other: Pull) -> bool:
     return [step.element.name for step in one.steps] == [step.element.name for step in other.steps]
 
 
-def _workings(desk: Desk, item: PullDesign, units: _Units) -> Iterator[Element]:
+def _workings(desk: Desk, item: PullDesign, units: UnitSystem) -> Iterator[Element]:
     feed = item.feed
     if feed is None:
         return
@@ -406,14 +397,14 @@ def _workings(desk: Desk, item: PullDesign, units: _Units) -> Iterator[Element]:
         yield from desk.working(value, "pull", item.name, what)
 
 
-def _early(item: PullDesign, feed: Feed, units: _Units) -> Iterator[str]:
+def _early(item: PullDesign, feed: Feed, units: UnitSystem) -> Iterator[str]:
     """Sign that lubricant does not do its work, where that shows before the stop value."""
     middle = item.pulls(feed)[MIDDLE].hardest.after
     if isinstance(item.stop, Quantity) and middle.value < item.stop.to("lbf").value:
-        yield f"the gauge passes {units.show(middle, units.force)}: the lubricant does not do its work, find out why first"
+        yield f"the gauge passes {_shown(middle, units.force)}: the lubricant does not do its work, find out why first"
 
 
-def _cards(desk: Desk, item: PullDesign, units: _Units) -> tuple[TaskCard, ...]:
+def _cards(desk: Desk, item: PullDesign, units: UnitSystem) -> tuple[TaskCard, ...]:
     feed = item.feed
     if feed is None:
         return ()
@@ -442,9 +433,9 @@ def _cards(desk: Desk, item: PullDesign, units: _Units) -> tuple[TaskCard, ...]:
             "Prove the pipe with a mandrel and a swab; draw the line in and leave a second one for later.",
             f"Set up the reels at {here}: {reels(item)}. Mark both ends of every wire before it goes in.",
             "Make up the head, staggered and taped smooth; no knot wider than the bundle.",
-            f"Put in lubricant ahead of the head and on the wires, {units.show(item.lubricant, units.liquid, 2)} in all.",
+            f"Put in lubricant ahead of the head and on the wires, {_shown(item.lubricant, units.liquid, 2)} in all.",
             f"At {here}: one guides and lubricates, one brakes the reels. At {there}: one pulls, one reads the gauge and gives the word.",
-            f"Pull slowly and without a stop; {units.show(low.hardest.after, units.force)} is expected at most with lubricant.",
+            f"Pull slowly and without a stop; {_shown(low.hardest.after, units.force)} is expected at most with lubricant.",
             "Pull on until the tails are out at both ends, then cut the head off; tie off the spare line.",
             "Ring out every wire and test its insulation before anything is landed.",
         ),

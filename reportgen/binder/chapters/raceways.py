@@ -109,23 +109,25 @@ def _stretches(desk: Desk) -> Schedule:
                 }
             )
         )
+    units = desk.units
     fields = (
         Field("stretch", "Stretch"),
         Field("status", "Status"),
         Field("kind", "Pipe"),
         Field("place", "Place"),
-        Field("length", "Length", "m", 1),
-        Field("cover", "Cover", "mm", 0),
+        Field("length", "Length", units.length, 1),
+        Field("cover", "Cover", units.small, units.fine),
         Field("carry", "carry current", group="Conductors that", align="right"),
         Field("space", "take space", group="Conductors that", align="right"),
-        Field("bore", "bore", "in2", 3, "Area"),
-        Field("occupied", "wires", "in2", 4, "Area"),
+        Field("bore", "bore", units.area, units.places(3, 1), "Area"),
+        Field("occupied", "wires", units.area, units.places(4, 2), "Area"),
         Field("fill", "Fill", "%", 1),
         Field("limit", "Limit", "%", 0),
         Field("governs", "Governs"),
     )
     notes = (
-        "Grounds take space and do not carry current. Cover is measured from the top of the pipe to grade.",
+        "Grounds take space and do not carry current. Cover is measured from the top of the pipe to grade. Workings keep the "
+        "unit of the table that they rest on.",
     )
     return Schedule("raceways", "Raceways by stretch", fields, tuple(lines), notes, wide=True)
 
@@ -150,7 +152,7 @@ def _sections(desk: Desk) -> Schedule:
         Field("from", "From"),
         Field("to", "To"),
         Field("stretches", "Stretches"),
-        Field("length", "Length", "m", 1),
+        Field("length", "Length", desk.units.length, 1),
         Field("bends", "Bends together", "deg", 0),
     )
     return Schedule("pull-sections", "Sections between pull points", fields, lines)

@@ -118,7 +118,7 @@ def _wiring(desk: Desk) -> Schedule:
         Field("cable", "Wire"),
         Field("size", "Size"),
         Field("together", "In a bundle", align="right"),
-        Field("temperature", "Air", "degC", 1),
+        Field("temperature", "Air", desk.units.temperature, 1),
         Field("maximum", "I_max", "A", 2),
         Field("table", "I_table", "A", 1),
         Field("corrected", "Ampacity", "A", 2),

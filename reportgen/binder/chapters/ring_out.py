@@ -22,6 +22,8 @@ from reportgen.binder.task_cards import task_cards
 from reportgen.design.missing import Known
 from reportgen.design.ring_out import BEEP, OPEN, RingGroup, RingOut, WireTest, design_ring_out
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import UnitSystem
+from reportgen.working.units import UNITS
 
 FormRow = tuple[str | TableCell | Blank, ...]
 
@@ -68,7 +70,7 @@ def chapter(desk: Desk) -> Chapter | None:
             for test in ring.tests
             for view in desk.working(test.basis, "ring-out", test.circuit, "basis")
         ),
-        *_cards(ring),
+        *_cards(ring, desk.units),
     ]
     return Chapter(
         "ring-out",
@@ -192,7 +194,7 @@ def _shown(value: Known, places: int) -> str:
     return value.show(places) if isinstance(value, Quantity) else UNKNOWN
 
 
-def _cards(ring: RingOut) -> Iterator[Element]:
+def _cards(ring: RingOut, units: UnitSystem) -> Iterator[Element]:
     total = len(ring.wires)
     silent = f"{total - 1} others silent" if total > 1 else "no other wire"
     rows: tuple[FormRow, ...] = tuple(
@@ -248,7 +250,7 @@ def _cards(ring: RingOut) -> Iterator[Element]:
         Column("+ to ground", "MΩ"),
         Column("− to ground", "MΩ"),
         Column("+ to −", "MΩ"),
-        Column("Wire", "°C"),
+        Column("Wire", UNITS[units.temperature].printed),
         Column("Discharged"),
     )
     yield from task_cards(

@@ -13,6 +13,10 @@ def chapter(desk: Desk) -> Chapter:
     """Basis of the design, both cold temperatures side by side."""
     project = desk.design.project
     info, site = project.project, project.site
+
+    def stated(value: Quantity | None, what: str) -> str:
+        return "not stated" if value is None else desk.units.told(value, what)
+
     elements: list[Element] = []
     if info.scope:
         elements.append(Paragraph(str(info.scope)))
@@ -23,12 +27,12 @@ def chapter(desk: Desk) -> Chapter:
                 ("Code edition", desk.design.rulebook.in_force),
                 ("Circuits stand on or enter", str(info.building or "not stated")),
                 ("Latitude, longitude", f"{_shown(site.latitude)}, {_shown(site.longitude)}"),
-                ("Elevation", _shown(site.elevation)),
-                ("Record low", _shown(site.record_low)),
-                ("Mean annual minimum", _shown(site.mean_annual_minimum)),
+                ("Elevation", stated(site.elevation, "length")),
+                ("Record low", stated(site.record_low, "temperature")),
+                ("Mean annual minimum", stated(site.mean_annual_minimum, "temperature")),
                 ("Cold temperature that governs", desk.design.facts.policies.cold_temperature),
-                ("Design high", _shown(site.design_high)),
-                ("Ground temperature", _shown(site.ground_temperature)),
+                ("Design high", stated(site.design_high, "temperature")),
+                ("Ground temperature", stated(site.ground_temperature, "temperature")),
                 ("Temperatures from", str(site.temperatures_from or "not stated")),
             ),
             "Basis of the design",

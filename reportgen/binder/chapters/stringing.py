@@ -9,6 +9,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Element, Heading, Listing, Paragraph
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.stringing import MOST_SPARES, StringingDesign, dimmed_words, words_of
+from reportgen.working.quantity import quantity
 
 if TYPE_CHECKING:
     from reportgen.design.row_orders import RowOrdersDesign
@@ -28,7 +29,7 @@ def stringing(desk: Desk) -> Iterator[Element]:
         "weighed in the rank. Inputs that take the same may be exchanged. A way counts only once it is entered and checked."
     )
     if design.ways:
-        yield desk.keep(_ways(design)).table()
+        yield desk.keep(_ways(design, desk.units.length)).table()
         if design.asked:
             yield Paragraph(
                 "The maker does not say whether the hard limit of these inputs is meant at standard conditions; only then may "
@@ -55,7 +56,7 @@ def stringing(desk: Desk) -> Iterator[Element]:
         yield Listing(tuple(dict.fromkeys(needs)))
 
 
-def _ways(design: StringingDesign) -> Schedule:
+def _ways(design: StringingDesign, length: str) -> Schedule:
     lines = []
     for number, way in enumerate(design.ways, start=1):
         for choice in design.arrays:
@@ -76,7 +77,7 @@ def _ways(design: StringingDesign) -> Schedule:
                         "cold": item.cold,
                         "margin": 100 * item.margin,
                         "conductors": float(2 * item.cut.strings),
-                        "wire": item.wire_m if item.wire_m is not None else "unknown",
+                        "wire": quantity(item.wire_m, "m") if item.wire_m is not None else "unknown",
                         "loss": item.loss_w if item.loss_w is not None else "unknown",
                         "inputs": on,
                     }
@@ -89,7 +90,7 @@ def _ways(design: StringingDesign) -> Schedule:
         Field("cold", "cold", "V", 1, "Longest string"),
         Field("margin", "room", "%", 1, "Longest string"),
         Field("conductors", "Conductors", "", 0, align="right"),
-        Field("wire", "length", "m", 0, "All its wire"),
+        Field("wire", "length", length, 0, "All its wire"),
         Field("loss", "loss", "W", 0, "All its wire"),
         Field("inputs", "Modules on each input"),
     )

@@ -98,7 +98,7 @@ def _voltages(desk: Desk) -> Schedule:
             if desk.design.facts.policies.prescribed_cold
             else []
         ),
-        Field("hot_cell", "cell", "degC", 1, "Hot"),
+        Field("hot_cell", "cell", desk.units.temperature, 1, "Hot"),
         Field("hot", "V_mp", "V", 1, "Hot"),
         Field("cold_operating", "V_mp cold", "V", 1),
         Field("allowed", "Modules allowed", align="right"),

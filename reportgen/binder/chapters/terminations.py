@@ -13,6 +13,8 @@ from reportgen.design.missing import Known, Missing
 from reportgen.design.terminations import Termination
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
+from reportgen.working.unit_system import UnitSystem
+from reportgen.working.units import UNITS
 
 #: Printed for a torque that no maker states; never a number in its place.
 NOT_STATED = "not stated by the maker"
@@ -30,7 +32,7 @@ def chapter(desk: Desk) -> Chapter | None:
     terminations = desk.design.facts.terminations
     if not terminations:
         return None
-    schedule = desk.keep(_schedule(terminations))
+    schedule = desk.keep(_schedule(terminations, desk.units))
     elements: list[Element] = [
         _CAUTION,
         Words(
@@ -44,7 +46,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "Equipment grounding terminals and bars are not part of the landing section; their torque stands on the device "
             "or the lug."
         ),
-        *_cards(terminations),
+        *_cards(terminations, desk.units),
     ]
     return Chapter(
         "terminations",
@@ -79,7 +81,7 @@ def _torque(value: Known, unit: str, places: int) -> str:
     return NOT_STATED if isinstance(value, Missing) else fixed(value.to(unit).value, places)
 
 
-def _schedule(terminations: tuple[Termination, ...]) -> Schedule:
+def _schedule(terminations: tuple[Termination, ...], units: UnitSystem) -> Schedule:
     lines = tuple(
         Line(
             {
@@ -95,14 +97,14 @@ def _schedule(terminations: tuple[Termination, ...]) -> Schedule:
         )
         for one in terminations
     )
+    torques = Field("newton", "Torque", "N·m", 2), Field("inch", "Torque", "lb·in", 1)
     fields = (
         Field("unit", "Device"),
         Field("terminal", "Terminal"),
         Field("wire", "Wire"),
         Field("size", "Size"),
-        Field("newton", "Torque", "N·m", 2),
-        Field("inch", "Torque", "lb·in", 1),
-        Field("strip", "Strip", "mm", 0),
+        *(reversed(torques) if units.imperial else torques),
+        Field("strip", "Strip", units.small, units.places(2, 0)),
         Field("ferrule", "Ferrule"),
     )
     notes = (
@@ -112,15 +114,17 @@ def _schedule(terminations: tuple[Termination, ...]) -> Schedule:
     return Schedule("terminations", "Terminals", fields, lines, notes, wide=True)
 
 
-def _cards(terminations: tuple[Termination, ...]) -> Iterator[Element]:
+def _cards(terminations: tuple[Termination, ...], units: UnitSystem) -> Iterator[Element]:
+    torques = [("N·m", 2), ("lb·in", 1)]
+    if units.imperial:
+        torques.reverse()
     columns = (
         Column("Device"),
         Column("Terminal"),
         Column("Wire"),
-        Column("Strip", "mm"),
+        Column("Strip", UNITS[units.small].printed),
         Column("Ferrule"),
-        Column("Torque", "N·m"),
-        Column("Torque", "lb·in"),
+        *(Column("Torque", unit) for unit, _ in torques),
         Column("Done"),
         Column("Initials"),
     )
@@ -129,10 +133,9 @@ def _cards(terminations: tuple[Termination, ...]) -> Iterator[Element]:
             one.unit,
             one.terminal,
             f"{one.wire} {one.size}".strip(),
-            _torque(one.strip, "mm", 0),
+            _torque(one.strip, units.small, units.places(2, 0)),
             ferrule_text(one),
-            _torque(one.torque, "N·m", 2),
-            _torque(one.torque, "lb·in", 1),
+            *(_torque(one.torque, unit, places) for unit, places in torques),
             Blank(tick=True),
             Blank(),
         )

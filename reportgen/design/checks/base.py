@@ -47,6 +47,7 @@ from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Quantity, spans_of
 from reportgen.working.text import apart
+from reportgen.working.unit_system import UnitSystem, bracketed
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,11 @@ class Facts:
     surroundings: Surroundings
     movement: tuple[MovementDesign, ...]
     outputs: tuple[OutputDesign, ...]
+
+    @property
+    def units(self) -> UnitSystem:
+        """Units that the project prints first."""
+        return self.graph.units
 
     @property
     def wired(self) -> tuple[WiredDesign, ...]:
@@ -176,7 +182,9 @@ def compare(
     shown, bound = apart(value.value, limit.value, words.places)
     unit = value.unit_printed
     relation = "" if verdict.outcome is not Outcome.FAILS else (TOO_MUCH if at_most else ", too little")
-    headline = f"{words.value} {shown} {unit}, {words.limit} {bound} {unit}{relation}"
+    places = len(shown.partition(".")[2])
+    beside, besides = (bracketed(one.value, value.unit, places) for one in (value, limit))
+    headline = f"{words.value} {shown} {unit}{beside}, {words.limit} {bound} {unit}{besides}{relation}"
     needed = verdict.outcome is not Outcome.MEETS
     return Finding(
         code,

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, check, unknown
-from reportgen.design.cutting import CutGroup, length_unit
+from reportgen.design.cutting import CutGroup
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, missing_of
 from reportgen.engineering.cutting.spools import CutPlan, StockProblem
@@ -39,7 +39,7 @@ def lengths(facts: Facts) -> Iterator[Finding]:
             )
             yield unknown("cut-length", group.name, f"no spool of {group.name} is on offer", [missing])
             continue
-        yield _length(group, length_unit(facts.graph))
+        yield _length(group, facts.units.length)
 
 
 def _length(group: CutGroup, unit: str) -> Finding:

@@ -16,6 +16,7 @@ from reportgen.design.pulling import DRY, LUBRICATED, Feed, PullDesign
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.pulling import Pull
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import both
 
 #: What is told where a limit is not known.
 _NAMES = {
@@ -41,7 +42,6 @@ class _Limit:
 @check
 def pulls(facts: Facts) -> Iterator[Finding]:
     """Tension against conductors, grip, line and user; sidewall pressure against the cable maker's limit."""
-    imperial = facts.project.project.units == "imperial"
     for item in facts.pulls:
         if item.staying:
             yield _staying(item)
@@ -49,17 +49,17 @@ def pulls(facts: Facts) -> Iterator[Finding]:
             headline = f"pull of {item.name} is not worked out"
             yield unknown("pull-tension", item.section.raceway, headline, item.missing, part=item.part)
             continue
-        for limit in _limits(facts, item, imperial=imperial):
+        for limit in _limits(facts, item):
             yield _judged(facts, item, limit)
         if not item.bends:
             told = f"{item.name} has no bend to press on"
             yield Finding("pull-sidewall", item.section.raceway, Outcome.MEETS, told, item.part)
 
 
-def _limits(facts: Facts, item: PullDesign, *, imperial: bool) -> Iterator[_Limit]:
+def _limits(facts: Facts, item: PullDesign) -> Iterator[_Limit]:
     stock = facts.project.stock
     place = stock.span if stock else facts.project.project.span
-    force, press = ("lbf", "lbf/ft") if imperial else ("N", "N/m")
+    force, press = "lbf", "lbf/ft"
     another = "put a further pull point into this section, pull fewer wires at a time, or use wider bends"
 
     def hardest(one: Pull) -> Quantity:
@@ -127,7 +127,7 @@ def _judged(facts: Facts, item: PullDesign, limit: _Limit) -> Finding:
             cure=limit.cure,
             cure_span=limit.cure_span,
             notes=(
-                f"lubricated {lubricated.show(0)}, dry {dry.show(0)}; fed from {item.place(other)} {wrong.show(0)} lubricated",
+                f"lubricated {both(lubricated, 0)}, dry {both(dry, 0)}; fed from {item.place(other)} {both(wrong, 0)} lubricated",
             ),
         )
 
@@ -138,7 +138,7 @@ def _judged(facts: Facts, item: PullDesign, limit: _Limit) -> Finding:
             found = replace(
                 found,
                 outcome=Outcome.THIN,
-                headline=f"{found.headline}; dry {dry.show(0)}: lubricant is not optional",
+                headline=f"{found.headline}; dry {both(dry, 0)}: lubricant is not optional",
                 cure="use the lubricant of the pull plan and stop at its stop value",
             )
     if (
@@ -149,7 +149,7 @@ def _judged(facts: Facts, item: PullDesign, limit: _Limit) -> Finding:
         found = replace(
             found,
             outcome=Outcome.THIN,
-            headline=f"{found.headline}; {wrong.show(0)} even lubricated from {item.place(other)}: the feed end is not optional",
+            headline=f"{found.headline}; {both(wrong, 0)} even lubricated from {item.place(other)}: the feed end is not optional",
             cure=f"feed from {end}",
         )
     return _unsettled(found, item)

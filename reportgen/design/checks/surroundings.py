@@ -24,6 +24,7 @@ from reportgen.design.surroundings import (
 )
 from reportgen.engineering.expansion import fitting_needed
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import both
 
 
 @check
@@ -51,12 +52,14 @@ def _cover(item: CoverDesign) -> Finding:
         )
     if len(item.places) > 1 and least.value <= item.actual.value < needed.value:
         missing = Missing(f"surface of {subject}, or traffic of its raceway", item.segment.span)
-        headline = f"cover of {subject} {item.actual.show(1)} is enough in some places and not in others"
-        notes = tuple(f"{place_words(row)}: {limit.show(0)}" for row, limit in item.places)
+        headline = f"cover of {subject} {both(item.actual, 1)} is enough in some places and not in others"
+        notes = tuple(f"{place_words(row)}: {both(limit, 0)}" for row, limit in item.places)
         return replace(unknown("raceway-cover", subject, headline, [missing]), notes=notes)
     trench = item.trench
     cure = (
-        "lay it deeper" if isinstance(trench, Missing) else f"lay it in a trench of at least {trench.show(1)}"
+        "lay it deeper"
+        if isinstance(trench, Missing)
+        else f"lay it in a trench of at least {both(trench, 1)}"
     )
     return compare(
         "raceway-cover",
@@ -198,7 +201,7 @@ def supports(facts: Facts) -> Iterator[Finding]:
             Missing(f"support_spacing and first_support of {item.id}", item.segment.span) for item in items
         ]
         needed = tuple(
-            f"{item.id}: at most {item.spacing.show(1)} apart, the first within {item.first.show(1)}"
+            f"{item.id}: at most {both(item.spacing, 1)} apart, the first within {both(item.first, 1)}"
             for item in items
             if isinstance(item.spacing, Quantity) and isinstance(item.first, Quantity)
         )
@@ -216,7 +219,7 @@ def _straight_run(item: SupportDesign, made: Finding) -> Finding:
     return replace(
         made,
         outcome=Outcome.ASK,
-        question=f"Is {item.id} a straight run with threaded couplings, so that {item.straight.show(0)} are permitted?",
+        question=f"Is {item.id} a straight run with threaded couplings, so that {both(item.straight, 0)} are permitted?",
     )
 
 
@@ -273,7 +276,7 @@ def _radius(item: RadiusDesign) -> Finding:
     if item.radius.value >= strict.value:
         return replace(judged, limit=strict, margin=item.radius.value / strict.value - 1)
     missing = Missing(f"bends_made of {subject}", item.segment.span)
-    headline = f"{words.value} {item.radius.show(1)} is enough for a factory elbow or one-shot bender, not for others"
+    headline = f"{words.value} {both(item.radius, 1)} is enough for a factory elbow or one-shot bender, not for others"
     return unknown("raceway-bend-radius", subject, headline, [missing], part=part)
 
 
@@ -294,16 +297,16 @@ def _movement(facts: Facts, item: MovementDesign) -> Finding:
         )
     if isinstance(item.change, Missing):
         return unknown(code, subject, f"movement of {where} is not known", [item.change], part=item.part)
-    told = f"{where} changes by {item.change.show(2)} over {item.length.show(1)}"
+    told = f"{where} changes by {both(item.change, 2)} over {both(item.length, 1)}"
     notes = (
-        () if isinstance(item.longest, Missing) else (f"a fitting is needed from {item.longest.show(1)} on",)
+        () if isinstance(item.longest, Missing) else (f"a fitting is needed from {both(item.longest, 1)} on",)
     )
     if not fitting_needed(item.change, item.trigger):
         made = Finding(
             code,
             subject,
             Outcome.MEETS,
-            f"{told}, less than {item.trigger.show(2)}: no fitting needed",
+            f"{told}, less than {both(item.trigger, 2)}: no fitting needed",
             item.part,
         )
         return replace(made, value=item.change, limit=item.trigger, notes=notes)
@@ -335,7 +338,5 @@ def _movement(facts: Facts, item: MovementDesign) -> Finding:
         )
     missing = Missing(f"{key} of {where}", facts.graph.segments[first][1].span)
     sure = "" if item.sure else " at most"
-    headline = (
-        f"{where} changes by {item.change.show(2)}{sure}, from {item.trigger.show(2)} on a fitting is needed"
-    )
+    headline = f"{where} changes by {both(item.change, 2)}{sure}, from {both(item.trigger, 2)} on a fitting is needed"
     return replace(unknown(code, subject, headline, [missing], part=item.part), notes=notes)
