@@ -226,6 +226,14 @@ class RacewaySegment(Section):
     trench_depth: Length | None = Field(None, description="From grade to the bottom of the trench")
     bedding: Length | None = Field(None, description="Sand or fill under the pipe")
     outside_diameter: Length | None = Field(None, description="Outside diameter of the pipe, from its maker")
+    trench: Text | None = Field(
+        None, description="Name of its trench; stretches that name the same one lie in it side by side"
+    )
+    spacing: Length | None = Field(
+        None,
+        description="Clear distance to the raceway before it in the same trench, in the order of the folder",
+    )
+    warning_tape: Length | None = Field(None, description="Depth of the warning tape below grade")
     support_spacing: Length | None = Field(None, description="Greatest distance between two supports")
     first_support: Length | None = Field(
         None, description="Greatest distance from a box or fitting to the next support"

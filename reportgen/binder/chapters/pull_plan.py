@@ -6,19 +6,17 @@ from collections import Counter
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.profiles import profiles
 from reportgen.binder.elements import (
     Caution,
     Chapter,
     Element,
     Facts,
-    Figure,
     Heading,
     Listing,
     Paragraph,
     TaskCard,
-    anchor,
 )
-from reportgen.binder.pull_chart import BendBand, PullLine, pull_chart
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.binder.task_cards import task_cards
 from reportgen.design.findings import Outcome
@@ -54,6 +52,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "common practice, no source",
         ),
         *_summary(desk, plans, units),
+        *profiles(desk, pulled=True),
         Paragraph(
             "A bend without a stated place is taken at whichever end of its stretch pulls harder, in each direction anew; "
             "one without a stated turn lies level, and the climb of its stretch is made by the straights. A slope is even. "
@@ -197,7 +196,6 @@ def _section(desk: Desk, item: PullDesign, units: UnitSystem) -> Iterator[Elemen
         pairs.append(("Jamming", "; ".join(jammed)))
     yield Facts(tuple(pairs), "Plan")
     yield Facts(tuple(_kit(item, units)), "Line, head and reels")
-    yield _figure(item, feed, units)
 
 
 def _why(item: PullDesign, units: UnitSystem) -> str:
@@ -272,53 +270,6 @@ def _gauge(size: str) -> float:
         return float(size_index(size))
     except ValueError:
         return 0.0
-
-
-def _figure(item: PullDesign, feed: Feed, units: UnitSystem) -> Figure:
-    pulls = item.pulls(feed)
-    total = sum(step.element.run.value for step in pulls[DRY].steps)
-
-    def place(distance_ft: float) -> float:
-        along = distance_ft if feed == "start" else total - distance_ft
-        return quantity(along, "ft").to(units.length).value
-
-    lines = [
-        PullLine(name, tuple((place(x), quantity(t, "lbf").to(units.force).value) for x, t in _track(one)))
-        for name, one in zip(FRICTIONS, pulls, strict=True)
-    ]
-    bends, at = [], 0.0
-    for step in pulls[DRY].steps:
-        run = step.element.run.value
-        if isinstance(step.element, Bend):
-            one, two = sorted((place(at), place(at + run)))
-            bends.append(BendBand(one, two, f"{quantity(step.element.angle, 'deg').keyed}°"))
-        at += run
-    known = [limit for limit in (*item.tension_limits, item.line) if isinstance(limit, Quantity)]
-    lowest = min(known, key=lambda limit: limit.to("lbf").value, default=None)
-    limit = (lowest.name or "line", lowest.to(units.force).value) if lowest is not None else None
-    greatest = ", ".join(
-        f"{name} {_shown(one.hardest.after, units.force)}" for name, one in zip(FRICTIONS, pulls, strict=True)
-    )
-    unit = quantity(0, units.force).unit_printed
-    return pull_chart(
-        anchor("pull", item.name),
-        f"Tension along {item.name}, fed from {item.place(feed)}",
-        f"Greatest tension: {greatest}. Grey bands are bends.",
-        lines,
-        bends,
-        limit,
-        (item.section.start, item.section.end),
-        (units.length, unit),
-    )
-
-
-def _track(one: Pull) -> Iterator[tuple[float, float]]:
-    """Distance from the feed end and tension, at every joint; a bend is drawn as a line between its ends [ft, lbf]."""
-    at = 0.0
-    yield at, one.steps[0].before.value
-    for step in one.steps:
-        at += step.element.run.value
-        yield at, step.after.value
 
 
 def _steps(plans: tuple[PullDesign, ...], units: UnitSystem) -> Iterator[Schedule]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from reportgen.binder.chapters import pipes
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import sections
+from reportgen.binder.chapters.profiles import profiles
+from reportgen.binder.chapters.trenches import trenches
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Missing
@@ -31,11 +33,13 @@ def chapter(desk: Desk) -> Chapter:
         ),
         desk.keep(_stretches(desk)).table(),
         desk.keep(_sections(desk)).table(),
+        *profiles(desk, pulled=False),
         *sections(desk),
         *_not_drawn(desk),
         Heading("What would fit"),
         *(desk.keep(schedule).table() for schedule in pipes.options(desk) if schedule.lines),
         *_around(desk),
+        *trenches(desk),
         Heading("Working"),
         *workings,
     ]
