@@ -1,26 +1,19 @@
-"""Pull plan and cut list of the sample: numbers recomputed from what is printed, cards, chart."""
+"""Pull plan and cut list of the sample: numbers recomputed from what is printed, cards."""
 
 from __future__ import annotations
 
 import csv
 import io
 import math
-import sys
-import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
 
-from reportgen.binder.elements import Caution, Figure, TaskCard
-from reportgen.binder.pull_chart import BendBand, PullLine, pull_chart
+from reportgen.binder.elements import Caution, TaskCard
 from reportgen.binder.write import lay_out
 from reportgen.design.assemble import assemble
 from reportgen.service.build import read
 from reportgen.service.snapshot import take
-
-sys.path.insert(0, str(Path(__file__).parent))
-
-from test_charts import check_texts
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
@@ -91,22 +84,3 @@ def test_cautions_and_cards(pages, name, cards) -> None:
 def test_a_string_is_never_the_line_of_a_plastic_pipe(pages) -> None:
     text = str(chapter(pages, "pull-plan").elements)
     assert "flat woven tape: a string or thin rope saws through the wall of a plastic bend" in text
-
-
-@pytest.mark.parametrize("limit", [None, ("conductors", 90.0), ("conductors", 9000.0), ("conductors", 30.0)])
-@pytest.mark.parametrize("count", [1, 6, 30])
-def test_texts_of_a_pull_chart_do_not_overlap(limit, count) -> None:
-    lines = [
-        PullLine(name, tuple((float(x), x * slope / count) for x in range(count + 1)))
-        for name, slope in (("lubricated", 59.0), ("middle", 60.0), ("dry", 61.0))
-    ]
-    bends = [BendBand(x, x + 0.2, "90°") for x in range(count)]
-    figure = pull_chart("k", "t", "d", lines, bends, limit, ("A", "B"), ("m", "N"))
-    assert isinstance(figure, Figure)
-    check_texts(figure)
-    assert len(ET.fromstring(str(figure.svg)).findall("{http://www.w3.org/2000/svg}polyline")) == 3
-
-
-def test_a_run_without_length_is_not_drawn() -> None:
-    with pytest.raises(ValueError, match="a run with a length"):
-        pull_chart("k", "t", "d", [PullLine("dry", ((0.0, 0.0),))], [], None, ("A", "B"), ("m", "N"))

@@ -22,7 +22,7 @@ def folder(
     units: str = "imperial",
 ) -> dict[str, bytes]:
     """One raceway from array to inverter with the pairs of some strings and a ground."""
-    letters = "ABCDEFGHIJKLMNOPQRST"[:strings]
+    letters = "ABCDEFGHIJKLMNOPQRSTUVWX"[:strings]
     text = f"""
 project: {{title: T, building: no building, units: {units}}}
 site: {{place: P, record_low: -29 degC, mean_annual_minimum: -24 degC, design_high: 33 degC, ground_temperature: 25 degC}}

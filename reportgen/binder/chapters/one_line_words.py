@@ -8,7 +8,6 @@ from itertools import groupby
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.drawings.one_line import Block, Chain, Node
-from reportgen.design.cutting import length_unit
 from reportgen.design.graph import SegmentId
 from reportgen.design.landing import by_conductor
 from reportgen.design.missing import Known
@@ -33,7 +32,7 @@ def blocks(desk: Desk) -> list[Block]:
 
 def raceway_words(desk: Desk) -> dict[str, str]:
     """What is stated of each raceway, and which wires beside those of strings and outputs lie in it."""
-    graph, unit = desk.design.facts.graph, length_unit(desk.design.facts.graph)
+    graph, unit = desk.design.facts.graph, desk.design.facts.graph.units.length
     found = {}
     for key, raceway in graph.project.raceways.items():
         parts = []
@@ -90,7 +89,7 @@ def length_words(desk: Desk, key: str) -> str:
     graph = desk.design.facts.graph
     length = conductor_length(graph, key, graph.project.circuits[key])
     return (
-        f"{_length(length, length_unit(graph))} each with tails"
+        f"{_length(length, graph.units.length)} each with tails"
         if isinstance(length, Quantity)
         else f"length {NOT}"
     )

@@ -27,7 +27,9 @@ def trenches(desk: Desk) -> Iterator[Figure]:
 
 def _section(desk: Desk, kind: str, name: str, items: Sequence[CoverDesign], start: int) -> Figure:
     bores = {stretch.id: stretch for stretch in desk.design.facts.stretches}
-    pipes, depths, silent = [], [], []
+    pipes: list[TrenchPipe] = []
+    depths: list[Depth] = []
+    silent: list[str] = []
     for item in items:
         across, outside = _diameter(item, bores[item.id].bore)
         cover = item.actual if isinstance(item.actual, Quantity) else None

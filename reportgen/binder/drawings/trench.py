@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reportgen.binder.drawings.svg import Drawing
+from reportgen.binder.assets import text_width
+from reportgen.binder.drawings.svg import Drawing, TextBox
 from reportgen.binder.drawings.words import wrapped
 from reportgen.binder.elements import Figure
 
 _WIDTH, _LEFT, _RIGHT, _SIZE, _PITCH = 308.0, 6.0, 150.0, 8.9, 10.6
 #: Where grade lies, how deep the ground is drawn, and where the labels begin. [CSS px]
-_GRADE, _DEEP, _LABELS = 26.0, 128.0, 168.0
-#: Distance on paper of raceways whose own is not stated, and size of one whose diameter is not known. [CSS px]
-_GAP, _UNKNOWN = 12.0, 12.0
-#: Least distance of two numbers on one line. [CSS px]
-_NUMBER = 6.4
+_GRADE, _DEEP, _LABELS = 12.0, 128.0, 168.0
+#: Size on paper of a raceway whose own is not known, and of a distance that nobody stated, at most. [CSS px]
+_UNKNOWN = 12.0
 #: Raceways that a section holds legibly.
 MOST = 8
 
@@ -47,7 +46,7 @@ class TrenchPipe:
 
 @dataclass(frozen=True, slots=True)
 class Depth:
-    """A depth below grade with its words; ``pen`` of its line, empty for none. [mm]"""
+    """A depth below grade with its words; ``pen`` of its line, empty for none. [mm]."""
 
     depth: float
     told: str
@@ -97,12 +96,12 @@ def trench_section(
         + [1.0]
     )
     wide = sum(one.diameter or 0.0 for one in pipes) + sum(one.gap or 0.0 for one in pipes[1:])
-    fixed = sum(_UNKNOWN for one in pipes if one.diameter is None) + sum(
-        _GAP for one in pipes[1:] if one.gap is None
-    )
-    room = max(_RIGHT - _LEFT - 12.0 - fixed, 20.0)
+    open_places = sum(one.diameter is None for one in pipes) + sum(one.gap is None for one in pipes[1:])
+    whole = _RIGHT - _LEFT - 12.0
+    unknown = min(_UNKNOWN, 0.7 * whole / max(open_places, 1))
+    room = whole - unknown * open_places
     scale = min((_DEEP - 12.0) / deepest, room / wide if wide > 0 else room)
-    labels = _spread(depths, scale)
+    labels = _spread([Depth(0.0, "grade"), *depths], scale)
     lines = [
         line
         for number, one in enumerate(pipes, start=1)
@@ -122,7 +121,7 @@ def trench_section(
         drawing.line(_RIGHT, at, _LABELS - 3.0, y - 3.0, "leader")
         for number, line in enumerate(words):
             drawing.text(_LABELS, y + _PITCH * number, line, "label", _SIZE)
-    _pipes(drawing, pipes, scale, wide * scale + fixed)
+    _pipes(drawing, pipes, scale, unknown, wide * scale + unknown * open_places)
     long = bar[0] * scale
     drawing.line(_LEFT, low + 10.0, _LEFT + long, low + 10.0, "heavy")
     drawing.text(_LEFT + long + 5.0, low + 13.0, bar[1], "quiet", _SIZE)
@@ -134,7 +133,7 @@ def trench_section(
 def _spread(depths: Sequence[Depth], scale: float) -> list[tuple[float, list[str], Depth]]:
     """First base line of every label, its words, and the depth it belongs to; never over each other."""
     placed: list[tuple[float, list[str], Depth]] = []
-    free = _GRADE + 1.0
+    free = _GRADE
     for item in sorted(depths, key=lambda one: (one.depth, one.told)):
         words = wrapped(item.told, _WIDTH - _LABELS - 2.0, _SIZE, most=4)
         y = max(_GRADE + item.depth * scale + 3.0, free)
@@ -152,27 +151,25 @@ def _ground(drawing: Drawing, scale: float, bedding: tuple[float, float] | None)
     drawing.line(_LEFT, _GRADE, _RIGHT, _GRADE, "line")
     for number in range(int((_RIGHT - _LEFT) // 9.0)):
         drawing.line(_LEFT + 9.0 * number + 4.0, _GRADE, _LEFT + 9.0 * number, _GRADE + 4.0, "leader")
-    drawing.text(_LEFT, _GRADE - 5.0, "grade", "quiet", _SIZE)
 
 
-def _pipes(drawing: Drawing, pipes: Sequence[TrenchPipe], scale: float, wide: float) -> None:
+def _pipes(drawing: Drawing, pipes: Sequence[TrenchPipe], scale: float, unknown: float, wide: float) -> None:
     x = (_LEFT + _RIGHT) / 2 - wide / 2
-    middles: list[float] = []
-    boxes: list[tuple[float, float]] = []
+    places: list[tuple[float, float, float]] = []
     for number, one in enumerate(pipes):
-        across = _UNKNOWN if one.diameter is None else one.diameter * scale
+        across = unknown if one.diameter is None else one.diameter * scale
         if number:
-            x += _GAP if one.gap is None else one.gap * scale
+            x += unknown if one.gap is None else one.gap * scale
         top = _GRADE + (0.6 * _DEEP if one.cover is None else one.cover * scale)
         known = one.outside and one.diameter is not None and one.cover is not None
         drawing.circle(x + across / 2, top + across / 2, across / 2, "outline" if known else "dotted")
-        middles.append(x + across / 2)
-        boxes.append((top, top + across))
+        places.append((x + across / 2, top, top + across))
         x += across
-    near = min((b - a for a, b in zip(middles, middles[1:], strict=False)), default=_WIDTH)
-    for number, (middle, (top, bottom)) in enumerate(zip(middles, boxes, strict=True)):
-        if near < _NUMBER and 0 < number < len(pipes) - 1:
-            continue
-        above = near >= 2 * _NUMBER or number % 2 == 0
-        y = top - 2.5 if above else bottom + 9.0
-        drawing.text(middle, y, str(number + 1), "strong", _SIZE, "middle")
+    for number, (middle, top, bottom) in enumerate(places, start=1):
+        # Above or below its raceway; where neither has room the number is left out, the order tells it.
+        half = text_width(str(number), _SIZE, "semibold") / 2
+        for y in (top - 2.5, bottom + 9.0):
+            box = TextBox("", middle - half, y - 0.75 * _SIZE, middle + half, y + 0.22 * _SIZE)
+            if box.top >= 0 and not any(box.overlaps(other) for other in drawing.texts):
+                drawing.text(middle, y, str(number), "strong", _SIZE, "middle")
+                break
