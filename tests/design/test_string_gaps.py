@@ -83,3 +83,26 @@ def test_string_that_ends_nowhere_names_its_line(sample, edit, design) -> None:
     found = one(design(edit(sample, "arrays.yaml", ", input: INV-1/C", "")), "string-input:R1S")
     assert found.cure_span is not None
     assert found.cure_span.line == 10
+
+
+def test_two_strings_on_an_input_of_unstated_connectors_are_unknown(sample, edit, design) -> None:
+    files = edit(sample, "arrays.yaml", "input: INV-2/B", "input: INV-2/A")
+    stated = {f.id: f.outcome for f in design(files).findings}
+    # One pair of connectors and two strings: somebody has to say how they are joined.
+    assert stated["input-connectors:INV-2/A"] is Outcome.ASK
+    silent = edit(
+        files,
+        "equipment.yaml",
+        "        short_circuit_limit: 15.5 A\n        connectors: 1\n",
+        "        short_circuit_limit: 15.5 A\n",
+    )
+    assert {f.id: f.outcome for f in design(silent).findings}["input-connectors:INV-2/A"] is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize("limit", ["30 A", "5 A"])
+def test_both_readings_of_a_silent_limit_are_printed(sample, edit, design, limit) -> None:
+    files = edit(sample, "equipment.yaml", "short_circuit_limit: 15.5 A", f"short_circuit_limit: {limit}")
+    found = next(f for f in design(files).findings if f.id == "input-short-circuit:INV-2/A")
+    # 12.95 A and 12.95 · 1.25 = 16.19 A lie on one side of it, so nobody needs to be asked.
+    assert found.outcome is (Outcome.MEETS if limit == "30 A" else Outcome.FAILS)
+    assert any("12.95 A at standard conditions, 16.19 A with the factor" in note for note in found.notes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.binder.chapters.array_plans import plans
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import windows
+from reportgen.binder.chapters.series_limits import series_limits
 from reportgen.binder.chapters.stringing import stringing
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
@@ -45,6 +46,7 @@ def chapter(desk: Desk) -> Chapter:
             "sheet at the temperature chosen in the policies; the table of the code is shown for comparison and judged "
             "only where a data sheet gives no coefficient."
         ),
+        *series_limits(desk),
         *windows(desk),
         desk.keep(_currents(desk)).table(),
         *plans(desk),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reportgen.design.checks.base import (
     TOO_MUCH,
@@ -16,6 +17,7 @@ from reportgen.design.checks.base import (
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import InputDesign, StringDesign
+from reportgen.working.quantity import Quantity
 
 
 @check
@@ -70,9 +72,12 @@ def _short_circuit(facts: Facts, item: InputDesign) -> Finding:
         return with_factor
     if at_standard.outcome is Outcome.FAILS or with_factor.outcome is not Outcome.FAILS:
         # Both readings of the data sheet come to the same side; the worse of the two is told.
-        return max(
+        worse = max(
             (at_standard, with_factor), key=lambda finding: finding.value.value if finding.value else 0.0
         )
+        assert isinstance(item.short_circuit, Quantity) and isinstance(item.maximum, Quantity)
+        both = f"the maker does not say which is meant: {item.short_circuit.show(2)} at standard conditions, {item.maximum.show(2)} with the factor; both come to the same"
+        return replace(worse, notes=(*worse.notes, both))
     return Finding(
         code,
         item.address,
@@ -172,6 +177,9 @@ def inputs_exist(facts: Facts) -> Iterator[Finding]:
             continue
         connectors = item.input.connectors
         if connectors is None:
+            missing = Missing(f"connectors of input {item.address}", item.input.span)
+            headline = f"whether input {item.address} takes {len(item.strings)} strings is not stated"
+            yield unknown("input-connectors", item.address, headline, [missing])
             continue
         words = f"{len(item.strings)} strings at input {item.address}, {int(connectors)} pairs of connectors"
         outcome = Outcome.MEETS if len(item.strings) <= connectors else Outcome.ASK
