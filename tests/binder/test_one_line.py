@@ -161,8 +161,9 @@ switches:
     )
     made = sheets({"yard.yaml": text.encode(), "more.yaml": b"fuses: {F25: {rating: 25 A}}\n"})
     told = words(made)
-    for one in ("F25", "leg not stated, place", "ISO-1", "disconnector, not for load", "place on the way not", "AC-1", "3 × 8 AWG", "60 A, kind and place", "service or panel", "path not stated"):  # fmt: skip
+    for one in ("F25", "leg not stated, place", "ISO-1", "disconnector, not for load", "place on the way not", "AC-1", "a.c. output: AC-1, drawn by itself", "3 × 8 AWG", "60 A, kind and place", "service or panel", "path not stated"):  # fmt: skip
         assert one in told, one
+    assert "a.c. output circuit not stated" not in told
     for sheet in made:
         check_sheet(sheet)
 
@@ -198,3 +199,16 @@ def test_switches_one_after_the_other_stand_in_the_order_that_the_wire_between_t
     assert "NOT DRAWN" not in told
     for sheet in made:
         check_sheet(sheet)
+
+
+def test_who_cannot_see_it_is_told_the_ways_and_what_is_stated_of_them() -> None:
+    (sheet,) = sheets(folder(3))
+    title, description = (
+        re.search(rf"<{tag} [^>]*>([^<]*)</{tag}>", str(sheet.svg))[1] for tag in ("title", "desc")
+    )  # type: ignore[index]
+    assert title.startswith(
+        "One-line diagram: S-1, PV-1, PB-1, SW-1, INV-1/A; S-2, PV-2, PB-1, SW-2, INV-1/B; "
+    )
+    assert "PV-2: connector Larkspur LC4, 2 × 10 AWG THWN-2 Cu, 600 V, 76.0 m each with tails" in description
+    unlanded = sheets(folder(3, landed=False))[0]
+    assert "INV-1/A: S-1" in str(unlanded.svg) or "INV-1/A, terminals not stated" in str(unlanded.svg)

@@ -144,9 +144,11 @@ class _Words:
                     continue
                 order = [f"{unit}/{name}" for name in kind.inputs]
                 ends = sorted(by_unit.pop(str(unit), []), key=lambda one: order.index(one[0]))
-                lines = self._inverter(str(kind_id), kind, str(unit), installed, {one[0] for one in ends})
+                lines = tuple(
+                    self._inverter(str(kind_id), kind, str(unit), installed, {one[0] for one in ends})
+                )
                 outputs = tuple(self._output(str(unit), kind, key) for key in self.outputs.pop(str(unit), []))
-                made.append(Block(str(unit), tuple(lines), tuple(self._together(ends)), outputs))
+                made.append(Block(str(unit), lines, tuple(self._together(ends)), outputs))
         loose = [_ending_nowhere(address, chain) for items in by_unit.values() for address, chain, _ in items]
         loose += [self._output("", None, key) for keys in self.outputs.values() for key in keys]
         return [*made, *([Block("", (), tuple(loose))] if loose else [])]
@@ -175,7 +177,7 @@ class _Words:
                     )
                     for place, node in enumerate(first.nodes)
                 ]
-                inputs = ", ".join(f"{key} at {address.partition('/')[2]}" for address, _, key in some)
+                inputs = ", ".join(f"{address.partition('/')[2]}: {key}" for address, _, key in some)
                 yield Chain(tuple(nodes), first.end, (inputs, *first.inputs[1:]), first.raceways)
 
     def _chain(self, string: StringDesign, key: str) -> Chain:
@@ -315,8 +317,10 @@ class _Words:
         return (
             address.partition("/")[2],
             f"usable {_shown(data.usable_current)}",
-            f"limit Isc {_shown(data.short_circuit_limit)}",
-            f"{_shown(data.tracking_from)} to {_shown(data.tracking_to)}",
+            f"Isc limit {_shown(data.short_circuit_limit)}",
+            f"{_shown(data.tracking_from)} to {_shown(data.tracking_to)}"
+            if data.tracking_from or data.tracking_to
+            else f"window {NOT}",
             f"start {_shown(data.start_voltage)}",
         )
 
@@ -339,7 +343,9 @@ class _Words:
         if free:
             yield f"no string at {', '.join(free)}"
         outputs = self.outputs.get(unit)
-        yield f"a.c. output {', '.join(outputs)}: below" if outputs else f"a.c. output circuit {NOT}"
+        yield (
+            f"a.c. output: {', '.join(outputs)}, drawn by itself" if outputs else f"a.c. output circuit {NOT}"
+        )
 
     def _output(self, unit: str, kind: Inverter | None, key: str) -> Chain:
         circuit = self.project.circuits[key]
@@ -347,7 +353,11 @@ class _Words:
         nodes: list[Node] = []
         if kind is not None:
             nodes.append(
-                Node("converter", unit, ("the one above, a.c. side", f"a.c. {_kilo(kind.ac_power, 'kW')}"))
+                Node(
+                    "converter",
+                    unit,
+                    ("the same device, its a.c. side", f"a.c. {_kilo(kind.ac_power, 'kW')}"),
+                )
             )
         nodes += self._output_steps(key, circuit, way)
         joint = f"joint {circuit.joint.source}; " if circuit.joint and circuit.joint.source else ""

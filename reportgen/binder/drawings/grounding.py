@@ -154,9 +154,11 @@ def _height(parts: Sequence[_Part], words: Sequence[str]) -> float:
 
 def _drawn(parts: Sequence[_Part], number: int, count: int, words: Sequence[str]) -> Figure:
     title = "Grounding drawing" + (f", sheet {number} of {count}" if count > 1 else "")
+    # A PDF tells the title alone, so that one holds the ways; everything stated of them is in the description.
+    ways = "; ".join(_by_ids(part) for part in parts)
     said = " ".join((*(_said(part) for part in parts), *words))
     drawing = Drawing(
-        anchor("grounding", str(number)), WIDTH, _height(parts, words), title, f"{title}. {said}"
+        anchor("grounding", str(number)), WIDTH, _height(parts, words), f"{title}: {ways}", said
     )
     y = 4.0
     for part in parts:
@@ -168,6 +170,14 @@ def _drawn(parts: Sequence[_Part], number: int, count: int, words: Sequence[str]
     draw_key(drawing, _used(parts), y + 8.0)
     told = "Arrays by the ground that they are tied to. What the folder does not state is said to be so and not joined."
     return Figure(drawing.markup(), title, told, id=drawing.key)
+
+
+def _by_ids(part: _Part) -> str:
+    arrays = ", ".join(one.name for one in part.arrays) or "no array stated"
+    if not part.way.name:
+        return f"{arrays} tied to no ground that is stated"
+    steps = ", ".join(step.name for step, *_ in part.right if step.name)
+    return f"{part.way.name} from {arrays}{f' over {steps}' if steps else ''}"
 
 
 def _said(part: _Part) -> str:

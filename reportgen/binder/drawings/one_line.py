@@ -172,31 +172,36 @@ def one_lines(blocks: Sequence[Block], raceways: Mapping[str, str], told: str) -
 
 
 def _filled(blocks: Sequence[Block], raceways: Mapping[str, Sequence[str]]) -> list[_Sheet]:
-    """Blocks on sheets, cut between chains where they have to be."""
+    """Blocks on sheets; one that no sheet holds whole is cut between chains."""
     marks = iter(letter(number) for number in range(10_000))
     sheets = [_Sheet()]
     for block in blocks:
-        part = _Part(block)
-        sheets[-1].parts.append(part)
-        if sheets[-1].parts[:-1] and sheets[-1].height(raceways) > HEIGHT:
-            sheets[-1].parts.pop()
-            sheets.append(_Sheet([part]))
-        for chain, kind in (
-            *((one, "chains") for one in block.chains),
-            *((one, "outputs") for one in block.outputs),
-        ):
-            lines = _laid_out(chain, marks)
+        whole = _Part(
+            block,
+            [_laid_out(one, marks) for one in block.chains],
+            [_laid_out(one, marks) for one in block.outputs],
+        )
+        if _Sheet([*sheets[-1].parts, whole]).height(raceways) <= HEIGHT:
+            sheets[-1].parts.append(whole)
+            continue
+        if _Sheet([whole]).height(raceways) <= HEIGHT:
+            sheets.append(_Sheet([whole]))
+            continue
+        part = _Part(block, further=True)
+        rows = [("chains", lines) for lines in whole.chains] + [("outputs", lines) for lines in whole.outputs]
+        for kind, lines in rows:
             getattr(part, kind).append(lines)
-            alone = len(sheets[-1].parts) == 1 and len(part.chains) + len(part.outputs) == 1
-            if sheets[-1].height(raceways) > HEIGHT and not alone:
-                getattr(part, kind).pop()
-                if part.chains or part.outputs:
-                    part.further = True
-                else:
-                    sheets[-1].parts.pop()
-                part = _Part(block)
-                getattr(part, kind).append(lines)
-                sheets.append(_Sheet([part]))
+            alone = not sheets[-1].parts and len(part.chains) + len(part.outputs) == 1
+            if alone or _Sheet([*sheets[-1].parts, part]).height(raceways) <= HEIGHT:
+                continue
+            getattr(part, kind).pop()
+            if part.chains or part.outputs:
+                sheets[-1].parts.append(part)
+            part = _Part(block, further=True)
+            getattr(part, kind).append(lines)
+            sheets.append(_Sheet())
+        part.further = False
+        sheets[-1].parts.append(part)
     return sheets
 
 
@@ -237,7 +242,7 @@ def _laid_out(chain: Chain, marks: Iterable[str]) -> list[_Line]:
             ]
             symbol = SYMBOLS.get(node.symbol)
             high = symbol.above if symbol else 6.0
-            low = symbol.below if symbol else 6.0 if node.connector else 1.0
+            low = symbol.below if symbol else _below(chain, node)
             above = max(above, high + PITCH * len(names) + 5.0)
             below = max(below, low + PITCH * len(lines) + 6.0)
             cells.append((node, left, wide, names, lines))
@@ -252,12 +257,21 @@ def _laid_out(chain: Chain, marks: Iterable[str]) -> list[_Line]:
     return made
 
 
+def _below(chain: Chain, node: Node) -> float:
+    """How far a part that is no symbol of its own reaches below the line."""
+    if node.symbol == "end" and chain.end == "apart":
+        return SYMBOLS["open"].below
+    return SYMBOLS["connector"].below if node.connector else 1.0
+
+
 def _input_words(chain: Chain) -> list[str]:
     return [line for text in chain.inputs[1:] for line in wrapped(text, _ABOUT - _BOX - 16.0, SIZE, most=3)]
 
 
 def _input_names(chain: Chain) -> list[str]:
-    return wrapped(chain.inputs[0], _ABOUT - _BOX - 20.0, SIZE, "semibold", 6) if chain.inputs else []
+    """Name of the input, or a line for each of the inputs of alike circuits."""
+    names = chain.inputs[0].split(", ") if chain.inputs else []
+    return [line for one in names for line in wrapped(one, _ABOUT - _BOX - 20.0, SIZE, "semibold", 3)]
 
 
 def _input_height(chain: Chain) -> float:
@@ -279,9 +293,13 @@ def _drawn(
     sheet: _Sheet, number: int, count: int, raceways: Mapping[str, Sequence[str]], told: str
 ) -> Figure:
     title = "One-line diagram" + (f", sheet {number} of {count}" if count > 1 else "")
+    # A PDF tells the title alone, so that one holds the ways; everything stated of them is in the description.
+    ways = "; ".join(
+        _way(part.block, lines[0].chain) for part in sheet.parts for lines in (*part.chains, *part.outputs)
+    )
     said = " ".join(_said(chain) for chain in sheet.chains())
     drawing = Drawing(
-        anchor("one-line", str(number)), WIDTH, sheet.height(raceways), title, f"{title}. {said}"
+        anchor("one-line", str(number)), WIDTH, sheet.height(raceways), f"{title}: {ways}", said
     )
     y = 2.0
     for part in sheet.parts:
@@ -307,6 +325,15 @@ def _drawn(
     return Figure(
         drawing.markup(), title, told if number == 1 else "As on sheet 1.", id=drawing.key, wide=True
     )
+
+
+def _way(block: Block, chain: Chain) -> str:
+    """A chain by its ids alone."""
+    names = list(dict.fromkeys(node.names for node in chain.nodes if node.names))
+    if chain.end == "apart" or not chain.inputs:
+        return f"{', '.join(names)}, end not drawn"
+    meant = ", terminals not stated" if chain.end == "meant" else ""
+    return f"{', '.join(names)}, {block.name}/{chain.inputs[0]}{meant}"
 
 
 def _said(chain: Chain) -> str:
@@ -375,7 +402,7 @@ def _line(drawing: Drawing, line: _Line, top: float, unit: str) -> None:
             drawing.line(
                 left, y, right, y, "dashed" if node.symbol == "end" and chain.end == "meant" else "line"
             )
-        high, low = (symbol.above, symbol.below) if symbol else (6.0, 6.0 if node.connector else 1.0)
+        high, low = (symbol.above, symbol.below) if symbol else (6.0, _below(chain, node))
         for number, text in enumerate(names):
             drawing.text(left + 3.0, y - high - 4.0 - PITCH * (len(names) - 1 - number), text, "strong", SIZE)
         ink = "strong" if node.symbol == "end" and chain.end == "apart" else "label"
