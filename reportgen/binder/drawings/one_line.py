@@ -360,10 +360,9 @@ def _block(drawing: Drawing, part: _Part, top: float, sheet: int) -> None:
             if part.further
             else []
         )
-        for number, line in enumerate((*names, *lines)):
-            drawing.text(
-                _ABOUT, top + 47.0 + PITCH * number, line, "strong" if number < len(names) else "label", SIZE
-            )
+        for number, text in enumerate((*names, *lines)):
+            ink = "strong" if number < len(names) else "label"
+            drawing.text(_ABOUT, top + 47.0 + PITCH * number, text, ink, SIZE)
     for laid in part.chains:
         for line in laid:
             _line(drawing, line, y, block.name)
