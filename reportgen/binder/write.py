@@ -130,9 +130,9 @@ def lay_out(
         desk.since = (since.name, since.comparison)
         desk.earlier = _schedules(since.design, since.files)
     made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
-    # Known only when every drawing is made.
-    told = drawings.indexed((findings.chapter(desk), *(foreign(desk, chapter) for chapter in made)))
-    chapters = (start.chapter(desk, told), *told)
+    told = (findings.chapter(desk), *(foreign(desk, chapter) for chapter in made))
+    # Known only when every drawing is made and every chapter has its number.
+    chapters = drawings.indexed((start.chapter(desk, told), *told))
     digest = design.digest
     csvs = {
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())

@@ -147,7 +147,7 @@ def profile(
     drawing.line(0.0, y, _RIGHT, y, "axis")
     for number, words in enumerate(notes, start=1):
         drawing.text(2.0, y + 4.0 + _PITCH * number, words, "label", _SIZE)
-    return Figure(drawing.markup(), title, description)
+    return Figure(drawing.markup(), title, description, id=drawing.key)
 
 
 def _edges(stretches: Sequence[ProfileStretch]) -> list[float]:

@@ -127,7 +127,7 @@ def trench_section(
     drawing.text(_LEFT + long + 5.0, low + 13.0, bar[1], "quiet", _SIZE)
     for number, line in enumerate(lines, start=1):
         drawing.text(2.0, low + 20.0 + _PITCH * number, line, "label", _SIZE)
-    return Figure(drawing.markup(), title, description, half=True)
+    return Figure(drawing.markup(), title, description, half=True, id=drawing.key)
 
 
 def _spread(depths: Sequence[Depth], scale: float) -> list[tuple[float, list[str], Depth]]:
