@@ -34,6 +34,15 @@ def test_the_chain_closes_as_printed(built) -> None:
     assert float(rows[-1]["share [%]"]) == pytest.approx(100 * last / first, rel=1e-5)
 
 
+def test_the_chain_closes_in_every_hour_of_the_sample(built) -> None:
+    hourly = built.design.energy.year.hourly
+    steps = [step.key for step in built.design.energy.year.chain]
+    losses = sum(hourly[key] for key in steps[1:-1])
+    assert abs(hourly["irradiation"] - losses - hourly["ac"]).max() < 1e-6
+    after = sum(hourly[key] for key in ("wire", "feeder", "conversion", "night"))
+    assert abs(hourly["dc"] - after - hourly["ac"]).max() < 1e-6
+
+
 def test_months_of_inputs_and_inverters_add_up_to_the_site(built) -> None:
     rows = rows_of(built, "energy-by-month")
     site = {row["energy" if "energy" in row else "what"]: row for row in rows if row["of"] == "site"}
