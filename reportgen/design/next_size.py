@@ -9,11 +9,19 @@ from typing import TYPE_CHECKING
 from reportgen.design.missing import Known, Missing
 from reportgen.design.results import CircuitDesign
 from reportgen.design.wire_options import SizeOption
-from reportgen.working.quantity import Quantity, work
+from reportgen.working.quantity import Assumed, Quantity, work
 
 if TYPE_CHECKING:
     from reportgen.design.checks.base import Facts
     from reportgen.design.energy import EnergyDesign
+
+#: Years over which a wire saves, for the price of a kWh saved.
+LIFE = Quantity(
+    25.0,
+    "",
+    Assumed("next-size.life", "years over which a wire saves energy", "common practice, no source"),
+    "years",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +39,7 @@ class Step:
     payback : Quantity or None
         Extra over worth; None unless both are known and above zero. [years]
     each : Quantity or None
-        Extra for each kWh saved in a year, in money; None as for ``payback``.
+        Extra for each kWh saved over :data:`LIFE`, in money, interest left out; None as for ``payback``.
     stands : bool
         Whether the wire stands already: the other size is bought as a whole, and no difference of prices is its extra.
     """
@@ -100,7 +108,7 @@ def _step(facts: Facts, option: SizeOption, other: SizeOption, lost: Quantity, t
         extra = _extra(facts, option, other)
     payback = each = None
     if isinstance(extra, Quantity) and extra.value > 0 and saved.value > 0:
-        each = work("price of a kWh saved in a year", "", "C / E", C=extra, E=Quantity(saved.value, ""))
+        each = work("price of a kWh saved", "", "C / (E * n)", C=extra, E=Quantity(saved.value, ""), n=LIFE)
         if isinstance(worth, Quantity) and worth.value > 0:
             payback = work("payback", "", "C / W", C=extra, W=worth)
     return Step(other, option.size, lost, saved, worth, extra, payback, each, stands)

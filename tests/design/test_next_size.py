@@ -62,7 +62,7 @@ def test_one_size_up_by_hand(sample: dict[tuple[str, str], Step]) -> None:
     assert step.each is not None
     assert step.worth.value == pytest.approx(step.saved.value * 0.14)
     assert step.payback.value == pytest.approx(step.extra.value / (step.saved.value * 0.14))
-    assert step.each.value == pytest.approx(step.extra.value / step.saved.value)
+    assert step.each.value == pytest.approx(step.extra.value / (step.saved.value * 25))
 
 
 def test_a_thinner_wire_saves_less_than_nothing_and_pays_nothing_back(

@@ -8,7 +8,7 @@ from reportgen.binder.elements import Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Known
-from reportgen.design.next_size import steps, year_loss
+from reportgen.design.next_size import LIFE, steps, year_loss
 from reportgen.design.wire_options import SizeOption, SizeTest, wire_options
 from reportgen.working.quantity import Quantity
 
@@ -107,7 +107,7 @@ _BUYS = (
     Field("worth", "worth", "", 2, "In a year"),
     Field("extra", "Wire costs more", "", 2),
     Field("payback", "Payback in years", "", 1),
-    Field("each", "For each kWh saved in a year", "", 2),
+    Field("each", "Each kWh saved costs", "", 3),
     Field("fill", "fill", "%", 1, "In the pipe"),
     Field("fits", "fits", group="In the pipe"),
     Field("does", "All tests"),
@@ -146,6 +146,8 @@ def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
         "Wire costs more: length to cut of each leg times the difference of both prices; without grounds, pipe, devices "
         "and labour. A wire that stands already would be bought anew as a whole: no price is told for it. Payback: that over the "
         "worth of a year.",
+        f"Each kWh saved costs: that over the kWh of {LIFE.show(0)} years (assumed, common practice), without interest; compare it "
+        "with the price of energy.",
     )
     if is_bound(desk.design.energy):
         notes += (
