@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 from pathlib import Path
 
 import pytest
 from drawn_folder import designed, folder
 from test_charts import check_texts
 
+import reportgen.binder.drawings as drawings_package
 from reportgen.binder.elements import Chapter, Figure, Table
 from reportgen.binder.html import anchors, faults, render
 from reportgen.binder.write import Pages, lay_out
@@ -77,3 +79,15 @@ def test_texts_of_all_drawings_stand_apart_and_on_the_sheet(count: int) -> None:
         assert one in names
     for figure in found:
         check_texts(figure)
+
+
+def test_every_drawing_gives_itself_an_id() -> None:
+    # One without is not listed, and nobody would see that it is missing.
+    made = [
+        (path.name, {keyword.arg for keyword in call.keywords})
+        for path in sorted(Path(drawings_package.__file__).parent.glob("*.py"))
+        for call in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "Figure"
+    ]
+    assert len(made) >= 7
+    assert [name for name, keywords in made if "id" not in keywords] == []

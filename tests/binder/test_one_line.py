@@ -9,7 +9,7 @@ from drawn_folder import designed, folder
 from test_charts import boxes, check_texts, root_of
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.one_line_words import blocks, raceway_words
+from reportgen.binder.chapters.one_line_words import blocks, idle, raceway_words
 from reportgen.binder.drawings.one_line import HEIGHT, WIDTH, one_lines
 from reportgen.binder.elements import Figure
 
@@ -212,3 +212,37 @@ def test_who_cannot_see_it_is_told_the_ways_and_what_is_stated_of_them() -> None
     assert "PV-2: connector Larkspur LC4, 2 × 10 AWG THWN-2 Cu, 600 V, 76.0 m each with tails" in description
     unlanded = sheets(folder(3, landed=False))[0]
     assert "INV-1/A: S-1" in str(unlanded.svg) or "INV-1/A, terminals not stated" in str(unlanded.svg)
+
+
+def test_removed_and_nameless_things_join_nothing() -> None:
+    text = folder(3)["yard.yaml"].decode()
+    text = text.replace("units: {INV-1: }", "units: {INV-1: {status: removed}}")
+    text = text.replace("{string: S-2, cable", "{cable")
+    text = re.sub(r"  SW-2: \{L1.*\n", "", text)
+    made = sheets({"yard.yaml": text.encode()})
+    told = words(made)
+    assert ends(made) == 0
+    assert told.count("that inverter is removed or not known") == 2
+    assert "string and input not stated" in told
+    assert "no circuit is stated" in told
+    for sheet in made:
+        check_sheet(sheet)
+
+
+def test_devices_on_no_circuit_are_named() -> None:
+    text = folder(3)["yard.yaml"].decode()
+    text = text.replace(
+        "units: {SW-1: , SW-2: , SW-3: }", "units: {SW-1: , SW-2: , SW-3: , SW-9: , SW-8: {status: removed}}"
+    )
+    files = {"yard.yaml": text.encode()}
+    assert idle(Desk(designed(files), files)) == ("SW-9",)
+
+
+def test_a_leg_in_a_box_goes_no_further_than_the_box() -> None:
+    text = folder(3)["yard.yaml"].decode()
+    text = text.replace("units: {PB-1: }", "units: {PB-1: }, terminal_ids: [X1, X2]")
+    text = re.sub(r"  SW-1: \{L1.*\n", "  PB-1: {X1: PV-1+, X2: PV-1-}\n", text)
+    made = sheets({"yard.yaml": text.encode()})
+    assert "PV-1+ reaches PB-1/X1" in words(made)
+    assert "box, conductors joined" in words(made)
+    assert ends(made) == 2

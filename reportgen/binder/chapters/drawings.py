@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.one_line_words import blocks, raceway_words
+from reportgen.binder.chapters.one_line_words import blocks, idle, raceway_words
 from reportgen.binder.drawings.one_line import one_lines
 from reportgen.binder.elements import Chapter, Column, Figure, Paragraph, Table, TableCell, row
 
@@ -21,11 +21,16 @@ def chapter(desk: Desk) -> Chapter:
         _ID,
         "Drawings",
         "Where each drawing of this binder is, and the one-line diagram.",
-        tuple(one_lines(made, raceway_words(desk), told))
+        (*_idle(desk), *one_lines(made, raceway_words(desk), told))
         if made
         else (Paragraph("No one-line diagram is drawn: no inverter and no circuit is stated."),),
         landscape=True,
     )
+
+
+def _idle(desk: Desk) -> Iterator[Paragraph]:
+    if units := idle(desk):
+        yield Paragraph(f"On no circuit, and so not in the one-line diagram: {', '.join(units)}.")
 
 
 def indexed(chapters: Sequence[Chapter]) -> tuple[Chapter, ...]:

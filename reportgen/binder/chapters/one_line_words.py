@@ -30,6 +30,26 @@ def blocks(desk: Desk) -> list[Block]:
     return _Words(desk).blocks()
 
 
+def idle(desk: Desk) -> tuple[str, ...]:
+    """Installed switches, boxes and fuses that no circuit that is drawn passes."""
+    facts = desk.design.facts
+    project, arrivals = facts.project, by_conductor(facts.arrivals)
+    passed = {
+        step.unit
+        for key, circuit in project.circuits.items()
+        if circuit.status != "removed"
+        for step in way_of(facts.graph, str(key), arrivals).steps
+        if isinstance(step, Passed)
+    }
+    return tuple(
+        str(unit)
+        for kinds in (project.switches, project.boxes, project.fuses)
+        for kind in kinds.values()
+        for unit, installed in kind.units.items()
+        if installed.status != "removed" and str(unit) not in passed
+    )
+
+
 def raceway_words(desk: Desk) -> dict[str, str]:
     """What is stated of each raceway, and which wires beside those of strings and outputs lie in it."""
     graph, unit = desk.design.facts.graph, desk.design.facts.graph.units.length
@@ -150,6 +170,11 @@ class _Words:
                 outputs = tuple(self._output(str(unit), kind, key) for key in self.outputs.pop(str(unit), []))
                 made.append(Block(str(unit), lines, tuple(self._together(ends)), outputs))
         loose = [_ending_nowhere(address, chain) for items in by_unit.values() for address, chain, _ in items]
+        loose += [
+            self._stringless(str(key))
+            for key, circuit in self.project.circuits.items()
+            if circuit.kind == "string" and circuit.string is None and circuit.status != "removed"
+        ]
         loose += [self._output("", None, key) for keys in self.outputs.values() for key in keys]
         return [*made, *([Block("", (), tuple(loose))] if loose else [])]
 
@@ -192,8 +217,13 @@ class _Words:
             *self._steps(key, way),
             self._end(way),
         )
-        raceways = [one.raceway for step in way.steps if isinstance(step, Stretches) for one in step.segments]
-        return Chain(nodes, way.joined, inputs, tuple(dict.fromkeys(raceways)))
+        return Chain(nodes, way.joined, inputs, _raceways(way))
+
+    def _stringless(self, key: str) -> Chain:
+        """A circuit for a string that nobody names."""
+        way = way_of(self.graph, key, self.arrivals)
+        end = Node("end", "", (f"NOT DRAWN: string and input {NOT}",))
+        return Chain((*self._steps(key, way), end), "apart", (), _raceways(way))
 
     def _string(self, string: StringDesign, steps: Sequence[Stretches | Passed]) -> Iterator[Node]:
         data = self.project.strings[string.id]
@@ -362,8 +392,7 @@ class _Words:
         nodes += self._output_steps(key, circuit, way)
         joint = f"joint {circuit.joint.source}; " if circuit.joint and circuit.joint.source else ""
         nodes.append(Node("end", "", (f"{joint}service or panel beyond {NOT}",)))
-        raceways = [one.raceway for step in way.steps if isinstance(step, Stretches) for one in step.segments]
-        return Chain(tuple(nodes), "apart", (), tuple(dict.fromkeys(raceways)))
+        return Chain(tuple(nodes), "apart", (), _raceways(way))
 
     def _output_steps(self, key: str, circuit: Circuit, way: CircuitWay) -> Iterator[Node]:
         supply = f"{circuit.phases or f'phases {NOT}'}, {_shown(circuit.voltage)}, {_shown(circuit.current)}"
@@ -384,6 +413,12 @@ def _ending_nowhere(address: str, chain: Chain) -> Chain:
         return chain
     end = Node("end", "", (f"NOT DRAWN to {address}: that inverter is removed or not known",))
     return Chain((*chain.nodes[:-1], end), "apart", chain.inputs, chain.raceways)
+
+
+def _raceways(way: CircuitWay) -> tuple[str, ...]:
+    """Raceways passed, each once."""
+    runs = (step.segments for step in way.steps if isinstance(step, Stretches))
+    return tuple(dict.fromkeys(one.raceway for run in runs for one in run))
 
 
 def _fuse(fuse: Fuse) -> tuple[str, ...]:
