@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
@@ -108,3 +109,14 @@ def test_many_arrays_stand_apart_with_named_marks(count: int, name: str) -> None
     assert told.count("electrode: rod") == count
     assert told.split().count("A") == (0 if count <= 6 else -(-count // 6))
     assert ("goes on at the same letter" in told) == (count > 6)
+
+
+@pytest.mark.parametrize(
+    "told", ["W" * 10_000, "<script>alert(1)</script> &amp; {{ 7 * 7 }}", "rod \u202e 52"]
+)
+def test_hostile_words_print_as_words(told: str) -> None:
+    keys = ("bonded_by", "electrode", "electrode_conductor")
+    made = sheets(yard(", grounded_by: EG-1" + "".join(f", {key}: {json.dumps(told)}" for key in keys)))
+    for sheet in made:
+        assert "<script" not in str(sheet.svg)
+        assert "\u202e" not in str(sheet.svg)

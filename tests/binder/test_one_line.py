@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
@@ -246,3 +247,19 @@ def test_a_leg_in_a_box_goes_no_further_than_the_box() -> None:
     assert "PV-1+ reaches PB-1/X1" in words(made)
     assert "box, conductors joined" in words(made)
     assert ends(made) == 2
+
+
+@pytest.mark.parametrize(
+    "words_of", ["W" * 10_000, "<script>alert(1)</script> &amp; {{ 7 * 7 }}", "plug \u202e 52 A"]
+)
+def test_hostile_words_print_as_words(words_of: str) -> None:
+    text = (
+        folder(3)["yard.yaml"]
+        .decode()
+        .replace("connector: Larkspur LC4", f"connector: {json.dumps(words_of)}")
+    )
+    text = text.replace("markings: [THWN-2]", f"markings: [THWN-2, {json.dumps(words_of)}]")
+    for sheet in sheets({"yard.yaml": text.encode()}):
+        check_sheet(sheet)
+        assert "<script" not in str(sheet.svg)
+        assert "\u202e" not in str(sheet.svg)

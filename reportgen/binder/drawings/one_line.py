@@ -166,7 +166,7 @@ def one_lines(blocks: Sequence[Block], raceways: Mapping[str, str], told: str) -
     told : str
         Words under the title of the first sheet.
     """
-    words = {name: wrapped(text, WIDTH, SIZE, most=7) for name, text in raceways.items()}
+    words = {name: wrapped(text, WIDTH, SIZE, most=12) for name, text in raceways.items()}
     sheets = _filled(blocks, words)
     return [_drawn(sheet, number, len(sheets), words, told) for number, sheet in enumerate(sheets, 1)]
 
