@@ -210,7 +210,7 @@ def test_who_cannot_see_it_is_told_the_ways_and_what_is_stated_of_them() -> None
     assert title.startswith(
         "One-line diagram: S-1, PV-1, PB-1, SW-1, INV-1/A; S-2, PV-2, PB-1, SW-2, INV-1/B; "
     )
-    assert "PV-2: connector Larkspur LC4, 2 × 10 AWG THWN-2 Cu, 600 V, 76.0 m each with tails" in description
+    assert "PV-2: connector Larkspur LC4, 2 × 10 AWG THWN-2 Cu, 600 V, 76.0 m each in all" in description
     unlanded = sheets(folder(3, landed=False))[0]
     assert "INV-1/A: S-1" in str(unlanded.svg) or "INV-1/A, terminals not stated" in str(unlanded.svg)
 

@@ -105,11 +105,11 @@ def within(desk: Desk, segments: Sequence[SegmentId]) -> str:
 
 
 def length_words(desk: Desk, key: str) -> str:
-    """Length of each conductor of a circuit, with its tails."""
+    """Length of each conductor of a circuit: tails, stretches, and what lies in boxes."""
     graph = desk.design.facts.graph
     length = conductor_length(graph, key, graph.project.circuits[key])
     return (
-        f"{_length(length, graph.units.length)} each with tails"
+        f"{_length(length, graph.units.length)} each in all"
         if isinstance(length, Quantity)
         else f"length {NOT}"
     )
