@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from reportgen.binder.label_sheets import LabelSheets
 from reportgen.design.findings import Finding, Outcome
+from reportgen.working.quantity import Cell
 from reportgen.working.text import significant
 
 #: Printed wherever a table cell or a clause was recalled and not read.
@@ -37,6 +38,16 @@ def anchor(*parts: str) -> str:
 def finding_anchor(finding: Finding) -> str:
     """Name of the place where a finding is told in full."""
     return anchor("finding", finding.id)
+
+
+def cell_anchor(cell: Cell) -> str:
+    """Name of the row of the appendix that holds a table cell."""
+    return anchor("cell", cell.table, cell.row, cell.column)
+
+
+def rule_anchor(rule: str) -> str:
+    """Name of the row of the appendix that names the clause of a rule."""
+    return anchor("rule", rule) if rule else ""
 
 
 def chapter_anchor(chapter_id: str) -> str:
@@ -150,7 +161,8 @@ class BarTable:
 class WorkingTerm:
     """Number put into a formula: its symbol, value, unit, what it is and where it comes from.
 
-    ``elsewhere`` says that ``link`` leads out of this working; on paper the page is named.
+    ``elsewhere`` says that ``link`` leads out of this working; on paper the page is named. ``cell`` is the row of the
+    appendix that holds a number read from a table.
     """
 
     symbol: str
@@ -162,6 +174,7 @@ class WorkingTerm:
     link: str = ""
     recalled: bool = False
     elsewhere: bool = False
+    cell: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +198,8 @@ class WorkingView:
 
     Made by :func:`reportgen.binder.workings.working_view`. The page prints the workings of a chapter in tables, see
     :mod:`reportgen.binder.working_tables`. ``subject`` is what it is worked out for and ``purpose`` what as; a view
-    without steps says that its subject shares the working that stands at ``id``.
+    without steps says that its subject shares the working that stands at ``id``. ``rule`` is the row of the appendix
+    that names its clause.
     """
 
     id: str
@@ -195,6 +209,7 @@ class WorkingView:
     clause_recalled: bool = False
     subject: str = ""
     purpose: str = ""
+    rule: str = ""
 
     @property
     def recalled(self) -> bool:
@@ -214,8 +229,8 @@ class WorkingTable:
         What is worked out, and the formula.
     given : tuple of WorkingTerm
         What is the same for every line.
-    clause : str
-        Rule that asks for it.
+    clause, rule : str
+        Rule that asks for it, and the row of the appendix that names it.
     table : Table, optional
         The lines with what differs between them; None where there is but one line.
     number, label, numbers, results, judged
@@ -234,6 +249,7 @@ class WorkingTable:
     numbers: str = ""
     results: tuple[str, ...] = ()
     judged: TableCell | None = None
+    rule: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +272,7 @@ class FindingView:
     notes: tuple[str, ...] = ()
     needs_run: str = ""
     working: str = ""
+    rule: str = ""
 
 
 def margin_text(finding: Finding) -> str:
@@ -278,8 +295,8 @@ def margin_text(finding: Finding) -> str:
     return f"{share} over" if finding.at_most else f"{share} short"
 
 
-def finding_view(finding: Finding, working: str = "") -> FindingView:
-    """A finding as it is printed; ``working`` is the anchor of its working."""
+def finding_view(finding: Finding, working: str = "", rule: str = "") -> FindingView:
+    """A finding as it is printed; ``working`` and ``rule`` are the anchors of its working and of its clause."""
     return FindingView(
         id=finding_anchor(finding),
         outcome=finding.outcome,
@@ -297,6 +314,7 @@ def finding_view(finding: Finding, working: str = "") -> FindingView:
         notes=finding.notes,
         needs_run=finding.needs_run,
         working=working,
+        rule=rule,
     )
 
 

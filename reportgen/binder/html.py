@@ -296,11 +296,12 @@ def links(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> Iter
             match element:
                 case Table():
                     yield from (cell.link for row in element.rows for cell in row.cells if cell.link)
-                case WorkingTable(given=given, table=table):
-                    yield from (term.link for term in given if term.link)
+                case WorkingTable(given=given, table=table, rule=rule):
+                    yield from (place for term in given for place in (term.link, term.cell) if place)
+                    yield from (rule,) if rule else ()
                     yield from (c.link for row in table.rows for c in row.cells if c.link) if table else ()
-                case FindingView(working=place) if place:
-                    yield place
+                case FindingView(working=working, rule=rule):
+                    yield from (place for place in (working, rule) if place)
     yield from (finding_anchor(finding) for finding in findings if finding.outcome is not Outcome.MEETS)
 
 

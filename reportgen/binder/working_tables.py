@@ -169,6 +169,7 @@ def _table(
         (line.view.clause, line.view.clause_recalled) for line in lines if line.last and line.view.clause
     )
     clause, recalled = "; ".join(text for text, _ in clauses), any(flag for _, flag in clauses)
+    rule = next((line.view.rule for line in lines if line.last and line.view.rule), "")
     terms = [tuple(_numbered(term, numbers) for term in step.terms) for step in steps]
     if len(lines) == 1:
         (line,) = lines
@@ -184,6 +185,7 @@ def _table(
             numbers=steps[0].numbers,
             results=steps[0].results,
             judged=_verdict(line, judged) if line.anchor in judged else None,
+            rule=rule,
         )
     columns = list(zip(*terms, strict=True))
     alike = [column[0] for column in columns if len({(t.value, t.source) for t in column}) == 1]
@@ -207,7 +209,7 @@ def _table(
     table = Table(f"{id}-lines", "", (Column("line"), *heads), rows, ("; ".join(notes),) if notes else ())
     # Names without a word in common still need one above them, also for who only hears the page.
     title = names.common or "values worked out by one formula"
-    return WorkingTable(id, title, steps[0].symbols, tuple(alike), clause, recalled, table)
+    return WorkingTable(id, title, steps[0].symbols, tuple(alike), clause, recalled, table, rule=rule)
 
 
 def _numbered(term: WorkingTerm, numbers: Mapping[str, str]) -> WorkingTerm:
@@ -240,7 +242,7 @@ def _column(
         else:
             letter = sources.setdefault(term.source, _letter(len(sources)))
             text = f"{term.value} {letter}"
-        cells.append(TableCell(text, link=term.link, note=note))
+        cells.append(TableCell(text, link=term.link or term.cell, note=note))
     return Column(told, terms[0].unit, "right", symbol=terms[0].symbol or "value"), cells
 
 

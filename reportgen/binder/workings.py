@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from reportgen.binder.elements import RECALLED, WorkingStep, WorkingTerm, WorkingView, anchor
+from reportgen.binder.elements import RECALLED, WorkingStep, WorkingTerm, WorkingView, anchor, cell_anchor
 from reportgen.working.quantity import Assumed, Cell, Given, Quantity, Working
 from reportgen.working.units import DIMENSIONS, UNITS, convert
 
@@ -19,6 +19,7 @@ def working_view(
     elsewhere: Mapping[Quantity, str] | None = None,
     subject: str = "",
     purpose: str = "",
+    rule: str = "",
 ) -> WorkingView:
     """A value with all its steps, each result that goes into it before it and once.
 
@@ -36,6 +37,8 @@ def working_view(
         Values whose working stands at another anchor: these are linked to and not repeated.
     subject, purpose : str
         What it is worked out for and what as, which tells its lines apart from others of the same formula.
+    rule : str
+        Anchor of the row of the appendix that names the clause.
     """
     name = id or anchor("working", value.name)
     known = _others(elsewhere or {}, value)
@@ -56,7 +59,7 @@ def working_view(
     if not steps:
         line = _term("", value, name, numbers, known)
         steps.append(WorkingStep(f"{name}-1", value.name, "", "", (value.show(),), (line,)))
-    return WorkingView(name, value.name, clause, tuple(steps), clause_recalled, subject, purpose)
+    return WorkingView(name, value.name, clause, tuple(steps), clause_recalled, subject, purpose, rule)
 
 
 def step_anchors(
@@ -123,7 +126,16 @@ def _term(
             other = "" if cell.unit in {term.unit, ""} else f", {cell.value} {_printed(cell.unit)}"
             parts = [f"{cell.citation}{other}", cell.source, RECALLED if cell.recalled else ""]
             source = "; ".join(part for part in parts if part)
-            return WorkingTerm(symbol, value, unit, term.name, source, "table", recalled=cell.recalled)
+            return WorkingTerm(
+                symbol,
+                value,
+                unit,
+                term.name,
+                source,
+                "table",
+                recalled=cell.recalled,
+                cell=cell_anchor(cell),
+            )
         case Assumed(_, reason, source):
             told = "; ".join(part for part in (f"assumed: {reason}", source) if part)
             return WorkingTerm(symbol, value, unit, term.name, told, "assumed")

@@ -129,8 +129,12 @@ def lay_out(
     if since is not None:
         desk.since = (since.name, since.comparison)
         desk.earlier = _schedules(since.design, since.files)
-    made = [chapter for module in ORDER if (chapter := module.chapter(desk)) is not None]
-    told = (findings.chapter(desk), *(foreign(desk, chapter) for chapter in made))
+    made = {module: module.chapter(desk) for module in ORDER if module is not references}
+    found = findings.chapter(desk)
+    # It leads back to the workings, also to those that only the findings show.
+    made[references] = references.chapter(desk)
+    following = [chapter for module in ORDER if (chapter := made[module]) is not None]
+    told = (found, *(foreign(desk, chapter) for chapter in following))
     # Known only when every drawing is made and every chapter has its number.
     chapters = drawings.indexed((start.chapter(desk, told), *told))
     digest = design.digest

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from reportgen.binder.chapters.upper_bounds import is_bound, named
-from reportgen.binder.elements import WorkingView, anchor
+from reportgen.binder.elements import WorkingView, anchor, rule_anchor
 from reportgen.binder.schedules import Marked, Schedule
 from reportgen.binder.workings import step_anchors, working_view
 from reportgen.design.assemble import Design
 from reportgen.design.compare import Comparison
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing
+from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.working.quantity import Quantity
 from reportgen.working.unit_system import UnitSystem
 
@@ -80,6 +81,7 @@ class Desk:
             elsewhere=self.anchors,
             subject=named,
             purpose=next((part for part in reversed(parts) if not part.isdecimal()), ""),
+            rule=rule_anchor(rule) if clause is not None and rule in self._rules else "",
         )
         self.anchors.update(step_anchors(value, place, self.anchors))
         yield view
@@ -100,6 +102,15 @@ class Desk:
         """Findings with one of the codes, of one subject where it is given."""
         found = (f for code in codes for f in self._by_code.get(code, ()))
         return tuple(f for f in found if subject in {None, f.subject})
+
+    def rule(self, finding: Finding) -> str:
+        """Anchor of the row of the appendix that names a finding's clause; empty where it has none."""
+        return rule_anchor(CATALOGUE[finding.code].rule or "") if finding.clause else ""
+
+    @cached_property
+    def _rules(self) -> frozenset[str]:
+        """Rules that findings rest on: the rows of the appendix."""
+        return frozenset(CATALOGUE[code].rule or "" for code in self._by_code)
 
     @cached_property
     def _by_code(self) -> Mapping[str, list[Finding]]:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import (
     Chapter,
     Element,
     Heading,
     Paragraph,
+    WorkingView,
     finding_anchor,
     finding_view,
     margin_text,
 )
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Finding, Outcome
+from reportgen.diagnostics.catalogue import CATALOGUE
+from reportgen.working.quantity import Working
 
 _TITLES = {
     Outcome.FAILS: "Fails",
@@ -24,16 +29,24 @@ _TITLES = {
 
 
 def chapter(desk: Desk) -> Chapter:
-    """Findings by outcome; written after the other chapters, so that each links to its working."""
+    """Findings by outcome; written after the other chapters, so that each links to its working.
+
+    What was worked out and judged, and no chapter shows, is worked out here.
+    """
+    workings = list(_workings(desk))
     elements: list[Element] = []
     for outcome, title in _TITLES.items():
         found = desk.design.of(outcome)
         if found:
             elements.append(Heading(title))
-            elements += [finding_view(finding, _working(desk, finding)) for finding in found]
+            elements += [
+                finding_view(finding, _working(desk, finding), desk.rule(finding)) for finding in found
+            ]
     elements.append(Heading("Meets"))
     met = desk.design.of(Outcome.MEETS)
     elements.append(desk.keep(_met(desk, met)).table() if met else Paragraph("Nothing yet."))
+    if workings:
+        elements += [Heading("Working of what no other chapter works out"), *workings]
     summary = ", ".join(f"{len(desk.design.of(outcome))} {outcome}" for outcome in Outcome)
     return Chapter(
         "findings",
@@ -42,6 +55,15 @@ def chapter(desk: Desk) -> Chapter:
         tuple(elements),
         page_break=False,
     )
+
+
+def _workings(desk: Desk) -> Iterator[WorkingView]:
+    for finding in desk.design.findings:
+        rule = CATALOGUE[finding.code].rule or ""
+        for name, value in (("value", finding.value), ("limit", finding.limit)):
+            if value is not None and isinstance(value.origin, Working) and value not in desk.anchors:
+                subject = ", ".join(part for part in (finding.subject, finding.part) if part)
+                yield from desk.working(value, "finding", finding.id, name, rule=rule, subject=subject)
 
 
 def _working(desk: Desk, finding: Finding) -> str:
@@ -58,7 +80,7 @@ def _met(desk: Desk, found: tuple[Finding, ...]) -> Schedule:
                 "finding": Marked(finding.headline, finding.outcome, _working(desk, finding)),
                 "margin": margin_text(finding),
                 "even": finding.break_even,
-                "clause": finding.clause,
+                "clause": Marked(finding.clause, link=desk.rule(finding)),
             },
             anchor=finding_anchor(finding),
         )

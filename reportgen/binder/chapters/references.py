@@ -5,11 +5,19 @@ from __future__ import annotations
 from collections import defaultdict
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import CLAUSE_RECALLED, Chapter, Element, Paragraph, finding_anchor
+from reportgen.binder.elements import (
+    CLAUSE_RECALLED,
+    Chapter,
+    Element,
+    Paragraph,
+    cell_anchor,
+    finding_anchor,
+    rule_anchor,
+)
 from reportgen.binder.schedules import Field, Line, Marked, Schedule, cell_text
 from reportgen.design.findings import Finding
 from reportgen.diagnostics.catalogue import CATALOGUE
-from reportgen.working.quantity import Cell
+from reportgen.working.quantity import Cell, Working
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -32,6 +40,7 @@ def _rules(desk: Desk) -> Schedule:
     for finding in desk.design.findings:
         by_code[finding.code].append(finding)
     lines = []
+    named: set[str] = set()
     for code, findings in sorted(by_code.items()):
         entry = CATALOGUE[code]
         worst = min(findings, key=lambda finding: finding.outcome.rank)
@@ -47,7 +56,8 @@ def _rules(desk: Desk) -> Schedule:
                     "count": str(len(findings)),
                     "rule": entry.rule or "",
                     "code": code,
-                }
+                },
+                anchor=_first(entry.rule or "", named),
             )
         )
     fields = (
@@ -61,17 +71,36 @@ def _rules(desk: Desk) -> Schedule:
     return Schedule("rules", "Rules applied", fields, tuple(lines))
 
 
+def _first(rule: str, named: set[str]) -> str:
+    """Anchor of a rule for the first row that names it, and for no other."""
+    if not rule or rule in named:
+        return ""
+    named.add(rule)
+    return rule_anchor(rule)
+
+
 def _cells(desk: Desk) -> Schedule:
     cells = {item.origin for item in desk.design.quantities if isinstance(item.origin, Cell)}
     ordered = sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column))
+    used: dict[Cell, str] = {}
+    for value, place in desk.anchors.items():
+        terms = value.origin.terms if isinstance(value.origin, Working) else ((("", value)),)
+        for _, term in terms:
+            if isinstance(term.origin, Cell):
+                used.setdefault(term.origin, place)
+    places: dict[str, Cell] = {}
+    for cell in ordered:
+        # A cell and the local rule laid over it stand in one place of a table.
+        places.setdefault(cell_anchor(cell), cell)
     lines = tuple(
         Line(
             {
-                "cell": cell.citation,
+                "cell": Marked(cell.citation, link=used.get(cell, "")),
                 "value": cell_text(cell),
                 "source": cell.source,
                 "mark": "recalled" if cell.recalled else "read",
-            }
+            },
+            anchor=cell_anchor(cell) if places[cell_anchor(cell)] is cell else "",
         )
         for cell in ordered
     )

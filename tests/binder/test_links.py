@@ -1,0 +1,136 @@
+"""From a finding to its working, on to the row of the appendix that holds the cell or the clause, and back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.binder.elements import (
+    FindingView,
+    Table,
+    WorkingTable,
+    cell_anchor,
+    finding_anchor,
+    rule_anchor,
+)
+from reportgen.binder.html import anchors, faults, render
+from reportgen.binder.working_tables import gathered
+from reportgen.binder.write import lay_out
+from reportgen.design.findings import Outcome
+from reportgen.diagnostics.catalogue import CATALOGUE
+from reportgen.service.build import check
+from reportgen.service.snapshot import take
+from reportgen.working.quantity import Cell, Working
+
+SAMPLE = Path(__file__).parents[2] / "sample_project"
+
+
+@pytest.fixture(scope="module")
+def design():
+    return check(take(SAMPLE), whole=True)
+
+
+@pytest.fixture(scope="module")
+def pages(design):
+    return lay_out(design, take(SAMPLE).everything)
+
+
+@pytest.fixture(scope="module")
+def chapters(design, pages):
+    return {chapter.id: chapter for chapter in gathered(pages.chapters, design.findings)}
+
+
+@pytest.fixture(scope="module")
+def told(chapters) -> dict[str, tuple[str, str]]:
+    """Anchors of working and rule by the anchor of the finding."""
+    found: dict[str, tuple[str, str]] = {}
+    for element in chapters["findings"].elements:
+        if isinstance(element, FindingView):
+            found[element.id] = element.working, element.rule
+        elif isinstance(element, Table):
+            for row in element.rows:
+                found[row.anchor] = row.cells[0].link, row.cells[-1].link
+    return found
+
+
+def test_every_link_leads_somewhere(design, pages) -> None:
+    assert not faults(pages.chapters, design.findings)
+
+
+def test_each_figure_that_was_worked_out_and_judged_has_its_working(design, pages, told) -> None:
+    known = set(anchors(pages.chapters))
+    worked = [
+        finding
+        for finding in design.findings
+        if any(v is not None and isinstance(v.origin, Working) for v in (finding.value, finding.limit))
+    ]
+    assert len(worked) > 100
+    for finding in worked:
+        assert told[finding_anchor(finding)][0] in known, finding.id
+
+
+def test_each_finding_with_a_clause_leads_to_its_row_and_that_row_back(design, pages, told, chapters) -> None:
+    known = set(anchors(pages.chapters))
+    clauses = [finding for finding in design.findings if finding.clause]
+    assert len(clauses) > 100
+    for finding in clauses:
+        assert told[finding_anchor(finding)][1] in known, finding.id
+        assert told[finding_anchor(finding)][1] == rule_anchor(CATALOGUE[finding.code].rule or "")
+    rules = next(e for e in chapters["references"].elements if isinstance(e, Table) and e.id == "rules")
+    places = {finding_anchor(finding) for finding in design.findings}
+    assert all(row.cells[0].link in places for row in rules.rows)
+
+
+def test_workings_lead_to_the_cells_they_use_and_cells_back(chapters, pages) -> None:
+    known = set(anchors(pages.chapters))
+    tables = [e for c in chapters.values() for e in c.elements if isinstance(e, WorkingTable)]
+    used = {term.cell for e in tables for term in e.given if term.cell}
+    used |= {
+        cell.link
+        for e in tables
+        if e.table
+        for row in e.table.rows
+        for cell in row.cells
+        if cell.link.startswith("cell-")
+    }
+    assert len(used) > 30
+    assert used <= known
+    cells = next(e for e in chapters["references"].elements if isinstance(e, Table) and e.id == "cells")
+    by_anchor = {row.anchor: row.cells[0].link for row in cells.rows}
+    assert {by_anchor[place] for place in used} <= known
+    assert all(by_anchor[place] for place in used)
+
+
+def test_clauses_of_workings_lead_to_the_appendix(chapters, pages) -> None:
+    known = set(anchors(pages.chapters))
+    tables = [e for c in chapters.values() for e in c.elements if isinstance(e, WorkingTable) and e.clause]
+    linked = [e.rule for e in tables if e.rule]
+    assert len(linked) > 10
+    assert set(linked) <= known
+
+
+def test_a_working_leads_back_to_the_finding_that_judged_it(design, chapters) -> None:
+    finding = next(f for f in design.findings if f.id == "raceway-fill:R2/trench-yard")
+    back = [
+        cell.link
+        for e in chapters["raceways"].elements
+        if isinstance(e, WorkingTable) and e.table
+        for row in e.table.rows
+        for cell in row.cells
+    ]
+    assert finding_anchor(finding) in back
+
+
+def test_the_page_holds_the_links(design, pages) -> None:
+    html = render(pages.frame, pages.chapters, design.findings)
+    cell = next(
+        term.origin
+        for finding in design.findings
+        if finding.code == "raceway-fill" and finding.outcome is Outcome.MEETS
+        for _, term in finding.value.origin.terms
+        if isinstance(term.origin, Cell)
+    )
+    place = cell_anchor(cell)
+    assert f'href="#{place}"' in html
+    assert html.count(f'id="{place}"') == 1
