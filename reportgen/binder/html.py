@@ -290,7 +290,14 @@ def _places(chapters: Iterable[Chapter]) -> Iterator[str]:
 
 
 def links(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> Iterator[str]:
-    """Every anchor that something in the binder points at."""
+    """Every anchor that something in the binder points at; rows of the appendix where the binder has one."""
+    appendix = any(chapter.id == "references" for chapter in chapters)
+    rows = ("cell-", "rule-")
+    yield from (place for place in _targets(chapters, findings) if appendix or not place.startswith(rows))
+    yield from (finding_anchor(finding) for finding in findings if finding.outcome is not Outcome.MEETS)
+
+
+def _targets(chapters: Sequence[Chapter], findings: Sequence[Finding]) -> Iterator[str]:
     for chapter in gathered(chapters, findings):
         for element in _flat(chapter.elements):
             match element:
@@ -302,7 +309,6 @@ def links(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> Iter
                     yield from (c.link for row in table.rows for c in row.cells if c.link) if table else ()
                 case FindingView(working=working, rule=rule):
                     yield from (place for place in (working, rule) if place)
-    yield from (finding_anchor(finding) for finding in findings if finding.outcome is not Outcome.MEETS)
 
 
 def faults(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> tuple[str, ...]:

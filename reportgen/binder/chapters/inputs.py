@@ -39,6 +39,7 @@ def chapter(desk: Desk) -> Chapter:
             "A switch is not overcurrent protection.",
             "NEC 690.13(B); IEC 60947-3, recalled",
         ),
+        *_polarised(desk),
         desk.keep(_landing(desk)).table(),
         *_map(desk),
     ]
@@ -81,6 +82,30 @@ def _map(desk: Desk) -> Iterator[Element]:
         yield from string_maps(ways(desk.design.facts.graph))
     else:
         yield Paragraph("The map of strings, poles and inputs is not drawn: no landing is stated.")
+
+
+def _polarised(desk: Desk) -> list[Element]:
+    """Caution where a switch is polarised, or where nobody has said that it is not."""
+    marked, silent = (
+        [
+            str(unit)
+            for kind in desk.design.project.switches.values()
+            if kind.polarised is says
+            for unit in kind.units
+        ]
+        for says in (True, None)
+    )
+    if not marked and not silent:
+        return []
+    told = f"Polarised: {', '.join(marked)}. " if marked else ""
+    told += f"Not stated, read the device: {', '.join(silent)}. " if silent else ""
+    return [
+        Caution(
+            "A polarised switch is wired as marked",
+            f"{told}Wired the other way round it can fail when it is opened under load.",
+            "IEC 60947-3, recalled; makers' manuals",
+        )
+    ]
 
 
 def _inputs(desk: Desk) -> Schedule:

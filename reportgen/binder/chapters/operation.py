@@ -39,12 +39,6 @@ def chapter(desk: Desk) -> Chapter | None:
             "ground, keep people away, and treat the string as live until it is measured.",
             "IEC 62446-2, recalled; common practice",
         ),
-        Caution(
-            "Lightning and storm",
-            "When thunder is heard stay off modules, rails and long cables. Surge protection does not make work safe. Modules are "
-            "sails: two people, none lifted by its cable or box, none in gusts.",
-            "IEC 62305 and IEC 60364-7-712, recalled; common practice",
-        ),
         _emergency(desk),
     ]
     return Chapter(
@@ -245,7 +239,11 @@ def _maintenance() -> Schedule:
                 "visual inspection and insulation before it is switched on",
                 "both cards",
             ),
-            ("battery", "by the maker's own sheet; not covered here", "maker's manual"),
+            (
+                "battery",
+                "by the maker's own sheet; its fault current is far larger than that of modules; not covered here",
+                "maker's manual",
+            ),
         )
     )
     fields = (Field("when", "When"), Field("what", "What is looked at"), Field("how", "By what"))

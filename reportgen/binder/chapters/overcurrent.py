@@ -32,6 +32,12 @@ def chapter(desk: Desk) -> Chapter:
             "made for direct current at the cold voltage of the string.",
             "IEC 60947-3 and IEC 60269-6, recalled",
         ),
+        Caution(
+            "A small fault current, and an arc",
+            "A short circuit drives little more than working current: a device further up may never open, so the wire has to "
+            "carry it. A direct-current arc has no zero crossing and burns at working current.",
+            "IEC 62548, recalled",
+        ),
         Paragraph(
             "The short-circuit current of a string is little more than its working current, so a fuse does not open on a "
             "fault that its own string feeds. It opens where other strings or the inverter feed one. A device is left out "

@@ -308,7 +308,8 @@ def _dug(desk: Desk) -> Iterator[Element]:
         "No ticket, no digging",
         "Ask for marks and wait the legal time; dig by hand near them. The public service does not mark private lines: "
         "wires of one's own are such. After the last day of a ticket ask anew. From 1.5 m (5 ft) on slope or shore the trench, "
-        "keep what is dug out 0.6 m (2 ft) from its edge, and a ladder within 7.6 m (25 ft).",
+        "keep what is dug out 0.6 m (2 ft) from its edge; from 1.2 m (4 ft) a ladder within 7.6 m (25 ft). A competent person looks at "
+        "it daily and after rain.",
         "OSHA 1926.651 and 652; local law",
     )
     fields = (

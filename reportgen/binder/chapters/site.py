@@ -46,12 +46,28 @@ def chapter(desk: Desk) -> Chapter:
             "IEC 60364-7-712 and OSHA 1910.333, recalled",
         )
     )
+    raised = any(array.on_building for array in project.arrays.values())
+    height = (
+        "Fall protection from the legal height on (6 ft in construction in the United States). "
+        if raised
+        else ""
+    )
+    elements.append(
+        Caution(
+            "Work at the modules",
+            f"{height}Modules are sails: two people, none lifted by its cable or box, none in gusts. Metal in the sun burns; "
+            "plan water, shade and rest. When thunder is heard stay off modules, rails and long cables: surge protection does "
+            "not make work safe.",
+            f"{'OSHA 1926.501; ' if raised else ''}ISO 11228 and IEC 62305, recalled; common practice",
+        )
+    )
     elements.append(desk.keep(_arrays(desk)).table())
     return Chapter(
         "site",
         "Site and basis",
         "What is designed, by which edition, for which temperatures.",
         tuple(elements),
+        page_break=False,
     )
 
 

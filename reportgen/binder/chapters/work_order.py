@@ -38,6 +38,11 @@ _REVERSED = Caution(
     "current may not go out. Wait for darkness, or open the string at the array with no current flowing.",
     "IEC 62446-1, 6.2, recalled",
 )
+_LOCK = Caution(
+    "A lock for each worker, and every source",
+    "Each worker hangs a lock and a tag with name and time. More than one source may feed a board: isolate and lock all of them.",
+    "OSHA 1910.147 and NEC 705, recalled",
+)
 _CONNECTOR = Caution(
     "Never part a connector while current flows",
     "Prove with a clamp meter for direct current that nothing flows, then open. With the inverter off a second string in "
@@ -58,6 +63,7 @@ def chapter(desk: Desk) -> Chapter | None:
         _LIVE,
         _REVERSED,
         _CONNECTOR,
+        _LOCK,
         Paragraph(
             "Highest voltages are those at the record low, whichever temperature the design is judged by; on a milder day less is read, "
             "and it is just as dangerous. Between two different strings nothing is promised: a fault to ground in each can put "
