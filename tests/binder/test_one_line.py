@@ -263,3 +263,23 @@ def test_hostile_words_print_as_words(words_of: str) -> None:
         check_sheet(sheet)
         assert "<script" not in str(sheet.svg)
         assert "\u202e" not in str(sheet.svg)
+
+
+def test_strings_joined_in_a_switch_share_the_one_lead_there_is() -> None:
+    text = folder(3)["yard.yaml"].decode()
+    text = text.replace("input: INV-1/B}", "input: INV-1/A}").replace("[PB-1, SW-2]", "[PB-1, SW-1]")
+    text = text.replace(
+        "line: [L1, L2], load: [T1, T2], joined: [[L1, T1], [L2, T2]]",
+        "line: [L1, L2, L3, L4], load: [T1, T2], joined: [[L1, T1], [L2, T2]]",
+    )
+    text = re.sub(r"  SW-2: \{L1.*\n", "", text).replace(
+        "L2: PV-1-, T2: INV-1/A-}", "L2: PV-1-, T2: INV-1/A-, L3: PV-2+, L4: PV-2-}"
+    )
+    text = text.replace("landing:\n", "jumpers: {SW-1: [[L1, L3], [L2, L4]]}\nlanding:\n")
+    made = sheets({"yard.yaml": text.encode()})
+    told = words(made)
+    assert "joined there with PV-2+, PV-2-" in told
+    assert "on with PV-1, joined in SW-1: one lead" in told
+    assert ends(made) == 2  # of three strings
+    for sheet in made:
+        check_sheet(sheet)

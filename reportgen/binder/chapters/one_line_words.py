@@ -136,6 +136,7 @@ class _Words:
         self.facts, self.project, self.graph = facts, facts.project, facts.graph
         self.arrivals = by_conductor(facts.arrivals)
         self.strings = {string.id: string for string in facts.strings}
+        self.drawn: set[str] = set()
         self.circuits: dict[str, list[str]] = defaultdict(list)
         self.outputs: dict[str, list[str]] = defaultdict(list)
         for key, circuit in self.project.circuits.items():
@@ -211,13 +212,24 @@ class _Words:
             nodes = (*self._string(string, ()), Node("end", "", ("NOT DRAWN: no circuit is stated",)))
             return Chain(nodes, "apart", inputs)
         way = way_of(self.graph, key, self.arrivals)
+        before = self._drawn_before(way)
+        told = f"on with {before[0]}, joined in {before[1]}: one lead" if before else ""
         nodes = (
             *self._string(string, way.steps),
             *self._device(string, key, way.steps),
             *self._steps(key, way),
-            self._end(way),
+            Node("end", "", (told,)) if told else self._end(way),
         )
-        return Chain(nodes, way.joined, inputs, _raceways(way))
+        self.drawn.add(key)
+        return Chain(nodes, "with" if told else way.joined, () if told else inputs, _raceways(way))
+
+    def _drawn_before(self, way: CircuitWay) -> tuple[str, str] | None:
+        """Circuit drawn before that this one is joined with in its last device, and that device."""
+        last = next((step for step in reversed(way.steps) if isinstance(step, Passed)), None)
+        if way.joined != "landed" or last is None:
+            return None
+        others = (self.graph.circuit_of[leg] for leg in last.beside)
+        return next(((other, last.unit) for other in others if other in self.drawn), None)
 
     def _stringless(self, key: str) -> Chain:
         """A circuit for a string that nobody names."""
@@ -313,7 +325,11 @@ class _Words:
                 rating = next(
                     (item.voltage for item in kind.ratings if int(item.poles_in_series) == poles), None
                 )
-                lines.append(f"{poles} {'pole' if poles == 1 else 'poles'} a leg: {_shown(rating)}")
+                lines.append(
+                    f"{poles} {'pole' if poles == 1 else 'poles'} a leg: {_shown(rating)}"
+                    if poles
+                    else "a way out of it over no pole"
+                )
             if not step.poles:
                 lines.append(f"poles passed {NOT}")
             lines.append(f"current {_shown(kind.rated_current)}")

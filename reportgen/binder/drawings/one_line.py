@@ -31,7 +31,8 @@ _ROOM = {
 }
 _SWITCH = (112.0, 98.0)
 
-End = Literal["landed", "meant", "apart"]
+#: ``with``: joined in its last device with a circuit drawn before, whose lead stands for both.
+End = Literal["landed", "meant", "apart", "with"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,6 +262,8 @@ def _below(chain: Chain, node: Node) -> float:
     """How far a part that is no symbol of its own reaches below the line."""
     if node.symbol == "end" and chain.end == "apart":
         return SYMBOLS["open"].below
+    if node.symbol == "end" and chain.end == "with":
+        return 3.0
     return SYMBOLS["connector"].below if node.connector else 1.0
 
 
@@ -330,6 +333,8 @@ def _drawn(
 def _way(block: Block, chain: Chain) -> str:
     """A chain by its ids alone."""
     names = list(dict.fromkeys(node.names for node in chain.nodes if node.names))
+    if chain.end == "with":
+        return f"{', '.join(names)}, {chain.nodes[-1].lines[0]}"
     if chain.end == "apart" or not chain.inputs:
         return f"{', '.join(names)}, end not drawn"
     meant = ", terminals not stated" if chain.end == "meant" else ""
@@ -393,6 +398,9 @@ def _line(drawing: Drawing, line: _Line, top: float, unit: str) -> None:
         elif node.symbol == "end" and chain.end == "apart":
             drawing.line(left, y, left + 6.0, y)
             SYMBOLS["open"].draw(drawing, left + 10.0, y)
+        elif node.symbol == "end" and chain.end == "with":
+            drawing.line(left, y, left + 8.0, y)
+            drawing.circle(left + 8.0, y, 2.6, "solid")
         elif node.connector:
             drawing.line(left, y, left + 5.0, y)
             SYMBOLS["connector"].draw(drawing, left + 14.0, y)
