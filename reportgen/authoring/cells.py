@@ -11,6 +11,8 @@ from reportgen.diagnostics.model import Span
 from reportgen.project.nodes import Scalar
 
 _NULLS = frozenset({"", "~", "null", "Null", "NULL"})
+#: What a spreadsheet would work out; a sign alone, or before a number with its unit, is none.
+_FORMULA = re.compile(r"[=@]|[+-](?!(?:\d*\.?\d+[\w %°/²³·]*)?$)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,12 +93,15 @@ def cell_of(values: Sequence[Scalar], *, listed: bool) -> str:
     simple = all(
         text.strip() == text and text not in _NULLS and not re.search(r'[;\[\]"]', text) for text in plain
     )
-    return "; ".join(plain) if simple else json.dumps(plain, ensure_ascii=False)
+    return (
+        "; ".join(plain) if simple and not _FORMULA.match(plain[0]) else json.dumps(plain, ensure_ascii=False)
+    )
 
 
 def _guarded(value: Scalar) -> str:
     text = str(value)
     odd = text in _NULLS or text != text.strip() or re.match(r'["\[]', text) is not None
+    odd = odd or _FORMULA.match(text) is not None
     return json.dumps(text, ensure_ascii=False) if odd and not value.is_null else text
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -133,6 +134,10 @@ class Schedule:
         return out.getvalue().encode()
 
 
+#: What starts with a sign and is no formula.
+_SIGNED = re.compile(r"[+-](\d+(\.\d+)?([eE][+-]?\d+)?)?")
+
+
 def cell_text(cell: Cell) -> str:
     """Value of a table's cell with its unit as a page prints it; of a local rule's as it was written."""
     if cell.local is not None:
@@ -172,5 +177,9 @@ def _raw(field: Field, value: object) -> str:
 
 
 def _defused(text: str) -> str:
-    """Text that a spreadsheet will not take for a formula: a leading sign of one is preceded by a space."""
-    return f" {text}" if text[:1] in {"=", "@", "\t", "\r"} else text
+    """Text that a spreadsheet will not take for a formula: a leading sign of one is preceded by a space.
+
+    A sign alone, as of a leg, and a number with its sign are none.
+    """
+    harmless = text[:1] not in {"=", "@", "+", "-", "\t", "\r"} or _SIGNED.fullmatch(text)
+    return text if harmless else f" {text}"

@@ -95,8 +95,10 @@ def chain(name: str, root: Path = FOLDER) -> tuple[Edition, ...]:
     TableError
         If a base is missing or rests on itself.
     """
-    if Path(name).name != name or not (root / name / "edition.toml").is_file():
-        raise UnknownEdition(name, tuple(sorted(path.parent.name for path in root.glob("*/edition.toml"))))
+    # A name is compared and never made a path: it may be anything, also ten thousand letters long.
+    held = tuple(sorted(path.parent.name for path in root.glob("*/edition.toml")))
+    if name not in held:
+        raise UnknownEdition(name, held)
     links = [read_edition(root / name)]
     while base := links[-1].base:
         file = f"{links[-1].name}/edition.toml"

@@ -236,6 +236,20 @@ def test_any_text_survives_a_cell_and_the_yaml(text: str) -> None:
             assert words(tree) == {"a": text, "b": {"c": text}}
 
 
+@pytest.mark.parametrize("text", ["=1+1", "@x", "-1+cmd|' /C calc'!A0", "+A1", "- odd"])
+def test_no_cell_is_a_formula(text: str) -> None:
+    for values, listed in (([text], False), ([text, "b"], True)):
+        shown = cell_of([Scalar(value, NOWHERE, quoted=True) for value in values], listed=listed)
+        assert shown[0] in '"['
+        ((cell,),) = read_cells("t", csv_text([[shown]]))
+        assert values_of(cell, listed=listed) == values
+
+
+@pytest.mark.parametrize("text", ["-22 degC", "-594.2 V", "-0.27 %/degC", "+", "-", "-12 %"])
+def test_a_number_with_its_sign_stays_a_number(text: str) -> None:
+    assert cell_of([Scalar(text, NOWHERE, quoted=True)], listed=False) == text
+
+
 @given(st.lists(TEXTS.filter(lambda text: text.isprintable()), min_size=1, max_size=4))
 def test_any_list_survives_a_cell(texts: list[str]) -> None:
     shown = cell_of([Scalar(text, NOWHERE, quoted=True) for text in texts], listed=True)
