@@ -39,6 +39,12 @@ def folder() -> dict[str, Any]:
         if path.endswith(".yaml")
     }
     sheets["arrays.yaml"]["strings"]["R1S"]["parts"] = [{"array": "ROOF", "count": "1", "positions": "x"}]
+    hand = sheets["handover.yaml"]["handover"]
+    hand |= {
+        "functions": {"F1": {"test": "x", "result": "x"}},
+        "design": {"name": "x"},
+        "construction": {"name": "x"},
+    }
     equipment = sheets["equipment.yaml"]
     equipment["fuses"]["GPV25"]["units"] = {"FU-9": {"place": "x"}}
     equipment["boxes"]["PB-L"]["terminals"] = {"source": "x"}

@@ -14,7 +14,7 @@ import re
 import socket
 from collections import Counter
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, partial
 
 import pytest
 from hostile import folder, put, text_keys, text_places, written
@@ -72,6 +72,7 @@ def hostile() -> tuple[Built, dict[str, str]]:
 
 def test_every_text_of_the_models_is_filled() -> None:
     found = text_places(folder())
+    # a key that is missing here belongs into `folder` of hostile.py
     assert text_keys() - set(found) == NEVER_PRINTED
     assert set(found) >= NAMES
     assert len(found) > 75
@@ -86,11 +87,11 @@ def test_names_that_name_nothing_are_refused_at_their_place(text: str) -> None:
             file, trail = found[0]
             sheet = copy.deepcopy(sheets[file])
             put({file: sheet}, file, trail, text)
+            changed = Snapshot.of({**base, file: written({file: sheet})[file]})
+            # what the year alone reads is looked for by a build
+            read = check if key != "site/weather/shipped" else partial(run, options=BuildOptions(pdf=False))
             with pytest.raises(InputRefused) as refused:
-                changed = Snapshot.of({**base, file: written({file: sheet})[file]})
-                check(changed)
-                # what the year alone reads is looked for by a build
-                run(changed, BuildOptions(pdf=False))
+                read(changed)
             assert any(label.span.file == file for d in refused.value.diagnostics for label in d.labels), key
 
 
