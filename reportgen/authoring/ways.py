@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 
 from reportgen.design.graph import Graph
-from reportgen.design.row_orders import RowOrdersDesign
+from reportgen.design.row_orders import RowOrdersDesign, of_ways
 from reportgen.design.stringing import RankedCut, StringingDesign, dimmed_words, words_of
 from reportgen.engineering.stringing import Placing
 from reportgen.working.quantity import Quantity
@@ -40,15 +40,15 @@ def ways_text(design: StringingDesign, graph: Graph, width: int, rows: RowOrders
         for array, what, why in out:
             lines += _wrapped(f"{array}: {what}: {why}", width, "  ")
         lines.append("")
-    for words in (*_orders(rows), *_notes(design)):
+    for words in (*_orders(rows, design), *_notes(design)):
         lines += _wrapped(words, width)
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _orders(rows: RowOrdersDesign | None) -> Iterator[str]:
+def _orders(rows: RowOrdersDesign | None, design: StringingDesign) -> Iterator[str]:
     if rows is None:
         return
-    for item in rows.orders:
+    for item in of_ways(rows, design):
         better = "row by row" if item.by_row.kwh >= item.by_column.kwh else "column by column"
         yield (
             f"{item.array}, {words_of(item.cut)}: row by row {fixed(item.by_row.kwh, 0)} kWh a year (dimmed:"
@@ -173,4 +173,6 @@ def _cut(item: RankedCut) -> dict[str, object]:
         "conductors": 2 * item.cut.strings,
         "wire_m": item.wire_m,
         "loss_w": item.loss_w,
+        "year_kwh": item.year.kwh if item.year is not None else None,
+        "order": item.year.order if item.year is not None else None,
     }

@@ -38,6 +38,7 @@ from reportgen.design.reuse import design_reuse
 from reportgen.design.sharing import SharingDesign, design_sharing
 from reportgen.design.shutdown import design_guarding, design_shutdown
 from reportgen.design.stringing import StringingDesign, design_stringing, with_trials
+from reportgen.design.stringing_years import array_years
 from reportgen.design.strings import design_inputs, design_strings
 from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
@@ -112,11 +113,14 @@ class Design:
     @cached_property
     def stringing(self) -> StringingDesign:
         """Ways to string the site; searched when a page wants them, because it loads a solver."""
+        arrays = self.project.arrays.items()
+        dimmed = frozenset(str(key) for key, array in arrays if array.lower_rows is not None)
+        years = array_years(self.facts.strings, self.energy, self.rows, dimmed)
         tried = with_trials(self.project)
         if tried is None:
-            return design_stringing(self.facts, self.findings)
+            return design_stringing(self.facts, self.findings, years)
         trial = assemble(tried, self.rulebook, self.digest)
-        return design_stringing(trial.facts, trial.findings)
+        return design_stringing(trial.facts, trial.findings, years)
 
     def of(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Findings with one outcome."""

@@ -64,7 +64,7 @@ def design_row_orders(
     weather: WeatherYear | Missing,
     cache: ArrayCache | None = None,
 ) -> RowOrdersDesign:
-    """Year of each cut that stands in one of the best ways, wired along the rows and along the columns."""
+    """Year of each cut that is looked at, those of the best ways first, wired along the rows and along the columns."""
     from reportgen.design.energy_store import kept_figures  # noqa: PLC0415
     from reportgen.engineering.energy.diode import NoConvergence  # noqa: PLC0415 - with pvlib, only where a year is wanted
     from reportgen.engineering.energy.module import SheetProblem  # noqa: PLC0415
@@ -145,8 +145,9 @@ def _cuts(stringing: StringingDesign, key: str) -> list[Cut]:
     choice = next((item for item in stringing.arrays if item.array == key), None)
     if choice is None:
         return []
+    # Those of the best ways first, then the others that are looked at: their kWh may rank them before.
     numbers = dict.fromkeys(way.chosen[key] for way in stringing.ways if key in way.chosen)
-    return [choice.ranked[number].cut for number in numbers]
+    return [choice.ranked[number].cut for number in dict.fromkeys((*numbers, *range(len(choice.ranked))))]
 
 
 def _needs(project: Project, key: str, array: Array) -> Iterator[Missing]:
@@ -172,3 +173,14 @@ def _needs(project: Project, key: str, array: Array) -> Iterator[Missing]:
     for field in ("voltage_coefficient", "current_coefficient", "cells_in_series"):
         if getattr(module, field) is None:
             yield Missing(f"{field} of module type {array.module}", module.span)
+
+
+def of_ways(rows: RowOrdersDesign, stringing: StringingDesign) -> tuple[RowOrder, ...]:
+    """Orders of the cuts that stand in one of the best ways."""
+    shown = {
+        (choice.array, choice.ranked[way.chosen[choice.array]].cut)
+        for way in stringing.ways
+        for choice in stringing.arrays
+        if choice.array in way.chosen
+    }
+    return tuple(item for item in rows.orders if (item.array, item.cut) in shown)

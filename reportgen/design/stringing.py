@@ -12,7 +12,8 @@ from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding
 from reportgen.design.missing import Missing
 from reportgen.design.results import CircuitDesign, StringDesign
-from reportgen.engineering.stringing import Cut, Placing, Slot, cuts, place
+from reportgen.design.stringing_years import ArrayYear, CutYear
+from reportgen.engineering.stringing import Cut, Placing, Slot, balanced, cuts, place
 from reportgen.engineering.strings import fewest_modules, most_modules
 from reportgen.project.equipment import Inverter, InverterInput
 from reportgen.project.layout import String
@@ -46,6 +47,8 @@ class RankedCut:
         Conductor for all strings, out and back, each as long as those of the array today on average. [m]
     loss_w : float or None
         Loss in it at standard conditions with the wire of today. [W]
+    year : CutYear or None
+        What it yields in a year; None where no year is at hand.
     """
 
     cut: Cut
@@ -54,6 +57,7 @@ class RankedCut:
     thin: bool
     wire_m: float | None
     loss_w: float | None
+    year: CutYear | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +130,13 @@ _SlotKey = tuple[str, str, tuple[tuple[str, frozenset[int], int], ...]]
 _Inputs = dict[_Kind, tuple[Inverter, InverterInput]]
 
 
-def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDesign:
-    """Best ways to string the site: all arrays whose modules are known, on the inputs whose limits are stated."""
+def design_stringing(
+    facts: Facts, findings: tuple[Finding, ...], years: Mapping[str, ArrayYear] | None = None
+) -> StringingDesign:
+    """Best ways to string the site: all arrays whose modules are known, on the inputs whose limits are stated.
+
+    ``years`` tells what an array yields, where a year was simulated.
+    """
     kinds, left_out = _inputs(facts)
     inputs = {
         f"{unit}/{letter}": (str(unit), (name, letter))
@@ -164,7 +173,8 @@ def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDe
             assert data.short_circuit_limit is not None
             if data.short_circuit_basis is None and many * one.maximum > data.short_circuit_limit.value:
                 asked |= dict.fromkeys(key for key, (_, of) in inputs.items() if of == name)
-        choices.append(_choice(facts, array, standing, one, kinds, takes, strings, wired))
+        year = (years or {}).get(array)
+        choices.append(_choice(facts, array, standing, one, kinds, takes, strings, wired, year))
     searched = {
         choice.array: tuple(item.cut for item in choice.ranked) for choice in choices if not choice.missing
     }
@@ -177,13 +187,22 @@ def design_stringing(facts: Facts, findings: tuple[Finding, ...]) -> StringingDe
         for unit, of in inputs.values()
         if (kind := kinds[of][0]).maximum_pv_power is not None
     }
+    outputs = {
+        unit: kind.ac_power.to("W").value
+        for unit, of in inputs.values()
+        if (kind := kinds[of][0]).ac_power is not None and kind.ac_power.value > 0
+    }
     lengths = len({(array, n) for array, found in searched.items() for cut in found for n, _ in cut.lengths})
     too_large = lengths * len(slots) > MOST_PAIRS
     ways = (
         ()
         if too_large
         else _ways(
-            tuple(searched.items()), slots, tuple(sorted(power.items())), tuple(sorted(limits.items()))
+            tuple(searched.items()),
+            slots,
+            tuple(sorted(power.items())),
+            tuple(sorted(limits.items())),
+            tuple(sorted(outputs.items())),
         )
     )
     untried = tuple(string.id.removesuffix(_TRIAL) for string in facts.strings if string.id.endswith(_TRIAL))
@@ -221,6 +240,7 @@ def _ways(
     slots: tuple[_SlotKey, ...],
     module_w: tuple[tuple[str, float], ...],
     unit_w: tuple[tuple[str, float], ...],
+    output_w: tuple[tuple[str, float], ...],
 ) -> tuple[Placing, ...]:
     """Best ways, best first; kept, because a watcher asks again for the same after each saved file."""
     cuts_of = dict(ranked)
@@ -234,7 +254,8 @@ def _ways(
         if found is None:
             break
         ways.append(found)
-    return tuple(ways)
+    told = (places, dict(module_w), dict(unit_w), dict(output_w))
+    return tuple(balanced(way, *told) for way in ways)
 
 
 def _inputs(facts: Facts) -> tuple[_Inputs, tuple[Missing, ...]]:
@@ -326,6 +347,7 @@ def _choice(
     takes: Mapping[_Kind, Mapping[str, frozenset[int]]],
     strings: list[StringDesign],
     wired: Mapping[str, list[CircuitDesign]],
+    year: ArrayYear | None,
 ) -> ArrayChoice:
     allowed = frozenset().union(*(takes[key][array] for key in inputs))
     spares = max(1, int(modules * MOST_SPARES.value / 100))
@@ -342,6 +364,7 @@ def _choice(
             margin < facts.policies.share("voltage_margin"),
             None if length is None else 2 * cut.strings * length,
             None if ohm is None else cut.strings * one.operating**2 * ohm,
+            None if year is None else year.of(cut),
         )
 
     made = sorted((ranked(cut) for cut in cuts(modules, allowed, spares)), key=_order)
@@ -349,9 +372,11 @@ def _choice(
     return ArrayChoice(array, modules, tuple(made[:LOOKED_AT]), out)
 
 
-def _order(item: RankedCut) -> tuple[bool, bool, int, int, float]:
-    """Order of the page: enough room, strings alike, few conductors, few spares, much room."""
-    return item.thin, not item.cut.alike, item.cut.strings, item.cut.spares, -item.margin
+def _order(item: RankedCut) -> tuple[bool, bool, int, int, float, float]:
+    """Order of the page: enough room, strings alike, few conductors, few spares, many kWh, much room."""
+    # Of one array as many strings and spares yield the same, but for rows that lose light.
+    kwh = item.year.kwh if item.year is not None and item.year.order else 0.0
+    return item.thin, not item.cut.alike, item.cut.strings, item.cut.spares, -kwh, -item.margin
 
 
 def _run(

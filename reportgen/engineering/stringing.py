@@ -7,7 +7,7 @@ the order of that list is the user's wish and stands outside. Scipy's solver is 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 _OPTIMAL = 0
 
@@ -180,3 +180,52 @@ def place(
         strings,
         answer.status == _OPTIMAL,
     )
+
+
+def balanced(
+    found: Placing,
+    slots: Sequence[Slot],
+    module_w: Mapping[str, float],
+    unit_w: Mapping[str, float],
+    output_w: Mapping[str, float],
+) -> Placing:
+    """The same strings spread over the inverters by their output; as it was where they do not all fit so.
+
+    The strongest strings go first, each to an input that is still free where there is one, and there to the inverter with
+    the least power over its output.
+
+    Parameters
+    ----------
+    unit_w, output_w : mapping of str to float
+        PV power limit of inverters that have one, and rated output. An inverter without an output counts as one of 1 W,
+        so that it is filled last. [W]
+    """
+    several = [
+        (length * module_w[group], group, length)
+        for group, length, _, count in found.strings
+        for _ in range(count)
+    ]
+    load: dict[str, float] = {}
+    held: dict[str, tuple[str, int, int]] = {}
+    for power, group, length in sorted(several, reverse=True):
+        fitting = [
+            (held.get(slot.id, (group, length, 0))[2], (load.get(slot.unit, 0.0) + power) / output, slot.id)
+            for slot in slots
+            if length in slot.takes.get(group, ())
+            and held.get(slot.id, (group, length, 0))[:2] == (group, length)
+            and held.get(slot.id, (group, length, 0))[2] < slot.abreast.get(group, 0)
+            and load.get(slot.unit, 0.0) + power <= unit_w.get(slot.unit, float("inf")) * (1 + 1e-9)
+            for output in (output_w.get(slot.unit, 1.0),)
+        ]
+        if not fitting:
+            return found
+        side_by_side, _, chosen = min(fitting)
+        held[chosen] = (group, length, side_by_side + 1)
+        unit = next(slot.unit for slot in slots if slot.id == chosen)
+        load[unit] = load.get(unit, 0.0) + power
+    order = {slot.id: number for number, slot in enumerate(slots)}
+    strings = tuple(
+        (group, length, slot, count)
+        for slot, (group, length, count) in sorted(held.items(), key=lambda item: order[item[0]])
+    )
+    return replace(found, strings=strings)

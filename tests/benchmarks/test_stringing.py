@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.engineering.stringing import Cut, Placing, Slot, cuts, place
+from reportgen.engineering.stringing import Cut, Placing, Slot, balanced, cuts, place
 
 ARRAYS = {"A": 211, "B": 187, "C": 202}
 
@@ -31,7 +31,8 @@ def _five() -> list[Placing]:
         if way is None:
             break
         found.append(way)
-    return found
+    output = {f"I{u}": 12_000.0 for u in range(20)}
+    return [balanced(way, slots, dict.fromkeys(ARRAYS, 400.0), {}, output) for way in found]
 
 
 def test_six_hundred_modules_on_twenty_inverters(benchmark) -> None:

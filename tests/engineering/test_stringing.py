@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.engineering.stringing import Cut, Slot, cuts, place
+from reportgen.engineering.stringing import Cut, Placing, Slot, balanced, cuts, place
 
 
 def slots(units: int, lengths=range(1, 20), letters="AB", abreast: int = 1) -> list[Slot]:
@@ -67,3 +67,46 @@ def test_one_input_takes_one_length(count) -> None:
     assert found is not None
     used = [slot for _, _, slot, _ in found.strings]
     assert len(used) == len(set(used))
+
+
+def test_strings_are_spread_over_inverters_by_their_output() -> None:
+    takes = {"P": frozenset({11})}
+    slots = [Slot(f"{unit}/{letter}", unit, takes, {"P": 1}) for unit in ("I1", "I2") for letter in "ABCD"]
+    heap = Placing(
+        {"P": 0},
+        (*(("P", 11, f"I1/{letter}", 1) for letter in "ABCD"), ("P", 11, "I2/A", 1)),
+        proved=True,
+    )
+
+    def on(made: Placing, unit: str) -> int:
+        return sum(count for _, _, slot, count in made.strings if slot.startswith(unit))
+
+    # Five strings on two inverters of one output: three and two; of 12 and 3 kW: four and one.
+    even = balanced(heap, slots, {"P": 325.0}, {}, {"I1": 6000.0, "I2": 6000.0})
+    assert sorted((on(even, "I1"), on(even, "I2"))) == [2, 3]
+    uneven = balanced(heap, slots, {"P": 325.0}, {}, {"I1": 12000.0, "I2": 3000.0})
+    assert (on(uneven, "I1"), on(uneven, "I2")) == (4, 1)
+    # A limit of PV power holds: 2 · 11 · 325 W is all that the first takes.
+    held = balanced(heap, slots, {"P": 325.0}, {"I1": 7150.0}, {"I1": 12000.0, "I2": 3000.0})
+    assert (on(held, "I1"), on(held, "I2")) == (2, 3)
+    # Where not all fit so, nothing is changed.
+    assert balanced(heap, slots, {"P": 325.0}, {"I1": 3575.0, "I2": 3575.0}, {}) == heap
+
+
+@given(st.integers(1, 8), st.lists(st.sampled_from([1000.0, 6000.0, 12000.0]), min_size=2, max_size=4))
+def test_spreading_keeps_every_string_and_every_input(count, outputs) -> None:
+    takes = {"P": frozenset({9, 11})}
+    slots = [Slot(f"I{n}/{x}", f"I{n}", takes, {"P": 2}) for n in range(len(outputs)) for x in "AB"]
+    before = Placing(
+        {"P": 0},
+        tuple(("P", (9, 11)[n % 2], slots[n % len(slots)].id, 1) for n in range(min(count, len(slots)))),
+        proved=True,
+    )
+    made = balanced(before, slots, {"P": 400.0}, {}, {f"I{n}": w for n, w in enumerate(outputs)})
+
+    def lengths(placing: Placing) -> list[int]:
+        return sorted(length for _, length, _, many in placing.strings for _ in range(many))
+
+    assert lengths(made) == lengths(before)
+    assert len({slot for _, _, slot, _ in made.strings}) == len(made.strings)
+    assert all(many <= 2 for *_, many in made.strings)

@@ -12,7 +12,7 @@ from reportgen.design.stringing import MOST_SPARES, StringingDesign, dimmed_word
 from reportgen.working.quantity import quantity
 
 if TYPE_CHECKING:
-    from reportgen.design.row_orders import RowOrdersDesign
+    from reportgen.design.row_orders import RowOrder
 
 
 def stringing(desk: Desk) -> Iterator[Element]:
@@ -24,9 +24,10 @@ def stringing(desk: Desk) -> Iterator[Element]:
     yield Paragraph(
         "Each array is cut into strings of its own; each input takes strings of one array and one length. Ways are ranked by, in "
         "turn: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe (and so least wire and loss), few modules over, "
-        f"more room. At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. Voltages, "
-        "the hard limit of current, connectors and PV power are held as far as they are stated; shade, snow and prices are not "
-        "weighed in the rank. Inputs that take the same may be exchanged. A way counts only once it is entered and checked."
+        "most kWh where rows lose light, more room. "
+        f"At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. Voltages, "
+        "the hard limit of current, connectors and PV power are held as far as they are stated; prices are not "
+        "weighed in the rank. Strings are spread over the inverters by their output; inputs that take the same may be exchanged. A way counts only once it is entered and checked."
     )
     if design.ways:
         yield desk.keep(_ways(design, desk.units.length)).table()
@@ -79,6 +80,8 @@ def _ways(design: StringingDesign, length: str) -> Schedule:
                         "conductors": float(2 * item.cut.strings),
                         "wire": quantity(item.wire_m, "m") if item.wire_m is not None else "unknown",
                         "loss": item.loss_w if item.loss_w is not None else "unknown",
+                        "year": item.year.kwh if item.year is not None else "unknown",
+                        "order": item.year.order if item.year is not None else "",
                         "inputs": on,
                     }
                 )
@@ -92,9 +95,13 @@ def _ways(design: StringingDesign, length: str) -> Schedule:
         Field("conductors", "Conductors", "", 0, align="right"),
         Field("wire", "length", length, 0, "All its wire"),
         Field("loss", "loss", "W", 0, "All its wire"),
+        Field("year", "year", "kWh", 0),
+        Field("order", "Better order"),
         Field("inputs", "Modules on each input"),
     )
     notes = (
+        "Year: from the modules as they yield in the simulated year, in the better order where rows lose light, less what the wires lose; "
+        "before the inverter, limits of its inputs as today.",
         "Wire: as long and as thick as that of the array's strings today, on average; loss at standard conditions.",
     )
     return Schedule("stringing-ways", "Best ways for the whole site", fields, tuple(lines), notes, wide=True)
@@ -104,14 +111,18 @@ def _row_orders(desk: Desk) -> Iterator[Element]:
     rows = desk.design.rows
     if rows is None:
         return
-    if rows.orders:
-        yield desk.keep(_order_table(rows)).table()
+    # Loads numpy, so only once there are rows that were compared in a year.
+    from reportgen.design.row_orders import of_ways  # noqa: PLC0415
+
+    shown = of_ways(rows, desk.design.stringing) if rows.orders else ()
+    if shown:
+        yield desk.keep(_order_table(shown)).table()
     if rows.missing:
         yield Paragraph("Row by row is not compared with column by column until stated:")
         yield Listing(tuple(item.what for item in rows.missing))
 
 
-def _order_table(rows: RowOrdersDesign) -> Schedule:
+def _order_table(orders: tuple[RowOrder, ...]) -> Schedule:
     lines = tuple(
         Line(
             {
@@ -125,7 +136,7 @@ def _order_table(rows: RowOrdersDesign) -> Schedule:
                 "gain": item.by_row.kwh - item.by_column.kwh,
             }
         )
-        for item in rows.orders
+        for item in orders
     )
     fields = (
         Field("array", "Array"),
