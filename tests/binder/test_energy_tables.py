@@ -6,6 +6,7 @@ import csv
 import io
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -111,6 +112,35 @@ def test_an_unknown_design_temperature_is_not_within(built) -> None:
     design = replace(built.design, facts=replace(facts, strings=blind))
     told = [line.values["told"] for line in energy_tables.extremes(design, year).lines]
     assert all("design not known: record_low of site" in words for words in told)
+
+
+def test_a_string_that_never_worked_or_passed_the_limit_is_not_within(built) -> None:
+    year = built.design.energy.year
+    string = next(item for item in year.strings if item.id == "R1S")
+
+    def told(**change: float) -> str:
+        one = replace(string, figures=replace(string.figures, **change))
+        return energy_tables.extremes(built.design, replace(year, strings=(one,))).lines[0].values["told"]
+
+    assert told() == "within"
+    nothing = float("nan")
+    assert told(voltage_min=nothing, voltage_max=nothing) == "never at work"
+    # 600 V is the inverter's limit, exactly at it is not above it.
+    assert told(open_voltage_max=600.0) == "colder than the design"
+    assert told(open_voltage_max=600.1) == "above the limit of the inverter; colder than the design"
+
+
+def test_the_cell_is_told_in_the_units_of_the_project(built) -> None:
+    from reportgen.working.unit_system import UnitSystem
+
+    year, facts = built.design.energy.year, built.design.facts
+    here = SimpleNamespace(strings=facts.strings, units=UnitSystem(imperial=True))
+    table = energy_tables.extremes(SimpleNamespace(facts=here, project=built.design.project), year)
+    rows = list(csv.DictReader(table.csv("d").decode().splitlines()[1:]))
+    metric = rows_of(built, "energy-extremes")
+    for row, one in zip(rows, metric, strict=True):
+        assert float(row["cell [°F]"]) == pytest.approx(1.8 * float(one["cell [°C]"]) + 32, rel=1e-4)
+        assert row["told"] == one["told"]
 
 
 def test_made_hours_have_no_extremes(built) -> None:

@@ -9,12 +9,12 @@ from reportgen.binder.charts import MONTHS
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.assemble import Design
 from reportgen.design.energy import EnergyDesign
-from reportgen.design.missing import Known
+from reportgen.design.missing import Known, Missing
 from reportgen.design.results import StringDesign
 from reportgen.engineering.energy.results import Extreme, StringYear, YearResult
 from reportgen.working.quantity import Quantity
 
-_EXTREMES = (
+_VOLTAGES = (
     Field("string", "String"),
     Field("open", "year", "V", 1, "Open circuit, highest"),
     Field("open_design", "design", "V", 1, "Open circuit, highest"),
@@ -24,10 +24,6 @@ _EXTREMES = (
     Field("lowest", "year", "V", 1, "At work, lowest"),
     Field("hot_design", "design", "V", 1, "At work, lowest"),
     Field("window_from", "window", "V", 0, "At work, lowest"),
-    Field("cell", "year", "degC", 0, "Hottest cell"),
-    Field("cell_design", "design", "degC", 0, "Hottest cell"),
-    Field("outside", "At an edge or off", "h", 0),
-    Field("told", "Year beside design"),
 )
 
 
@@ -47,8 +43,16 @@ def extremes(design: Design, year: YearResult) -> Schedule | None:
         f"Open circuit in hours with light: {_when(year.open_voltage_max)}. At work (above 5 % of rated power): highest "
         f"{_when(year.voltage_max)}, lowest {_when(year.voltage_min)}. Hottest cell {_when(year.hottest_cell)}. Local standard time.",
     )
+    warmth = design.facts.units.temperature
+    fields = (
+        *_VOLTAGES,
+        Field("cell", "year", warmth, 0, "Hottest cell"),
+        Field("cell_design", "design", warmth, 0, "Hottest cell"),
+        Field("outside", "At an edge or off", "h", 0),
+        Field("told", "Year beside design"),
+    )
     return Schedule(
-        "energy-extremes", "Extremes of the year beside the design", _EXTREMES, lines, notes, wide=True
+        "energy-extremes", "Extremes of the year beside the design", fields, lines, notes, wide=True
     )
 
 
@@ -59,22 +63,23 @@ def _when(extreme: Extreme) -> str:
 def _extreme(design: Design, string: StringDesign, item: StringYear, hottest: Extreme) -> Line:
     found = design.project.input_of(string.input)
     inverter, port = (found[1], found[2]) if found else (None, None)
+    limit = inverter.maximum_dc_voltage if inverter is not None else None
     figures = item.figures
     return Line(
         {
             "string": item.id,
             "open": figures.open_voltage_max,
             "open_design": string.governing,
-            "open_limit": (inverter and inverter.maximum_dc_voltage) or "not stated",
+            "open_limit": limit or "not stated",
             "highest": _met(figures.voltage_max),
             "window_to": (port and port.tracking_to) or "not stated",
             "lowest": _met(figures.voltage_min),
             "hot_design": string.hot_operating,
             "window_from": (port and port.tracking_from) or "not stated",
-            "cell": hottest.value,
+            "cell": Quantity(hottest.value, "degC"),
             "cell_design": string.hot_cell,
             "outside": figures.hours_outside,
-            "told": "; ".join(_beyond(string, item, hottest)) or "within",
+            "told": "; ".join(dict.fromkeys(_beyond(string, item, hottest, limit))) or "within",
         }
     )
 
@@ -84,8 +89,14 @@ def _met(value: float) -> object:
     return "never at work" if math.isnan(value) else value
 
 
-def _beyond(string: StringDesign, item: StringYear, hottest: Extreme) -> Iterator[str]:
+def _beyond(
+    string: StringDesign, item: StringYear, hottest: Extreme, limit: Quantity | None
+) -> Iterator[str]:
     """Where the year went beyond the design; what the design does not know is said and is not within."""
+    if limit is not None and item.figures.open_voltage_max > limit.to("V").value:
+        yield "above the limit of the inverter"
+    if math.isnan(item.figures.voltage_min):
+        yield "never at work"
     for value, known, unit, words in (
         (item.figures.open_voltage_max, string.governing, "V", "colder"),
         (hottest.value, string.hot_cell, "degC", "hotter"),
@@ -95,7 +106,9 @@ def _beyond(string: StringDesign, item: StringYear, hottest: Extreme) -> Iterato
         elif value > known.to(unit).value:
             yield f"{words} than the design"
     lowest = string.hot_operating
-    if isinstance(lowest, Quantity) and item.figures.voltage_min < lowest.to("V").value:
+    if isinstance(lowest, Missing):
+        yield f"design not known: {lowest.what}"
+    elif item.figures.voltage_min < lowest.to("V").value:
         yield "lower at work than the design"
 
 
