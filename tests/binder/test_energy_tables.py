@@ -55,8 +55,22 @@ def test_months_of_inputs_and_inverters_add_up_to_the_site(built) -> None:
         output = sum(float(row[month]) for row in rows if row["what"] == "AC output" and row["of"] != "site")
         assert output == pytest.approx(float(site["AC output"][month]), rel=1e-5)
     by_string = rows_of(built, "energy-strings-by-month")
-    modules = sum(float(row["jun [kWh]"]) for row in by_string if row["what"] == "modules")
-    assert modules == pytest.approx(float(site["modules"]["jun [kWh]"]), rel=1e-5)
+    year = built.design.energy.year
+    for ids, others in (
+        ({item.id for item in year.strings}, {"lost in wires": "lost in its wires"}),
+        ({item.id for item in year.inputs}, {}),
+        ({item.id for item in year.inverters}, {}),
+    ):
+        for what in ("modules", "lost in wires", "left in modules"):
+            found = sum(
+                float(row["jun [kWh]"])
+                for row in by_string
+                if row["of"] in ids and row["what"] == others.get(what, what)
+            )
+            assert found == pytest.approx(float(site[what]["jun [kWh]"]), rel=1e-5), what
+    for item in (*year.inputs, *year.inverters):
+        mine = {row["what"]: float(row["year [kWh]"]) for row in by_string if row["of"] == item.id}
+        assert mine["modules"] - mine["lost in wires"] == pytest.approx(mine["arrives"], rel=1e-5)
 
 
 def test_a_circuit_by_hand(built) -> None:

@@ -129,7 +129,7 @@ def by_month(year: YearResult) -> Schedule:
 
 
 def strings_by_month(year: YearResult) -> Schedule:
-    """Energies of each string by month; for the file alone."""
+    """Energies of each string, input and inverter by month; for the file alone."""
     rows = [
         (item.id, words, months)
         for item in year.strings
@@ -141,17 +141,36 @@ def strings_by_month(year: YearResult) -> Schedule:
             ("AC output", item.figures.ac),
         )
     ]
-    rows += [
-        (item.id, words, months)
-        for item in year.inputs
-        for words, months in (("left in modules", item.clipped), ("lost in shared wires", item.feeder))
-    ]
-    rows += [
-        (item.id, words, months)
-        for item in year.inverters
-        for words, months in (("arrives", item.dc), ("left in modules", item.clipped))
-    ]
-    return _monthly("energy-strings-by-month", "The year by month and string", rows, year)
+    by_id = {item.id: item.figures for item in year.strings}
+    wires: dict[str, list[tuple[float, ...]]] = {}
+    modules: dict[str, list[tuple[float, ...]]] = {}
+    for item in year.inputs:
+        on_it = [by_id[key] for key in item.strings]
+        lost = [figures.wire for figures in on_it] + [item.feeder]
+        given = [figures.dc for figures in on_it]
+        wires.setdefault(item.inverter, []).extend(lost)
+        modules.setdefault(item.inverter, []).extend(given)
+        rows += [
+            (item.id, "modules", _sum(given)),
+            (item.id, "lost in wires", _sum(lost)),
+            (item.id, "left in modules", item.clipped),
+            (item.id, "arrives", item.dc),
+            (item.id, "AC output", _sum([figures.ac for figures in on_it])),
+        ]
+    for unit in year.inverters:
+        rows += [
+            (unit.id, "modules", _sum(modules.get(unit.id, []))),
+            (unit.id, "lost in wires", _sum(wires.get(unit.id, []))),
+            (unit.id, "left in modules", unit.clipped),
+            (unit.id, "arrives", unit.dc),
+            (unit.id, "AC output less the draw at night", unit.ac),
+        ]
+    return _monthly("energy-strings-by-month", "The year by month, string, input and inverter", rows, year)
+
+
+def _sum(parts: Sequence[tuple[float, ...]]) -> tuple[float, ...]:
+    """Month by month sum; no energy where there is no part."""
+    return tuple(map(sum, zip(*parts, strict=True))) if parts else (0.0,) * 12
 
 
 def _monthly(
