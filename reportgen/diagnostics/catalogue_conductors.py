@@ -31,9 +31,9 @@ ENTRIES: tuple[Entry, ...] = (
         "output-device",
         "device of an output circuit",
         "conductor-protection",
-        "Holds the device ahead of an output circuit against its current for continuous duty, and against the largest one that protects its conductors in their worst stretch.",
+        "Holds the device ahead of an output circuit against its current for continuous duty, and against the largest one that protects its conductors in their worst stretch; its rated voltage and poles against those of the circuit.",
         "A device that is too small trips on every good day; one that is too large lets the conductor burn.",
-        "State `device` of the output circuit, and choose device and conductor together.",
+        "State `device`, `device_voltage` and `device_poles` of the output circuit, and choose device and conductor together.",
         "circuits:\n  AC-1: {kind: output, inverter: INV-1, device: 60 A, current: 41.7 A}",
     ),
     _finding(

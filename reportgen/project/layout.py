@@ -319,6 +319,10 @@ class Circuit(Section):
     device: Current | None = Field(
         None, description="Rating of the overcurrent device that protects it, where there is one"
     )
+    device_poles: Whole | None = Field(None, description="Poles of the device of an output circuit")
+    device_voltage: Voltage | None = Field(
+        None, description="Rated voltage of the device of an output circuit"
+    )
     least_size: ConductorSize | None = Field(
         None,
         description="Of an output circuit chosen larger than it had to be: smallest size whose ampacity does",

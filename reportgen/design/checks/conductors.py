@@ -9,6 +9,7 @@ from reportgen.design.checks.base import Facts, Words, check, compare, if_all_pl
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known
+from reportgen.design.results import OutputDesign
 from reportgen.design.strings import engineered_allowed, engineered_from, generating_power
 from reportgen.design.wiring import service_wire_indoors, size_key, smallest_parallel
 from reportgen.rulebook.sizes import compare_sizes
@@ -96,6 +97,60 @@ def output_device(facts: Facts) -> Iterator[Finding]:
         )
         through = (stretch.segment for stretch in output.stretches)
         yield if_all_placed(made, facts.pathless(*through, circuit=output.id, carrying=True))
+
+
+#: Conductors that carry voltage against ground in every circuit of so many phases; of a single phase it is one or two.
+_LIVE = {"single phase": (1, 2), "three phase": (3, 3)}
+
+
+@check
+def output_device_rating(facts: Facts) -> Iterator[Finding]:
+    """Rated voltage and poles of the device of an output circuit; what its data do not say is no pass."""
+    for output in facts.outputs:
+        circuit = output.circuit
+        if output.device is None:
+            continue
+        yield compare(
+            "output-device",
+            output.id,
+            output.voltage,
+            known(circuit.device_voltage, f"device_voltage of output circuit {output.id}", circuit.span),
+            Words(f"voltage of {output.id}", "rated voltage of its device", 0),
+            0.0,
+            part="voltage",
+            cure="use a device rated for the voltage of the circuit",
+            cure_span=circuit.where("device_voltage"),
+        )
+        yield _poles(output)
+
+
+def _poles(output: OutputDesign) -> Finding:
+    code, part, circuit = "output-device", "poles", output.circuit
+    absent = [
+        Missing(f"{field} of output circuit {output.id}", circuit.span)
+        for field in ("device_poles", "phases")
+        if getattr(circuit, field) is None
+    ]
+    if absent or circuit.device_poles is None:
+        headline = f"whether the device of {output.id} opens every live conductor is not stated"
+        return unknown(code, output.id, headline, absent, part=part)
+    poles = int(circuit.device_poles)
+    fewest, enough = _LIVE[str(circuit.phases)]
+    told = f"device of {output.id} has {poles} pole{'s' * (poles != 1)}, {circuit.phases}"
+    if poles >= enough:
+        return Finding(code, output.id, Outcome.MEETS, told, part)
+    if poles >= fewest:
+        question = f"Is one conductor of {output.id} grounded, so that one pole opens all that carries voltage against ground?"
+        return Finding(code, output.id, Outcome.ASK, told, part, question=question)
+    return Finding(
+        code,
+        output.id,
+        Outcome.FAILS,
+        f"{told}: a live conductor stays connected",
+        part,
+        cure="use a device that opens every live conductor together",
+        cure_span=circuit.where("device_poles"),
+    )
 
 
 @check
