@@ -161,6 +161,8 @@ def _frame(desk: Desk, revision: str) -> Frame:
     ]
     if info.address:
         facts.insert(0, ("address", str(info.address)))
+    if info.parcel:
+        facts.insert(1 if info.address else 0, ("parcel", str(info.parcel)))
     if design.energy is not None and design.energy.year is not None:
         facts.append(("typical year", energy.output_of(design.energy.year)))
     if reviewed := reviews.cover_fact(desk):

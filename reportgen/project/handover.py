@@ -110,6 +110,7 @@ class Operation(Section):
     failure: Text | None = Field(None, description="What to do when it does not")
     cleaning: Text | None = Field(None, description="Whether, how and how often modules are cleaned")
     warranties: list[Text] = Field(default_factory=list, description="What is warranted by whom until when")
+    started: Date | None = Field(None, description="Day of commissioning")
     next_test: Date | None = Field(None, description="Day of the next test")
 
 

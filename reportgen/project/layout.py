@@ -391,6 +391,7 @@ class Info(Section):
     revision: Text | None = Field(None, description="Revision letter or number")
     date: Text | None = Field(None, description="Date of this revision, year-month-day")
     address: Text | None = Field(None, description="Address of the site")
+    parcel: Text | None = Field(None, description="Number of the parcel or plot")
     scope: Text | None = Field(None, description="What is new, reused and removed")
     people: list[Person] = Field(default_factory=list, description="Who answers for what")
     rulebook: Text = Field("nec2023", description="Code edition, for instance nec2023")

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 from page_readers import text_of
 
-from reportgen.binder.chapters import operation, record
+from reportgen import __version__
+from reportgen.binder.chapters import operation, record, site
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Facts, FormTable, Table, TaskCard
 from reportgen.binder.frame import Frame
@@ -272,3 +273,24 @@ def test_the_contents_count_no_failure_where_no_finding_fails(desk, pages) -> No
     assert not [finding for finding in desk.design.findings if finding.outcome == "fails"]
     told = [numbered(1, chapter).counts for chapter in pages.chapters]
     assert not [counts for counts in told if any(outcome == "fails" for outcome in counts)]
+
+
+# Basis, on the page of the site
+
+
+def test_rated_power_is_that_of_the_strings_and_unknown_where_an_inverter_is_silent() -> None:
+    """54 of 55 modules of 450 W stand in strings: 24.3 kW; 10 kW and 8 kW of alternating current."""
+    told = facts(site.chapter(without()))
+    assert told["Rated power"] == "DC 24.3 kW in 54 of 55 modules; AC 18 kW of 2 inverters"
+    assert told["Commissioned"] == "not stated: `handover`, `operation`, `started`"
+    silent = without(equipment=("    ac_power: 8 kW\n", ""))
+    assert "AC unknown, `ac_power` of V8" in facts(site.chapter(silent))["Rated power"]
+
+
+def test_parcel_version_and_edition_are_printed() -> None:
+    desk = without(project=("  address: Quince Hollow, Mill Lane", "  address: Mill Lane\n  parcel: 12-7"))
+    pages = lay_out(desk.design, desk.inputs)
+    assert ("parcel", "12-7") in pages.frame.facts
+    assert facts(pages.chapters[2])["Address; parcel"] == "Mill Lane; 12-7"
+    words = render(pages.frame, pages.chapters[-1:], ())
+    assert f"Made by reportgen {__version__} with the rulebook NEC 2023" in words

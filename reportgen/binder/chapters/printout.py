@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
+from reportgen import __version__
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Chapter, Element, Paragraph, SourceText
 from reportgen.binder.schedules import Field, Line, Schedule
@@ -14,7 +15,10 @@ _YAML = (".yaml", ".yml")
 def chapter(desk: Desk) -> Chapter:
     """Hashes of every file, then the text of the YAML files."""
     elements: list[Element] = [
-        Paragraph(f"Digest of all inputs together: {desk.design.digest}"),
+        Paragraph(
+            f"Digest of all inputs together: {desk.design.digest}. Made by reportgen {__version__} with the rulebook "
+            f"{desk.design.rulebook.edition.short}; the same inputs and version make the same binder, byte for byte."
+        ),
         desk.keep(_files(desk)).table(),
     ]
     for name, data in sorted(desk.inputs.items()):

@@ -6,6 +6,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Facts, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Known, known
+from reportgen.design.power import power_of_strings
 from reportgen.working.quantity import Quantity
 
 
@@ -23,7 +24,9 @@ def chapter(desk: Desk) -> Chapter:
     elements.append(
         Facts(
             (
-                ("Address", str(info.address or "not stated")),
+                ("Address; parcel", f"{info.address or 'not stated'}; {info.parcel or 'not stated'}"),
+                ("Rated power", _rated(desk)),
+                ("Commissioned", _started(desk)),
                 ("Code edition", desk.design.rulebook.in_force),
                 ("Circuits stand on or enter", str(info.building or "not stated")),
                 ("Latitude, longitude", f"{_shown(site.latitude)}, {_shown(site.longitude)}"),
@@ -69,6 +72,28 @@ def chapter(desk: Desk) -> Chapter:
         tuple(elements),
         page_break=False,
     )
+
+
+def _rated(desk: Desk) -> str:
+    """Power of all strings at standard conditions and of all inverters, with their numbers; in words where unknown."""
+    project, balances = desk.design.project, desk.design.facts.graph.balances
+    power = power_of_strings(project, project.strings, "power of all strings") if project.strings else None
+    direct = power.show() if isinstance(power, Quantity) else "unknown"
+    strung = sum(balance.in_strings for balance in balances)
+    standing = [balance.standing for balance in balances]
+    of = str(sum(n for n in standing if n is not None)) if None not in standing else "an unknown number"
+    kinds = [kind for kind in project.inverters.values() if kind.units]
+    units = sum(len(kind.units) for kind in kinds)
+    silent = [str(key) for key, kind in project.inverters.items() if kind.units and kind.ac_power is None]
+    rated = sum(kind.ac_power.to("kW").value * len(kind.units) for kind in kinds if kind.ac_power is not None)
+    alternating = f"unknown, `ac_power` of {', '.join(silent)}" if silent else Quantity(rated, "kW").show()
+    return f"DC {direct} in {strung} of {of} modules; AC {alternating} of {units} inverter{'s' if units != 1 else ''}"
+
+
+def _started(desk: Desk) -> str:
+    handover = desk.design.project.handover
+    started = handover.operation.started if handover and handover.operation else None
+    return str(started or "not stated: `handover`, `operation`, `started`")
 
 
 def _shown(value: Quantity | None) -> str:
