@@ -1,4 +1,4 @@
-"""Profiles of raceways and sections of trenches: texts apart and on the sheet, places and sizes by the data."""
+"""Profiles of raceways, sections of trenches, sketch of the site: texts apart and on the sheet, places and sizes by the data."""
 
 from __future__ import annotations
 
@@ -18,10 +18,12 @@ from test_charts import boxes, check_texts, root_of
 from reportgen.binder.chapters import pull_plan, raceways
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.profiles import profiles
+from reportgen.binder.chapters.sketch import sketch
 from reportgen.binder.chapters.trenches import trenches
 from reportgen.binder.drawings.profile import ProfileSection, ProfileStretch, profile
+from reportgen.binder.drawings.site_sketch import Place, Way, columns_of, site_sketch
 from reportgen.binder.drawings.trench import Depth, TrenchPipe, trench_section
-from reportgen.binder.elements import Figure
+from reportgen.binder.elements import Figure, Paragraph
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
@@ -263,3 +265,79 @@ def test_stretches_of_one_trench_stand_in_one_section() -> None:
     assert "cover 550 mm (21.7 in) of 1" in told
     assert "cover 602 mm (23.7 in) of 2" in told
     assert "spacing" not in told
+
+
+# Sketch of the site
+
+
+@pytest.mark.parametrize("columns", [1, 2, 5, 9])
+@pytest.mark.parametrize("rows", [1, 4, 10])
+@pytest.mark.parametrize("name", ["", LONG, "W" * 300, HOSTILE])
+def test_a_sketch_of_any_names_is_legible(columns, rows, name) -> None:
+    kinds = ("array", "box", "isolators", "inverter")
+    places = [
+        Place(f"{column}-{row}", f"P{column}{row}{name}", f"box{name}", kinds[row % 4], column, row % 2 == 0)
+        for column in range(columns)
+        for row in range(rows)
+    ]
+    ways = [
+        Way(one.id, other.id, "dashed", f"R1: {name} 46.0 m (151 ft) underground")
+        for one in places
+        for other in places
+        if (other.column - one.column == 1 and one.id[2:] == other.id[2:])
+    ]
+    ways += [Way("0-0", f"{columns - 1}-{row}", "heavy", "R2") for row in range(1, rows)]
+    legible(site_sketch("k", "t", "d", places, ways[:24], [f"legend {name}"]))
+
+
+def test_columns_follow_the_wires_and_a_ring_ends() -> None:
+    ways = [Way(*pair, "heavy") for pair in ("AB", "BC", "CD", "XC", "DB", "YY")]
+    assert columns_of("ABCDXY", ways) == {"A": 0, "B": 1, "C": 2, "D": 3, "X": 1, "Y": 0}
+    long = [f"B{n}" for n in range(3000)]
+    assert columns_of(long, [Way(one, other, "heavy") for one, other in pairwise(long)])["B2999"] == 2999
+
+
+@pytest.mark.parametrize("strings", [1, 24])
+@pytest.mark.parametrize("stretches", [1, 7, 8])
+def test_a_site_with_a_box_behind_every_stretch_is_sketched_or_told(strings, stretches) -> None:
+    segments = "\n".join(
+        f"      stretch-{n}: {{kind: PVC-40, size: 4, length: {10 * n} ft, place: underground, bends: []{f', ends_at: B{n}' if n < stretches else ''}}}"
+        for n in range(1, stretches + 1)
+    )
+    units = ", ".join(f"B{n}: {{}}" for n in range(1, stretches))
+    boxes_told = f"boxes: {{K: {{kind: pull box, units: {{{units}}}}}}}" if units else ""
+    (figure,) = sketch(desk_of(folder(segments, strings, extra=boxes_told)))
+    words = legible(figure)
+    assert [word for word in words if word.isdigit()] == [str(n) for n in range(1, stretches + 1)]
+    for n in range(1, stretches + 1):
+        assert f"{n} R1: stretch-{n} {10 * n} ft ({3.048 * n:.1f} m) underground" in words
+
+
+def test_more_places_than_a_sheet_holds_are_told() -> None:
+    segments = "\n".join(
+        f"      s{n}: {{kind: PVC-40, size: 4, length: 10 ft, place: outdoors, bends: [], ends_at: B{n}}}"
+        for n in range(1, 12)
+    )
+    units = ", ".join(f"B{n}: {{}}" for n in range(1, 12))
+    (told,) = sketch(desk_of(folder(segments, extra=f"boxes: {{K: {{kind: pull box, units: {{{units}}}}}}}")))
+    assert isinstance(told, Paragraph)
+    assert "not sketched" in told.text
+
+
+def test_the_sketch_claims_neither_scale_nor_north_and_names_every_isolator() -> None:
+    desk = sample()
+    (figure,) = sketch(desk)
+    words = legible(figure)
+    told = " ".join(words)
+    assert figure.description.startswith("Not to scale, and north is not stated")
+    for kind in desk.design.project.switches.values():
+        for unit in kind.units:
+            assert unit in told
+    for place in (*desk.design.project.arrays, "PB-1", "INV-1", "INV-2"):
+        assert place in words
+    assert (
+        "R2: trench-yard 38.0 m (125 ft) underground, riser-yard 1.2 m (4 ft) outdoors, hall 3.5 m (11 ft) indoors"
+        in told
+    )
+    # Two of the three pipes run in earth.
+    assert str(figure.svg).count('class="pen-dashed"') == 2
