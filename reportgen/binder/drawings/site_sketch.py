@@ -124,7 +124,7 @@ def site_sketch(
         )
     for number, line in enumerate(told, start=1):
         drawing.text(2.0, body + 8.0 + _PITCH * number, line, "label", _SIZE)
-    return Figure(drawing.markup(), title, description)
+    return Figure(drawing.markup(), title, description, id=drawing.key)
 
 
 def _side(one: tuple[float, float], other: tuple[float, float], wide: float) -> tuple[float, float]:
