@@ -158,11 +158,11 @@ switches:
     text = text.replace(
         "  EG-1:",
         "  AC-1: {kind: output, inverter: INV-1, cable: W, size: 8 AWG, conductors: 3, phases: single phase, "
-        "voltage: 240 V, device: 60 A}\n  EG-1:",
+        "voltage: 240 V, device: 60 A, device_poles: 2}\n  EG-1:",
     )
     made = sheets({"yard.yaml": text.encode(), "more.yaml": b"fuses: {F25: {rating: 25 A}}\n"})
     told = words(made)
-    for one in ("F25", "leg not stated, place", "ISO-1", "disconnector, not for load", "place on the way not", "AC-1", "a.c. output: AC-1, drawn by itself", "3 × 8 AWG", "60 A, kind and place", "service or panel", "path not stated"):  # fmt: skip
+    for one in ("F25", "leg not stated, place", "ISO-1", "disconnector, not for load", "place on the way not", "AC-1", "a.c. output: AC-1, drawn by itself", "3 × 8 AWG", "60 A poles 2 a.c. not stated kind and place", "service or panel", "path not stated"):  # fmt: skip
         assert one in told, one
     assert "a.c. output circuit not stated" not in told
     for sheet in made:

@@ -420,7 +420,9 @@ class _Words:
             if circuit.device is None:
                 yield Node("stretch", "", (f"overcurrent device {NOT}",))
             else:
-                yield Node("device", "", (f"{circuit.device.show()}, kind and place {NOT}",))
+                poles = f"{int(circuit.device_poles)}" if circuit.device_poles is not None else NOT
+                told = (circuit.device.show(), f"poles {poles}", f"a.c. {_shown(circuit.device_voltage)}")
+                yield Node("device", "", (*told, f"kind and place {NOT}"))
 
 
 def _ending_nowhere(address: str, chain: Chain) -> Chain:
