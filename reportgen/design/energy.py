@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -15,6 +16,7 @@ from reportgen.engineering.energy.inputs import (
     InverterSpec,
     Options,
     Orientation,
+    RowGeometry,
     Site,
     StringSpec,
     Wire,
@@ -152,8 +154,31 @@ def _string_needs(project: Project, string: StringDesign, circuits: list[Circuit
         )
     for key in set(string.arrays):
         wanted += [_need(project.arrays[key], field, f"array {key}") for field in ("tilt", "azimuth")]
+        wanted += _row_needs(key, project.arrays[key])
     wanted += [item.resistance for item in circuits] or [Missing(f"a circuit of string {string.id}")]
     return list(missing_of(*wanted))
+
+
+def _row_needs(key: str, array: Array) -> list[Missing]:
+    """What keeps the shade of the table in front from being worked out where a pitch or a slope is stated."""
+    stated = {"row_pitch": array.row_pitch, "slope_length": array.slope_length}
+    if all(value is None for value in stated.values()):
+        return []
+    found = [
+        Missing(f"{field} of array {key}, for the shade of the table in front", array.span)
+        for field, value in stated.items()
+        if value is None
+    ]
+    if array.row_pitch and array.slope_length and array.tilt:
+        run = array.slope_length.value * math.cos(math.radians(array.tilt.value))
+        if run > array.row_pitch.value or array.slope_length.value <= 0:
+            found.append(
+                Missing(
+                    f"row_pitch of array {key} that its tables fit into: at its tilt they take {run:.2f} m",
+                    array.where("row_pitch"),
+                )
+            )
+    return found
 
 
 def site_of(project: Project) -> Site:
@@ -177,7 +202,13 @@ def orientation_of(key: str, array: Array, project: Project) -> Orientation:
     }
     # The year lists a mounting that nobody stated among its assumptions.
     mounting = _MOUNTING[str(array.mounting)] if "mounting" in array.model_fields_set else None
-    return Orientation(key, array.tilt.value, array.azimuth.value, mounting, **monthly)
+    rows = None
+    if array.row_pitch is not None and array.slope_length is not None:
+        rows = RowGeometry(array.slope_length.value, array.row_pitch.value, max(int(array.rows or 1), 1))
+    gain = array.rear_gain.value / 100 if array.rear_gain is not None else None
+    return Orientation(
+        key, array.tilt.value, array.azimuth.value, mounting, **monthly, rows=rows, rear_gain=gain
+    )
 
 
 def sheet_of(module: Module) -> SheetModule:
@@ -199,6 +230,7 @@ def sheet_of(module: Module) -> SheetModule:
         gamma_pmp=module.power_coefficient.value if module.power_coefficient else None,
         noct_c=module.operating_temperature.value if module.operating_temperature else None,
         area_m2=size,
+        bifaciality=module.bifaciality.value / 100 if module.bifaciality else None,
     )
 
 

@@ -88,7 +88,9 @@ class Module(Section):
     )
     maximum_system_voltage: Voltage | None = Field(None, description="Maximum system voltage of the module")
     maximum_series_fuse: Current | None = Field(None, description="Maximum series fuse rating")
-    bifaciality: Share | None = Field(None, description="Rear efficiency against front efficiency")
+    bifaciality: Share | None = Field(
+        None, description="Power of the rear over that of the front under the same light"
+    )
     placeholder: Flag = Field(
         False,
         description="The values only hold the place until the data sheet is typed; nothing is judged by them",

@@ -125,9 +125,17 @@ class Array(Section):
         description="Wire between its modules and to the first enclosure, in free air behind the modules",
     )
     row_pitch: Length | None = Field(
-        None, description="Distance from row to row, for shading of one row by another"
+        None,
+        description="Level distance from the lower edge of a table to that of the next, for the shade of one on another",
     )
-    rear_gain: Share | None = Field(None, description="Irradiance gained on the rear of bifacial modules")
+    slope_length: Length | None = Field(
+        None, description="Length of a table along its slope, from lower to upper edge"
+    )
+    rear_gain: Share | None = Field(
+        None,
+        description="Light gained on the rear of bifacial modules over that on the front, the lesser yield of the rear "
+        "counted in; the year takes it only where `row_pitch` or `slope_length` is not stated",
+    )
     status: Status = Field("existing", description="new, existing or removed")
     frames_bonded: Flag | None = Field(
         None, description="Every frame and rail is joined by means that are listed for these modules"

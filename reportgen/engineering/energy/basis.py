@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from reportgen.engineering.energy import inverter, plane, thermal
+from reportgen.engineering.energy import inverter, plane, rows, thermal
 from reportgen.engineering.energy.inputs import (
     InputSpec,
     InverterSpec,
@@ -79,6 +79,10 @@ def assumptions_of(
         found.append(("horizon", "the horizon is free: nothing shades the modules", "no horizon given"))
     for item in orientations:
         found += _of_orientation(item)
+        on_it = {
+            models[string.module].sheet.bifaciality for string in strings if string.orientation == item.id
+        }
+        found += _of_rear(item, bifacial=bool(on_it - {None}))
     for key, model in models.items():
         found += _of_module(key, model, any(_open_rack(o) for o in orientations), options)
     found.append(
@@ -105,9 +109,7 @@ def assumptions_of(
 
 
 _SIMPLIFICATIONS: tuple[Assumption, ...] = (
-    ("row-shading", "rows do not shade each other", "left out"),
-    ("rear-light", "modules get no light from behind", "left out"),
-    ("spectrum", "the colour of the light does not change the current", "left out"),
+    ("spectrum", "spectral effects: the colour of the light does not change the current", "left out"),
     ("ageing", "modules are as new: no ageing, no outages", "left out"),
     ("parallel", "no current flows backwards into a string of lower voltage", "simplification"),
     (
@@ -146,6 +148,30 @@ def _of_orientation(item: Orientation) -> Iterable[Assumption]:
         yield (f"soiling.{item.id}", f"`{item.id}`: no loss by dirt", "no soiling given")
     if item.snow is None:
         yield (f"snow.{item.id}", f"`{item.id}`: no loss by snow", "no snow given")
+    if item.rows is None:
+        yield (f"rows.{item.id}", f"`{item.id}`: no table stands before it", "no pitch of rows given")
+    else:
+        yield (
+            f"rows.{item.id}",
+            f"`{item.id}`: every table stands behind another on level ground, and a row of modules shaded in part loses all "
+            f"its direct light ({item.rows.module_rows} up the slope); each string gets the mean of its table",
+            "simplification",
+        )
+
+
+def _of_rear(item: Orientation, *, bifacial: bool) -> Iterable[Assumption]:
+    if bifacial and item.rows is not None:
+        yield (
+            f"rear.{item.id}",
+            f"`{item.id}`: light on the rear is worked out for level ground between long tables whose lower edges lie on it; "
+            f"posts, rails and the rear glass take {100 * rows.REAR_BLOCKED:g} % of it, dirt and snow none",
+            PRACTICE,
+        )
+    elif item.rear_gain:
+        text = f"`{item.id}`: {100 * item.rear_gain:g} % is gained on the rear in every hour, as stated; dirt and snow take none of it"
+        yield (f"rear.{item.id}", text, "simplification")
+    elif bifacial:
+        yield (f"rear.{item.id}", f"`{item.id}`: no light on the rear", "no gain and no pitch of rows given")
 
 
 def _of_module(key: str, model: ModuleModel, open_rack: bool, options: Options) -> Iterable[Assumption]:

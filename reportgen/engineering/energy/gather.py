@@ -32,9 +32,11 @@ from reportgen.engineering.energy.solve import (
 CHAIN = (
     ("irradiation", "light on the modules, at their rated efficiency"),
     ("horizon", "behind the horizon"),
+    ("row shading", "behind the table in front"),
     ("reflection", "reflected at the glass"),
     ("soiling", "dirt"),
     ("snow", "snow"),
+    ("rear light", "gained on the rear"),
     ("mismatch", "modules of a string differ"),
     ("weak light", "modules work worse in weak light"),
     ("temperature", "cells warmer than 25 °C"),
@@ -175,7 +177,7 @@ def _extreme(simulation: Simulation, marks: Sequence[tuple[Mark, str]], *, highe
 def _plane_year(simulation: Simulation, plane: Orientation, strings: Sequence[StringSpec]) -> PlaneYear:
     """A plane's irradiation and its hottest cell among the modules on it."""
     modules = dict.fromkeys(string.module for string in strings if string.orientation == plane.id)
-    total = simulation.plane(plane.tilt_deg, plane.azimuth_deg % 360.0).total
+    total = simulation.plane(plane.tilt_deg, plane.azimuth_deg % 360.0, plane.rows).total
     hottest = Extreme(-np.inf, "", plane.id)
     for module in modules:
         cell = simulation.lit(source_key(module, plane)).source.cell

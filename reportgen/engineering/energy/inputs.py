@@ -7,6 +7,7 @@ the temperature coefficient that belongs to that base; both are the caller's, th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -76,6 +77,29 @@ class Site:
 
 
 @dataclass(frozen=True, slots=True)
+class RowGeometry:
+    """Tables that stand behind each other.
+
+    Parameters
+    ----------
+    slope_length : float
+        Of one table, from lower to upper edge. [m]
+    pitch : float
+        From the lower edge of a table to that of the next one, level. [m]
+    module_rows : int
+        Rows of modules up the slope.
+    """
+
+    slope_length: float
+    pitch: float
+    module_rows: int = 1
+
+    def __post_init__(self) -> None:
+        if not (self.slope_length > 0.0 and self.pitch > 0.0 and self.module_rows >= 1):
+            raise ValueError("a row has a slope length, a pitch and at least one row of modules")
+
+
+@dataclass(frozen=True, slots=True)
 class Orientation:
     """A plane that modules lie in.
 
@@ -91,6 +115,11 @@ class Orientation:
         How air reaches the back; None takes "open rack" and says so.
     soiling, snow : tuple of 12 floats, optional
         Share of light lost in each month, 0 to 1; None takes no loss and says so. [-]
+    rows : RowGeometry, optional
+        Tables before and behind; None takes a table that stands free and says so.
+    rear_gain : float, optional
+        Light gained on the rear over the light on the plane, the rear's lesser yield counted in. Not used for modules that
+        state a bifaciality between ``rows``, whose gain is worked out; None takes no gain elsewhere and says so. [-]
     """
 
     id: str
@@ -99,10 +128,18 @@ class Orientation:
     mounting: Mounting | None = None
     soiling: tuple[float, ...] | None = None
     snow: tuple[float, ...] | None = None
+    rows: RowGeometry | None = None
+    rear_gain: float | None = None
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.tilt_deg <= 90.0:
             raise ValueError(f"tilt of `{self.id}` is outside 0° to 90°")
+        if self.rows is not None:
+            run = self.rows.slope_length * math.cos(math.radians(self.tilt_deg))
+            if run > self.rows.pitch:
+                raise ValueError(f"the tables of `{self.id}` overlap: they are longer than their pitch")
+        if self.rear_gain is not None and not 0.0 <= self.rear_gain < 1.0:
+            raise ValueError(f"rear gain of `{self.id}` is not a share between 0 and 1")
         for months in (self.soiling, self.snow):
             if months is not None and (len(months) != 12 or not all(0.0 <= share <= 1.0 for share in months)):
                 raise ValueError(f"monthly losses of `{self.id}` are not twelve shares between 0 and 1")

@@ -64,6 +64,8 @@ class SheetModule:
         Nominal operating cell temperature (800 W/m², 20 °C air, 1 m/s). [°C]
     area_m2 : float, optional
         Outer area. [m²]
+    bifaciality : float, optional
+        Power of the rear over that of the front under the same light; None for a module with a dark rear. [-]
     """
 
     p_max: float
@@ -77,6 +79,7 @@ class SheetModule:
     gamma_pmp: float | None = None
     noct_c: float | None = None
     area_m2: float | None = None
+    bifaciality: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,6 +119,8 @@ def source_key(module: str, plane: Orientation) -> SourceKey:
         plane.mounting or "open rack",
         plane.soiling or NO_LOSS,
         plane.snow or NO_LOSS,
+        plane.rows,
+        plane.rear_gain,
     )
 
 

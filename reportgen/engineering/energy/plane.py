@@ -9,7 +9,8 @@ from functools import lru_cache
 import numpy as np
 from pvlib import iam, irradiance
 
-from reportgen.engineering.energy.inputs import ArrayCache, Horizon, Options
+from reportgen.engineering.energy.inputs import ArrayCache, Horizon, Options, RowGeometry
+from reportgen.engineering.energy.rows import ground_light, rear_light, shaded_share, share_lost, views
 from reportgen.engineering.energy.sun import METHOD, Sun
 from reportgen.engineering.energy.weather import Array, WeatherYear
 
@@ -25,15 +26,21 @@ class Plane:
     ----------
     free : ndarray
         On the plane if the horizon were flat. [W/m²]
+    seen : ndarray
+        Less what the horizon hides. [W/m²]
     total : ndarray
-        On the plane. [W/m²]
+        On the plane: less what the table in front takes. [W/m²]
     behind_glass : ndarray
         Less what clean glass reflects, relative to light that falls on it squarely. [W/m²]
+    rear : ndarray or None
+        On the rear of the plane; None for a table that stands free. [W/m²]
     """
 
     free: Array
+    seen: Array
     total: Array
     behind_glass: Array
+    rear: Array | None = None
 
 
 @lru_cache(maxsize=1024)
@@ -63,6 +70,7 @@ def plane_of_array(
     horizon: Horizon | None = None,
     options: Options | None = None,
     cache: ArrayCache | None = None,
+    rows: RowGeometry | None = None,
 ) -> Plane:
     """Irradiance on a plane and behind its glass [W/m²] in the hours with light.
 
@@ -82,6 +90,8 @@ def plane_of_array(
         Sky model, and whether diffuse light loses by reflection.
     cache : ArrayCache, optional
         Where an earlier result for the same content may be found, and is put.
+    rows : RowGeometry, optional
+        Tables before and behind; every table is taken as one in the middle.
 
     Returns
     -------
@@ -90,7 +100,8 @@ def plane_of_array(
     Notes
     -----
     Sky light: Perez et al., Solar Energy 44 (1990) 271–289, in the continuous form of Driesse et al., Solar Energy 267
-    (2024), or Hay and Davies (1980). Left out: shading from row to row, light on the back, the colour of the light.
+    (2024), or Hay and Davies (1980). Between tables the light from around the sun is shaded as the sun is, the band above the
+    horizon is hidden, and the rest of the sky and the ground are seen as `rows.views` says. Left out: the colour of the light.
     """
     options = options or Options()
     key = ""
@@ -104,38 +115,87 @@ def plane_of_array(
             horizon,
             options.sky_model,
             options.diffuse_reflection,
+            rows,
         )
         key = hashlib.sha256(f"plane {what!r}".encode()).hexdigest()
         kept = cache.get(key)
         if kept is not None:
-            return Plane(kept["free"], kept["total"], kept["behind_glass"])
+            return Plane(kept["free"], kept["seen"], kept["total"], kept["behind_glass"], kept.get("rear"))
     tilt = np.radians(tilt_deg)
     zenith = np.radians(sun.zenith)
     cos_zenith = np.cos(zenith)
-    facing = np.cos(tilt) * cos_zenith + np.sin(tilt) * np.sin(zenith) * np.cos(
+    incidence = np.cos(tilt) * cos_zenith + np.sin(tilt) * np.sin(zenith) * np.cos(
         np.radians(sun.azimuth - azimuth_deg)
     )
-    facing = np.clip(facing, 0.0, 1.0)
+    facing = np.clip(incidence, 0.0, 1.0)
     dni, dhi, ghi = weather.dni[sun.rows], weather.dhi[sun.rows], weather.ghi[sun.rows]
-    if options.sky_model == "perez-driesse":
-        ratio = facing / np.maximum(cos_zenith, np.cos(np.radians(85.0)))
-        view = 0.5 * (1.0 - sun.around) * (1.0 + np.cos(tilt)) + sun.around * ratio + sun.low * np.sin(tilt)
-        sky = np.maximum(dhi * view, 0.0)
-    else:
-        found = irradiance.haydavies(tilt_deg, azimuth_deg, dhi, dni, sun.extra, sun.zenith, sun.azimuth)
-        sky = np.asarray(found, dtype=np.float64)
+    sky = _sky(sun, dni, dhi, facing, cos_zenith, tilt_deg, azimuth_deg, options)
     ground = ghi * (albedo * 0.5 * (1.0 - np.cos(tilt)))
     beam = dni * facing
-    free = beam + sky + ground
+    light = np.maximum(sky.even + sky.around + sky.low, 0.0)
+    free = beam + light + ground
+    shone = dni
     if horizon is not None:
         line = np.interp(sun.azimuth, horizon.azimuths_deg, horizon.elevations_deg, period=360.0)
-        beam = np.where(90.0 - sun.zenith > line, beam, 0.0)
+        shone = np.where(90.0 - sun.zenith > line, dni, 0.0)
+        beam = shone * facing
+    seen, rear = beam + light + ground, None
+    if rows is not None:
+        view = views(tilt_deg, rows)
+        lit = 1.0 - share_lost(shaded_share(facing, cos_zenith, rows), rows.module_rows)
+        beam = beam * lit
+        open_view = 0.5 * (1.0 + np.cos(tilt))
+        light = np.maximum(
+            sky.even * (view.front_sky / open_view) + sky.around * lit + np.minimum(sky.low, 0.0), 0.0
+        )
+        back = albedo * ground_light(shone, dhi, incidence, cos_zenith, rows, view)
+        ground = back * view.front_ground
+        rear = rear_light(shone, dhi, back, incidence, cos_zenith, rows, view)
     passing_sky, passing_ground = diffuse_transmission(tilt_deg) if options.diffuse_reflection else (1.0, 1.0)
     passing = np.asarray(iam.physical(np.degrees(np.arccos(facing))), dtype=np.float64)
-    plane = Plane(free, beam + sky + ground, beam * passing + sky * passing_sky + ground * passing_ground)
+    behind = beam * passing + light * passing_sky + ground * passing_ground
+    plane = Plane(free, seen, beam + light + ground, behind, rear)
     if cache is not None:
-        cache.put(key, {"free": plane.free, "total": plane.total, "behind_glass": plane.behind_glass})
+        kept = {"free": free, "seen": seen, "total": plane.total, "behind_glass": behind}
+        cache.put(key, kept if rear is None else kept | {"rear": rear})
     return plane
+
+
+@dataclass(frozen=True, slots=True)
+class _Sky:
+    """Sky light on a plane by where it comes from: evenly from all over, around the sun, low above the horizon [W/m²]."""
+
+    even: Array
+    around: Array
+    low: Array
+
+
+def _sky(
+    sun: Sun,
+    dni: Array,
+    dhi: Array,
+    facing: Array,
+    cos_zenith: Array,
+    tilt_deg: float,
+    azimuth_deg: float,
+    options: Options,
+) -> _Sky:
+    """Sky light on a plane with a flat horizon."""
+    tilt = np.radians(tilt_deg)
+    if options.sky_model == "perez-driesse":
+        ratio = facing / np.maximum(cos_zenith, np.cos(np.radians(85.0)))
+        return _Sky(
+            dhi * (0.5 * (1.0 - sun.around) * (1.0 + np.cos(tilt))),
+            dhi * (sun.around * ratio),
+            dhi * (sun.low * np.sin(tilt)),
+        )
+    found = irradiance.haydavies(
+        tilt_deg, azimuth_deg, dhi, dni, sun.extra, sun.zenith, sun.azimuth, return_components=True
+    )
+    even, around = (
+        np.asarray(found[name], dtype=np.float64) for name in ("poa_isotropic", "poa_circumsolar")
+    )
+    return _Sky(even, around, np.zeros_like(even))
 
 
 def squared_sun(total: Array) -> float:

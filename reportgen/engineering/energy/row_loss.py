@@ -7,7 +7,7 @@ all that its dimmed modules have. Which of the two is less follows from the curv
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -155,7 +155,7 @@ def compare_orders(
     simulation = Simulation(weather, site, {"module": fit_sheet(sheet)}, Options(), cache)
     before = plane.snow or (0.0,) * 12
     both = tuple(1.0 - (1.0 - snow) * (1.0 - more) for snow, more in zip(before, lost, strict=True))
-    darker = Orientation(plane.id, plane.tilt_deg, plane.azimuth_deg, plane.mounting, plane.soiling, both)
+    darker = replace(plane, snow=both)
     full = simulation.lit(source_key("module", plane)).source
     dim = simulation.lit(source_key("module", darker)).source
     kinds = {counts for strings in wirings for counts in strings}

@@ -15,6 +15,7 @@ from reportgen.engineering.energy.inputs import (
     InverterSpec,
     Mounting,
     Options,
+    RowGeometry,
     Site,
     Wire,
 )
@@ -23,6 +24,7 @@ from reportgen.engineering.energy.module import ModuleModel
 from reportgen.engineering.energy.parallel import Bus, Held, Operation, hold, throttle
 from reportgen.engineering.energy.plane import ALBEDO, Plane, plane_of_array
 from reportgen.engineering.energy.results import Months, StringFigures
+from reportgen.engineering.energy.rows import REAR_BLOCKED
 from reportgen.engineering.energy.strings import Branch, Source, source_of
 from reportgen.engineering.energy.sun import Sun, sun_of
 from reportgen.engineering.energy.weather import Array, WeatherYear
@@ -34,7 +36,7 @@ WORKING = 0.05
 
 @dataclass(frozen=True, slots=True)
 class SourceKey:
-    """What makes two modules see the same hours: type, plane, mounting, dirt and snow."""
+    """What makes two modules see the same hours: type, plane, mounting, dirt and snow, tables around, rear."""
 
     module: str
     tilt_deg: float
@@ -42,6 +44,8 @@ class SourceKey:
     mounting: Mounting
     soiling: tuple[float, ...]
     snow: tuple[float, ...]
+    rows: RowGeometry | None = None
+    rear_gain: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -169,7 +173,7 @@ class Simulation:
         self.wind = weather.wind[self.rows]
         self.month = weather.month[self.rows]
         self.ledger = Ledger(len(self.rows))
-        self._planes: dict[tuple[float, float], Plane] = {}
+        self._planes: dict[tuple[float, float, RowGeometry | None], Plane] = {}
         self._lit: dict[SourceKey, Lit] = {}
 
     def months(self, power_w: Array) -> Months:
@@ -177,9 +181,9 @@ class Simulation:
         sums = np.bincount(self.month, weights=power_w, minlength=12) * (self.weather.hours / 1000.0)
         return tuple(sums.tolist())
 
-    def plane(self, tilt_deg: float, azimuth_deg: float) -> Plane:
+    def plane(self, tilt_deg: float, azimuth_deg: float, rows: RowGeometry | None = None) -> Plane:
         """Irradiance on a plane."""
-        key = (tilt_deg, azimuth_deg)
+        key = (tilt_deg, azimuth_deg, rows)
         if key not in self._planes:
             albedo = ALBEDO if self.site.albedo is None else self.site.albedo
             self._planes[key] = plane_of_array(
@@ -191,6 +195,7 @@ class Simulation:
                 self.site.horizon,
                 self.options,
                 self.cache,
+                rows,
             )
         return self._planes[key]
 
@@ -198,10 +203,11 @@ class Simulation:
         """A module on its plane, with the steps from light to its own maximum power."""
         if key in self._lit:
             return self._lit[key]
-        model, plane = self.models[key.module], self.plane(key.tilt_deg, key.azimuth_deg)
+        model, plane = self.models[key.module], self.plane(key.tilt_deg, key.azimuth_deg, key.rows)
         sheet = model.sheet
+        rear = _rear(plane, key.rear_gain, sheet.bifaciality)
         cell = thermal.cell_temperature(
-            plane.total,
+            plane.total + rear,
             self.air,
             self.wind,
             key.mounting,
@@ -214,16 +220,18 @@ class Simulation:
         clean = plane.behind_glass
         after_dirt = clean * (1.0 - dirty)
         after_snow = after_dirt * (1.0 - snowed)
-        light = after_snow * (1.0 - self.options.mismatch)
+        light = (after_snow + rear) * (1.0 - self.options.mismatch)
         source = source_of(model, light, cell, self.air, self.month, self.weather.hours)
         watt = sheet.p_max / 1000.0
         steps = {
             "irradiation": watt * plane.free,
-            "horizon": watt * (plane.free - plane.total),
+            "horizon": watt * (plane.free - plane.seen),
+            "row shading": watt * (plane.seen - plane.total),
             "reflection": watt * (plane.total - clean),
             "soiling": watt * (clean - after_dirt),
             "snow": watt * (after_dirt - after_snow),
-            "mismatch": watt * (after_snow - light),
+            "rear light": -watt * rear,
+            "mismatch": watt * (after_snow + rear - light),
             "weak light": watt * light - source.cool_w,
             "temperature": source.cool_w - source.free_w,
         }
@@ -380,6 +388,13 @@ class Simulation:
             float(held.off.sum()) * hours,
             float((held.limited | over).sum()) * hours,
         )
+
+
+def _rear(plane: Plane, gain: float | None, bifaciality: float | None) -> Array:
+    """Light on the rear as the front would make use of it [W/m²], (n,)."""
+    if bifaciality is not None and plane.rear is not None:
+        return bifaciality * (1.0 - REAR_BLOCKED) * plane.rear
+    return (gain or 0.0) * plane.total
 
 
 def _line(wires: tuple[tuple[float, float, float], ...]) -> Line:

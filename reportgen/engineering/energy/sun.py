@@ -14,7 +14,7 @@ from pvlib.atmosphere import alt2pres
 from reportgen.engineering.energy.inputs import ArrayCache
 from reportgen.engineering.energy.weather import Array, Stamps, WeatherYear
 
-METHOD = "1"
+METHOD = "2"
 """Raised whenever the meaning of cached arrays changes."""
 
 

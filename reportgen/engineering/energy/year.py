@@ -74,7 +74,7 @@ def run_year(
 
     Notes
     -----
-    Left out: shading from row to row, light on the back, spectrum, ageing; all stand in ``assumptions``.
+    Left out: spectrum and ageing, and whatever the system does not state; all stand in ``assumptions``.
     """
     options = options or Options()
     planes = _by_id(orientations, "orientation")

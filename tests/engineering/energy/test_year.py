@@ -335,7 +335,7 @@ def test_every_default_is_listed(plant):
     keys = {key for key, _, _ in plant.run().assumptions}
     assert {
         "weather", "albedo", "horizon", "mounting.south", "soiling.south", "snow.south", "noct.M", "area.M", "mismatch", "sky",
-        "row-shading", "rear-light", "spectrum", "ageing", "parallel", "wire-temperature", "hourly-means", "window",
+        "rows.south", "spectrum", "ageing", "parallel", "wire-temperature", "hourly-means", "window",
         "efficiency.inverter", "rating.inverter", "night.inverter",
     } <= keys  # fmt: skip
 
