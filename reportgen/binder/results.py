@@ -313,11 +313,18 @@ def _energy(design: Design) -> dict[str, Any] | None:
         "weather": energy.weather_source,
         "upper_bound": year.upper_bound,
         "year": {
-            "ac": None if year.upper_bound else kwh((year.ac_kwh,))[0],
+            "ac": None if energy.output_kwh is None else kwh((energy.output_kwh,))[0],
             "low": None if band.low_kwh is None else kwh((band.low_kwh,))[0],
             "high": None if band.high_kwh is None else kwh((band.high_kwh,))[0],
             "half_width_share": _number(band.share),
             "how_sure": band.text,
         },
+        "single_years": {
+            "p50": kwh((energy.spread.p50,))[0],
+            "p90": kwh((energy.spread.p90,))[0],
+            "ac": {name: kwh((value,))[0] for name, value in energy.spread.years},
+        }
+        if energy.spread is not None
+        else None,
         **({"at_most": figures} if year.upper_bound else figures),
     }

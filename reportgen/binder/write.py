@@ -164,7 +164,7 @@ def _frame(desk: Desk, revision: str) -> Frame:
     if info.parcel:
         facts.insert(1 if info.address else 0, ("parcel", str(info.parcel)))
     if design.energy is not None and design.energy.year is not None:
-        facts.append(("typical year", energy.output_of(design.energy.year)))
+        facts.append(("output in a year", energy.output_of(design.energy)))
     if reviewed := reviews.cover_fact(desk):
         facts.append(("reviewed", reviewed))
     return Frame(

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from reportgen.engineering.energy.module import SheetModule
+    from reportgen.engineering.energy.spread import Spread
     from reportgen.engineering.energy.weather import WeatherYear
     from reportgen.engineering.energy.year import YearResult
 
@@ -61,6 +62,8 @@ class EnergyDesign:
         True where the year was simulated by an earlier build of the same inputs.
     days : ndarray or None
         Mean output in each hour of the clock on each day, (365, 24). [W]
+    spread : Spread or None
+        Output over several years of weather, where several are given; ``year`` is the one nearest to their mean.
     """
 
     year: YearResult | None
@@ -70,6 +73,14 @@ class EnergyDesign:
     warnings: tuple[str, ...] = ()
     kept: bool = False
     days: NDArray[np.float64] | None = field(default=None, compare=False, repr=False)
+    spread: Spread | None = None
+
+    @property
+    def output_kwh(self) -> float | None:
+        """Output of the year, of several years P50; None where there is no year or an upper bound only [kWh]."""
+        if self.year is None or self.year.upper_bound:
+            return None
+        return self.spread.p50 if self.spread is not None else self.year.ac_kwh
 
 
 def design_energy(

@@ -163,8 +163,10 @@ def _energy(design: Design) -> Iterable[Measure]:
         yield from (Measure(key, title, bound, "kWh") for key, title in titles)
         yield Measure(*share, bound, "%", 2)
         return
-    for (key, title), months, band in zip(titles, (year.ac, year.wire), (year.band.around, ""), strict=True):
-        yield Measure(key, title, Quantity(sum(months), "kWh"), "kWh", 0, band)
+    assert energy.output_kwh is not None
+    output, wasted = titles
+    yield Measure(*output, Quantity(energy.output_kwh, "kWh"), "kWh", 0, year.band.around)
+    yield Measure(*wasted, Quantity(year.wire_kwh, "kWh"), "kWh")
     lost = Quantity(100 * year.wire_kwh / year.dc_kwh, "%") if year.dc_kwh > 0 else None
     yield Measure(*share, lost, "%", 2)
 

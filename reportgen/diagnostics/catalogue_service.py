@@ -234,6 +234,14 @@ ENTRIES: tuple[Entry, ...] = (
         "site:\n  weather: {file: typical-year.csv}",
     ),
     Entry(
+        "weather-years",
+        "files of single years that are none",
+        "One of several weather files is a typical year, put together out of many, or holds the same hours as another.",
+        "How far single years lie apart would come out too small, and the output that nine of ten years reach too large.",
+        "List files of single years, each once, or name one typical year as `file`.",
+        "site:\n  weather: {files: [year-2011.csv, year-2012.csv]}",
+    ),
+    Entry(
         "weather-monthly",
         "monthly means that make no year",
         "There are not twelve monthly figures, or a month has more light than a clear sky gives.",

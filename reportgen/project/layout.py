@@ -40,6 +40,10 @@ class Weather(Section):
     """Where the hourly year comes from."""
 
     file: Text | None = Field(None, description="Weather file in this folder")
+    files: list[Text] = Field(
+        default_factory=list,
+        description="Weather files of single years in this folder, for what half and what nine of ten years exceed",
+    )
     shipped: Text | None = Field(None, description="Name of a typical year that ships inside pvlib")
     monthly_irradiation: list[Irradiation] = Field(
         default_factory=list, description="Twelve monthly means of daily global horizontal irradiation"

@@ -91,6 +91,7 @@ _UNIQUE = ("array", *_DEVICES)
 #: Keys that name a file of the folder.
 FILES: tuple[tuple[str, ...], ...] = (
     ("site", "weather", "file"),
+    ("site", "weather", "files", "*"),
     ("documents", "*", "file"),
     ("variants", "*", "file"),
 )

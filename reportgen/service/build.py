@@ -12,22 +12,19 @@ from typing import TYPE_CHECKING
 from reportgen import __version__
 from reportgen.design.assemble import Design, assemble
 from reportgen.design.findings import Outcome
-from reportgen.design.missing import Missing
-from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Severity, Sink, Span
+from reportgen.diagnostics.model import Diagnostic, InputRefused, Severity, Sink
 from reportgen.diagnostics.nearest import nearest
 from reportgen.project.load import load_project
 from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
 from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, adopted, editions, load
 from reportgen.service.exit_codes import ExitCode
-from reportgen.service.made_weather import made_weather
 from reportgen.service.manifest import MANIFEST, manifest
+from reportgen.service.site_weather import site_weather
 from reportgen.service.snapshot import Snapshot
 
 if TYPE_CHECKING:
     from reportgen.binder.write import Earlier
-    from reportgen.engineering.energy.inputs import ArrayCache
-    from reportgen.engineering.energy.weather import WeatherYear
     from reportgen.service.recipe import Recipe
 
 Progress = Callable[[str], object]
@@ -201,68 +198,22 @@ def with_energy(
     """
     from reportgen.design.checks.sharing import with_year  # noqa: PLC0415
     from reportgen.design.commissioning import design_sun_hours  # noqa: PLC0415 - beside the year, which loads pvlib too
-    from reportgen.design.energy import design_energy  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
+    from reportgen.design.energy_years import design_years  # noqa: PLC0415 - numpy and pvlib, only where a year is wanted
     from reportgen.design.row_orders import design_row_orders, wanted  # noqa: PLC0415
     from reportgen.service.cache import user_cache  # noqa: PLC0415 - numpy
 
     files = dict(snapshot.everything)
     cache = user_cache() if cached else None
-    weather, extra = _weather(design.project, snapshot, cache)
-    files |= extra
+    told = site_weather(design.project, snapshot, cache)
+    files |= told.extra
     facts = design.facts
-    energy = design_energy(
-        design.project,
-        design.rulebook,
-        facts.strings,
-        facts.circuits,
-        weather,
-        cache,
+    energy, weather = design_years(
+        design.project, design.rulebook, facts.strings, facts.circuits, told.years, told.names, cache
     )
     design = replace(design, energy=energy, findings=with_year(design.findings, facts, energy))
     if wanted(design.project):
         design = replace(design, rows=design_row_orders(design.project, design.stringing, weather, cache))
     return (replace(design, sun=design_sun_hours(design.project)) if sun else design), files
-
-
-def _weather(
-    project: Project, snapshot: Snapshot, cache: ArrayCache | None
-) -> tuple[WeatherYear | Missing, dict[str, bytes]]:
-    """Weather of the year, and the bytes of a shipped file so that it is hashed like any other input."""
-    from reportgen.design.energy_store import kept_weather  # noqa: PLC0415
-    from reportgen.engineering.energy.weather import (  # noqa: PLC0415 - pandas
-        WeatherProblem,
-        check_site,
-        parse_weather,
-        shipped_weather,
-    )
-
-    source = project.site.weather
-    if source is None or not (source.file or source.shipped):
-        return made_weather(project), {}
-    name = str(source.file or source.shipped)
-    place = source.where("file" if source.file else "shipped")
-    extra: dict[str, bytes] = {}
-    try:
-        if source.file:
-            data = snapshot.everything[name]
-        else:
-            data = shipped_weather(name)
-            extra[f"pvlib/data/{name}"] = data
-        weather = kept_weather(cache, name, data, parse_weather)
-    except WeatherProblem as problem:
-        raise InputRefused([_refused(name, place, problem, in_folder=bool(source.file))]) from problem
-    site = project.site
-    if site.latitude is not None and site.longitude is not None:
-        warnings = (*weather.warnings, *check_site(weather, site.latitude.value, site.longitude.value))
-        weather = replace(weather, warnings=warnings)
-    return weather, extra
-
-
-def _refused(name: str, place: Span, problem: object, *, in_folder: bool) -> Diagnostic:
-    reason, help, line = (getattr(problem, field, None) for field in ("reason", "help", "line"))
-    named = Label(place, "named here", primary=not (in_folder and line))
-    labels = (Label(Span(name, int(line), 1, int(line), 1)), named) if in_folder and line else (named,)
-    return Diagnostic("weather-file", f"weather file `{name}`: {reason}", Severity.ERROR, labels, help)
 
 
 def _write(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from reportgen.binder.chapters import energy_tables
 from reportgen.binder.chapters.base import Desk
@@ -13,6 +14,9 @@ from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.energy import EnergyDesign
 from reportgen.engineering.energy.results import YearResult
 from reportgen.working.text import fixed
+
+if TYPE_CHECKING:
+    from reportgen.engineering.energy.spread import Spread
 
 
 def chapter(desk: Desk) -> Chapter | None:
@@ -34,7 +38,7 @@ def chapter(desk: Desk) -> Chapter | None:
         Facts(
             (
                 ("Weather", energy.weather_source),
-                ("AC output of the year", output_of(year)),
+                ("AC output of the year", output_of(energy)),
                 ("How sure", year.band.text),
                 ("Given by the modules", f"{most}{fixed(year.dc_kwh, 0)} kWh"),
                 (
@@ -53,9 +57,11 @@ def chapter(desk: Desk) -> Chapter | None:
                 "The hours are made, not measured: temperatures and voltages at their extremes are not in them and not shown."
             )
         )
+    if energy.spread is not None:
+        parts.append(desk.keep(_single_years(energy.spread)).table())
     if not year.upper_bound:
         parts.append(monthly_bars(year.ac, "AC output by month", unit="kWh"))
-    desk.keep(_months(year))
+    desk.keep(_months(energy, year))
     desk.keep(energy_tables.strings_by_month(year))
     desk.keep(energy_tables.chain(year))
     parts += [
@@ -92,12 +98,39 @@ def _picture(desk: Desk, energy: EnergyDesign) -> Iterator[Element]:
     yield heat_map("year-by-hour", title, energy.days / 1000.0, more="By month and hour: energy-hours.csv.")
 
 
-def output_of(year: YearResult) -> str:
+def output_of(energy: EnergyDesign) -> str:
     """Output of the year with its band, for a reader; withheld where it is an upper bound."""
+    year, spread = energy.year, energy.spread
+    if year is None:
+        return "unknown"
     band = year.band
     if band.low_kwh is None or band.high_kwh is None:
         return "withheld: the weather is a sky without a cloud, an upper bound and no expectation"
+    if spread is not None:
+        return f"P50 {fixed(spread.p50, 0)} kWh {band.around}, P90 {fixed(spread.p90, 0)} kWh, from {len(spread.years)} years"
     return f"{fixed(year.ac_kwh, 0)} kWh {band.around}: {fixed(band.low_kwh, 0)} to {fixed(band.high_kwh, 0)} kWh"
+
+
+def _single_years(spread: Spread) -> Schedule:
+    lines = tuple(
+        Line(
+            {
+                "file": name,
+                "ac": kwh,
+                "off": 100 * (kwh / spread.p50 - 1),
+                "shown": "shown" if number == spread.middle else "",
+            }
+        )
+        for number, (name, kwh) in enumerate(spread.years)
+    )
+    fields = (
+        Field("file", "Weather"),
+        Field("ac", "AC output", "kWh", 0),
+        Field("off", "Off P50", "%", 1),
+        Field("shown", "In this chapter"),
+    )
+    notes = ("P50 and P90: what half of all years and what nine of ten exceed.",)
+    return Schedule("energy-years", "The output in single years", fields, lines, notes)
 
 
 def _strings(year: YearResult) -> Schedule:
@@ -129,7 +162,7 @@ def _strings(year: YearResult) -> Schedule:
     return Schedule("energy-strings", "The year by string", fields, lines, wide=True)
 
 
-def _months(year: YearResult) -> Schedule:
+def _months(energy: EnergyDesign, year: YearResult) -> Schedule:
     lines = [
         Line(
             {
@@ -146,7 +179,8 @@ def _months(year: YearResult) -> Schedule:
     notes: tuple[str, ...] = ()
     if not year.upper_bound:
         lines.append(Line({"month": "Year", **whole}))
-        notes = (f"The year's output is {output_of(year)}; a single month may lie further off.",)
+        told = "The single year shown; of all years" if energy.spread is not None else "The year's output is"
+        notes = (f"{told} {output_of(energy)}. A single month may lie further off.",)
     fields = (
         Field("month", "Month"),
         Field("dc", "Modules", "kWh", 0),
