@@ -132,7 +132,7 @@ def design_energy(
         [_string(string, wired[string.id], rulebook) for string in strings],
         _inputs(project, strings),
         _inverters(project),
-        Options(),
+        options_of(project),
     )
     try:
         result, kept = kept_year(cache, weather, told, lambda: run_year(weather, *told, cache))
@@ -165,12 +165,12 @@ def _string_needs(project: Project, string: StringDesign, circuits: list[Circuit
         )
     for key in set(string.arrays):
         wanted += [_need(project.arrays[key], field, f"array {key}") for field in ("tilt", "azimuth")]
-        wanted += _row_needs(key, project.arrays[key])
+        wanted += row_needs(key, project.arrays[key])
     wanted += [item.resistance for item in circuits] or [Missing(f"a circuit of string {string.id}")]
     return list(missing_of(*wanted))
 
 
-def _row_needs(key: str, array: Array) -> list[Missing]:
+def row_needs(key: str, array: Array) -> list[Missing]:
     """What keeps the shade of the table in front from being worked out where a pitch or a slope is stated."""
     stated = {"row_pitch": array.row_pitch, "slope_length": array.slope_length}
     if all(value is None for value in stated.values()):
@@ -202,6 +202,11 @@ def site_of(project: Project) -> Site:
         horizon = Horizon(tuple(a for a, _ in points), tuple(e for _, e in points))
     albedo = site.albedo.value if site.albedo else None
     return Site(site.latitude.value, site.longitude.value, albedo, horizon)
+
+
+def options_of(project: Project) -> Options:
+    """Choices of method that the folder states."""
+    return Options(sky_model="hay-davies") if project.site.sky_model == "hay-davies" else Options()
 
 
 def orientation_of(key: str, array: Array, project: Project) -> Orientation:

@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from reportgen.design.data_sheets import doubtful
-from reportgen.design.energy import orientation_of, sheet_of, site_of
+from reportgen.design.energy import options_of, orientation_of, row_needs, sheet_of, site_of
 from reportgen.design.graph import standing
 from reportgen.design.missing import Missing
 from reportgen.design.stringing import StringingDesign
@@ -76,6 +76,7 @@ def design_row_orders(
         split,
     )
 
+    options = options_of(project)
     found: list[RowOrder] = []
     missing: list[Missing] = []
     for key, array in project.arrays.items():
@@ -109,8 +110,8 @@ def design_row_orders(
                 "row orders",
                 tuple[Dimmed, ...],
                 weather,
-                (*told, lost, ways),
-                partial(compare_orders, weather, *told, lost, ways, cache),
+                (*told, lost, ways, options),
+                partial(compare_orders, weather, *told, lost, ways, cache, options),
             )
         except (SheetProblem, NoConvergence) as problem:
             missing.append(Missing(f"module figures that belong together: {problem}"))
@@ -161,6 +162,7 @@ def _needs(project: Project, key: str, array: Array) -> Iterator[Missing]:
     full = int(array.rows or 0) * int(array.columns or 0)
     if full and standing(array) != full:
         yield Missing(f"a count of array {key} that is its rows times its columns", array.where("count"))
+    yield from row_needs(key, array)
     shares = array.lower_rows.light_lost
     if len(shares) != _MONTHS or not all(0 <= share.value <= 100 for share in shares):
         yield Missing(f"light_lost of array {key}: twelve shares from 0 to 100 %", place)

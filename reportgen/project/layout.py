@@ -79,6 +79,9 @@ class Site(Section):
     soiling: list[Share] = Field(default_factory=list, description="Twelve monthly losses by dirt")
     snow: list[Share] = Field(default_factory=list, description="Twelve monthly losses by snow cover")
     horizon: list[HorizonPoint] = Field(default_factory=list, description="Skyline")
+    sky_model: Annotated[str, OneOf("perez", "hay-davies")] | None = Field(
+        None, description="How sky light is brought onto the arrays; Perez where none is named"
+    )
     weather: Weather | None = Field(None, description="Source of the hourly year")
 
 

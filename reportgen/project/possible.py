@@ -12,6 +12,7 @@ from reportgen.diagnostics.model import Sink, Span
 from reportgen.project.equipment import Switch
 from reportgen.project.model import Project
 from reportgen.project.nodes import Scalar
+from reportgen.project.possible_sun import check_sun
 from reportgen.project.values import Count, Section
 from reportgen.working.quantity import Given, Quantity
 
@@ -91,6 +92,7 @@ def check_possible(project: Project, sink: Sink) -> None:
     _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
         _below(project.site, low, hot, "`site`", "check the signs", sink)
+    check_sun(project, sink)
 
 
 def _sections(thing: object) -> Iterator[Section]:

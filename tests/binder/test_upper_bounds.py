@@ -13,6 +13,7 @@ from page_readers import Page
 
 from reportgen.design.measures import measures_of
 from reportgen.design.missing import Missing
+from reportgen.engineering.energy.synthetic import MADE_ERROR
 from reportgen.service.build import BuildOptions, run
 from reportgen.service.snapshot import Snapshot, take
 
@@ -24,13 +25,24 @@ CLEAR = (
 )
 
 
-@pytest.fixture(scope="module")
-def clear():
+LIGHT = (
+    "    monthly_irradiation: ["
+    + ", ".join(f"{g} kWh/m2" for g in (2.4, 3.2, 4.3, 5.4, 5.8, 6.1, 5.9, 5.3, 4.5, 3.7, 2.7, 2.2))
+    + "]"
+)
+
+
+def built_with(weather: str):
     files = dict(take(SAMPLE).files)
     site = files["site.yaml"].decode()
     (line,) = [line for line in site.splitlines() if line.startswith("    shipped:")]
-    files["site.yaml"] = site.replace(line, CLEAR).encode()
+    files["site.yaml"] = site.replace(line, weather).encode()
     return run(Snapshot.of(files), BuildOptions(pdf=False))
+
+
+@pytest.fixture(scope="module")
+def clear():
+    return built_with(CLEAR)
 
 
 @pytest.fixture(scope="module")
@@ -91,3 +103,13 @@ def test_no_extreme_is_taken_from_hours_that_were_made(clear, clear_html) -> Non
     assert "Extremes of the year" not in clear_html
     assert "temperatures and voltages at their extremes are not in them" in clear_html
     assert "schedules/energy-extremes.csv" not in clear.outputs
+
+
+def test_a_year_of_monthly_means_is_printed_with_its_error_and_without_extremes() -> None:
+    made = built_with(f"{LIGHT}\n{CLEAR}")
+    html = made.outputs["binder.html"].decode()
+    year = made.design.energy.year
+    assert MADE_ERROR in html
+    assert "Extremes of the year" not in html
+    assert year.band.share == pytest.approx((0.08**2 + 0.05**2 + 0.04**2) ** 0.5)
+    assert f"{year.ac_kwh:.0f} kWh ±10 %" in cover_of(html)

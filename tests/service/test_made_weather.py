@@ -50,7 +50,7 @@ def test_monthly_means_of_the_folder_are_met(sample):
     days = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
     assert np.bincount(month, weights=made.ghi) / 1000 / days == pytest.approx(LIGHT, rel=1e-3)
     assert made.kind == "synthetic from monthly means"
-    assert "3.3 % on wire loss" in dict(made.warnings)["weather-made-error"]
+    assert "3.2 and 7.2 % on wire loss" in dict(made.warnings)["weather-made-error"]
 
 
 def test_other_units_make_the_same_year(sample):

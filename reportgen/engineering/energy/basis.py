@@ -221,38 +221,7 @@ def cautions_of(
     """Code and text of what a reader should doubt about a year."""
     found = [*weather.warnings, *check_site(weather, site.latitude, site.longitude)]
     for key, model in models.items():
-        residuals = dict(model.residuals)
-        if model.status == "isc relaxed":
-            found.append(
-                (
-                    "module-isc",
-                    f"`{key}`: the sheet's figures contradict each other; the curve's short-circuit current is "
-                    f"{100 * residuals['isc']:+.1f} % off, all else is met",
-                )
-            )
-        elif model.status == "gamma ignored" and model.sheet.gamma_pmp is not None:
-            found.append(
-                (
-                    "module-gamma",
-                    f"`{key}`: the curve's power coefficient is {residuals['gamma_pmp']:+.3f} %/°C off the sheet's",
-                )
-            )
-        elif model.status == "fallback":
-            found.append(
-                (
-                    "module-fallback",
-                    f"`{key}`: no curve meets the sheet; voltage at maximum power is {100 * residuals['vmp']:+.1f} % off, "
-                    f"power {100 * residuals['p_max']:+.1f} %",
-                )
-            )
-        per_cell = model.sheet.voc / model.sheet.cells_in_series
-        if not 0.55 <= per_cell <= 0.85:
-            found.append(
-                (
-                    "module-cells",
-                    f"`{key}`: {per_cell:.2f} V of open-circuit voltage per cell: count the cells in series again",
-                )
-            )
+        found += cautions_of_module(key, model)
     if weather.kind in ("synthetic from monthly means", "clear sky"):
         found.append(
             (
@@ -269,3 +238,41 @@ def cautions_of(
             )
         )
     return tuple(dict.fromkeys(found))
+
+
+def cautions_of_module(key: str, model: ModuleModel) -> tuple[Caution, ...]:
+    """Code and text of what of a module's data sheet its curve does not meet; a fallback says that it is one."""
+    found: list[Caution] = []
+    residuals = dict(model.residuals)
+    if model.status == "isc relaxed":
+        found.append(
+            (
+                "module-isc",
+                f"`{key}`: the sheet's figures contradict each other; the curve's short-circuit current is "
+                f"{100 * residuals['isc']:+.1f} % off, all else is met",
+            )
+        )
+    elif model.status == "gamma ignored" and model.sheet.gamma_pmp is not None:
+        found.append(
+            (
+                "module-gamma",
+                f"`{key}`: the curve's power coefficient is {residuals['gamma_pmp']:+.3f} %/°C off the sheet's",
+            )
+        )
+    elif model.status == "fallback":
+        found.append(
+            (
+                "module-fallback",
+                f"`{key}`: no curve meets the sheet, a fallback stands in; voltage at maximum power is {100 * residuals['vmp']:+.1f} % off, "
+                f"power {100 * residuals['p_max']:+.1f} %",
+            )
+        )
+    per_cell = model.sheet.voc / model.sheet.cells_in_series
+    if not 0.55 <= per_cell <= 0.85:
+        found.append(
+            (
+                "module-cells",
+                f"`{key}`: {per_cell:.2f} V of open-circuit voltage per cell: count the cells in series again",
+            )
+        )
+    return tuple(found)

@@ -130,6 +130,7 @@ def compare_orders(
     lost: Sequence[float],
     wirings: Sequence[tuple[tuple[int, int], ...]],
     cache: ArrayCache | None = None,
+    options: Options | None = None,
 ) -> tuple[Dimmed, ...]:
     """Year of an array for several ways to wire it, with light lost to some of its modules.
 
@@ -139,6 +140,8 @@ def compare_orders(
         Share of light that dimmed modules lose in each month. [-]
     wirings : sequence
         Of each way, the modules under full and dimmed light of each string.
+    options : Options, optional
+        Choices of method.
 
     Raises
     ------
@@ -152,7 +155,7 @@ def compare_orders(
     Wires, inverters and their windows are left out: each string is taken at its own best point. A tracker that stays at a
     lesser peak, or whose window ends above the voltage that bypassing leaves, gets less.
     """
-    simulation = Simulation(weather, site, {"module": fit_sheet(sheet)}, Options(), cache)
+    simulation = Simulation(weather, site, {"module": fit_sheet(sheet)}, options or Options(), cache)
     before = plane.snow or (0.0,) * 12
     both = tuple(1.0 - (1.0 - snow) * (1.0 - more) for snow, more in zip(before, lost, strict=True))
     darker = replace(plane, snow=both)

@@ -23,12 +23,15 @@ CLEAREST_DAY = 1.08
 """A day gives at most this times the clear sky's total [-]: the turbidity of a given day is below the map's mean."""
 CLEAREST_BEAM = 1.1
 """Direct light reaches at most this times the clear sky's [-]."""
+MEASURED = {"the plane of array": (0.37, 1.2), "energy": (0.74, 2.6), "wire loss": (3.2, 7.2)}
+"""Mean and greatest error against three measured typical years, each fed its own means, on five planes [%]; held by a test."""
 MADE_ERROR = (
-    "made from monthly means: against three measured typical years, each fed its own means, five planes each, the mean error "
-    "is below 0.43 % on the plane of array, 1.1 % on energy and 3.3 % on wire loss (worst below 1.3 % on the plane, 8 % on "
-    "wire loss); the error of the means that were typed in comes on top"
+    "made from monthly means: against the three measured typical years inside pvlib (Greensboro NC, Sand Point AK, Miami FL), each "
+    "fed its own means, five planes each, the error is on average and at most "
+    + ", ".join(f"{mean:g} and {most:g} % on {what}" for what, (mean, most) in MEASURED.items())
+    + "; the error of the means that were typed in comes on top, and the method was chosen on the same three years"
 )
-"""What is known of the error of such a year, for a reader; the limits are held by a test."""
+"""What is known of the error of such a year, for a reader."""
 WIND = 3.0
 """Wind taken all year [m/s]. Common practice, no source."""
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import collections
+import sys
+import time
 import warnings
 from dataclasses import replace
 
@@ -10,6 +12,7 @@ import numpy as np
 import pytest
 from pvlib import ivtools, pvsystem, singlediode
 
+from reportgen.engineering.energy.basis import cautions_of_module
 from reportgen.engineering.energy.module import SheetModule, SheetProblem, fit_sheet
 
 LIBRARY = "CEC module library of 2019-03-05, as shipped in pvlib 0.16.1 (pvlib/data)"
@@ -76,17 +79,25 @@ def test_pvlib_finds_both_temperature_coefficients_in_the_fitted_curve(sheet):
 
 
 def check_library(rows, full: bool):
+    """Outcomes by number, distance of power from the library's own fit [%], modules not met with the reason, times [s]."""
     status = collections.Counter()
-    off = []
+    off, failures, seconds = [], [], []
     for _, row in rows.iterrows():
         sheet = sheet_of(row)
+        started = time.process_time()
         try:
             model = fit_sheet(sheet)
         except SheetProblem as problem:
             status[problem.reason] += 1
+            failures.append(f"{row.name}: refused, {problem.reason}")
             continue
+        seconds.append(time.process_time() - started)
         status[model.status] += 1
         residuals = dict(model.residuals)
+        if model.status in ("gamma ignored", "fallback"):
+            # what no curve meets comes first, a doubtful count of cells after it
+            said, *_ = [text for _, text in cautions_of_module("M", model)]
+            failures.append(f"{row.name}: {model.status}, {said}")
         if model.status in ("exact", "isc relaxed"):
             assert max(abs(residuals[name]) for name in ("voc", "vmp", "imp")) < 1e-8, row.name
             assert abs(residuals["gamma_pmp"]) < 1e-6, row.name
@@ -104,13 +115,16 @@ def check_library(rows, full: bool):
                 off.append(100 * (power(parameters_of(model), 1000.0, 50.0) / theirs - 1))
         if model.status == "exact":
             assert abs(residuals["isc"]) < 1e-8, row.name
-    return status, np.abs(off)
+    return status, np.abs(off), failures, np.array(seconds)
 
 
 @pytest.mark.source(LIBRARY, locator="every 150th crystalline module; power at 1000 W/m², 50 °C")
 def test_a_sample_of_the_library_is_met(silicon):
     rows = silicon.iloc[::150]
-    status, off = check_library(rows, full=False)
+    status, off, failures, seconds = check_library(rows, full=False)
+    assert len(failures) == len(rows) - status["exact"] - status["isc relaxed"]
+    # processor time, so that a busy machine does not count
+    assert np.median(seconds) < 0.020
     met = status["exact"] + status["isc relaxed"]
     assert met >= 0.99 * len(rows), status
     assert status["exact"] >= 0.7 * len(rows), status
@@ -121,11 +135,19 @@ def test_a_sample_of_the_library_is_met(silicon):
 
 @pytest.mark.slow
 @pytest.mark.source(LIBRARY, locator="every crystalline module")
-def test_the_whole_library_is_met(silicon):
-    status, _ = check_library(silicon, full=True)
+def test_the_whole_library_is_met(silicon, capsys):
+    status, _, failures, seconds = check_library(silicon, full=True)
+    with capsys.disabled():
+        sys.stdout.write(
+            f"\n{len(failures)} of {len(silicon)} crystalline modules not met, "
+            f"{1000 * np.median(seconds):.1f} ms a module, {1000 * seconds.max():.1f} ms at most\n"
+        )
+        sys.stdout.write("".join(f"  {failure}\n" for failure in failures))
     met = status["exact"] + status["isc relaxed"]
     assert len(silicon) == 20946
     assert met >= 0.99 * len(silicon), status
+    assert len(failures) == len(silicon) - met
+    assert np.percentile(seconds, 99) < 0.020
 
 
 @pytest.mark.source(
