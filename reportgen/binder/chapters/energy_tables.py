@@ -191,7 +191,8 @@ def _monthly(
         *(Field(name.lower(), name, "kWh", 0) for name in MONTHS),
         *(() if year.upper_bound else (Field("year", "Year", "kWh", 0),)),
     )
-    notes = () if year.upper_bound else ("A single month may lie further off than the year's band.",)
+    band = f"The output of the year is known to {year.band.around}; a single month may lie further off."
+    notes = () if year.upper_bound else (band,)
     return Schedule(key, caption, fields, lines, notes, wide=True)
 
 
