@@ -93,8 +93,10 @@ def assumptions_of(
         "hay-davies": "Hay and Davies (1980)",
     }
     found.append(("sky", f"sky light on a tilted plane: {sky[options.sky_model]}", "method"))
+    reflection = "reflection at the glass: De Soto et al. (2006) for direct light, its mean over sky and ground by Marion (2017) for diffuse"
     if not options.diffuse_reflection:
-        found.append(("reflection", "reflection at the glass is counted for direct light only", "option"))
+        reflection = "reflection at the glass is counted for direct light only"
+    found.append(("reflection", reflection, "method" if options.diffuse_reflection else "option"))
     found += _SIMPLIFICATIONS
     if any(string.wires for string in strings) or any(item.feeder for item in inputs):
         found += _WIRES
@@ -216,10 +218,15 @@ def _of_inverter(item: InverterSpec) -> Iterable[Assumption]:
 
 
 def cautions_of(
-    weather: WeatherYear, site: Site, models: Mapping[str, ModuleModel], wire_check: float | None
+    weather: WeatherYear,
+    site: Site,
+    planes: Sequence[Orientation],
+    models: Mapping[str, ModuleModel],
+    wire_check: float | None,
 ) -> tuple[Caution, ...]:
     """Code and text of what a reader should doubt about a year."""
     found = [*weather.warnings, *check_site(weather, site.latitude, site.longitude)]
+    found += _snow(weather, planes)
     for key, model in models.items():
         found += cautions_of_module(key, model)
     if weather.kind in ("synthetic from monthly means", "clear sky"):
@@ -238,6 +245,19 @@ def cautions_of(
             )
         )
     return tuple(dict.fromkeys(found))
+
+
+def _snow(weather: WeatherYear, planes: Sequence[Orientation]) -> Iterable[Caution]:
+    """Snow that the weather file holds and the system does not count."""
+    bare = [plane.id for plane in planes if plane.snow is None]
+    if weather.snow_depth is None or not bare:
+        return
+    days = int((weather.snow_depth > 0.0).sum() * weather.hours / 24.0 + 0.5)
+    if days:
+        yield (
+            "weather-snow",
+            f"snow lies on {days} days of the weather file, and no loss by snow is stated: the output is too large by what it covers",
+        )
 
 
 def cautions_of_module(key: str, model: ModuleModel) -> tuple[Caution, ...]:

@@ -149,7 +149,7 @@ def gather(
             used_inverters,
             simulation.options,
         ),
-        cautions=cautions_of(weather, simulation.site, simulation.models, check),
+        cautions=cautions_of(weather, simulation.site, planes, simulation.models, check),
         hourly=hourly if simulation.options.hourly else None,
     )
 

@@ -445,3 +445,18 @@ def test_describing_a_system_does_not_load_the_solar_models():
         " sys.exit(bool({'pvlib', 'pandas', 'scipy'} & set(sys.modules)))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False, timeout=60).returncode == 0
+
+
+def test_snow_in_the_file_that_nobody_counts_is_said(plant):
+    depth = np.zeros(len(plant.weather.mid))
+    depth[: 20 * 24] = 12.0
+    plant.weather = replace(plant.weather, snow_depth=depth)
+    told = dict(plant.run().cautions)["weather-snow"]
+    assert told.startswith("snow lies on 20 days")
+    plant.orientations = [replace(item, snow=(0.3,) + (0.0,) * 11) for item in plant.orientations]
+    assert "weather-snow" not in dict(plant.run().cautions)
+
+
+def test_how_reflection_is_counted_is_listed(plant):
+    told = {key: text for key, text, _ in plant.run().assumptions}
+    assert "Marion (2017) for diffuse" in told["reflection"]
