@@ -29,9 +29,6 @@ class Emergency(Section):
     ac_isolation: Text | None = Field(
         None, description="Device that parts the inverters from the grid, and where it stands"
     )
-    rapid_shutdown: Text | None = Field(
-        None, description="How rapid shutdown is started and where, or that there is none"
-    )
     fire_link: Text | None = Field(None, description="Link to a fire alarm system, or that there is none")
     smoke_system: Text | None = Field(
         None, description="Smoke detection near the inverters, or that there is none"

@@ -113,7 +113,7 @@ def test_a_folder_that_states_nothing_says_so_and_names_the_key() -> None:
     assert dig["Ticket"] == dig["Last day"] == "not stated"
     assert rows(chapter, "removed")[0]["Taken out or made dead"] == "nothing recorded"
     told = facts(operation.chapter(bare))
-    assert told["1. Alternating current off"] == told["Rapid shutdown"] == told["Next test"] == "not stated"
+    assert told["1. Alternating current off"] == told["Smoke detection"] == told["Next test"] == "not stated"
     assert told["It works when"] == "not stated: `handover`, `operation`, `works`"
     words = render(Frame("Bare"), [chapter, operation.chapter(bare)], ())
     for key in (
@@ -294,3 +294,10 @@ def test_parcel_version_and_edition_are_printed() -> None:
     assert facts(pages.chapters[2])["Address; parcel"] == "Mill Lane; 12-7"
     words = render(pages.frame, pages.chapters[-1:], ())
     assert f"Made by reportgen {__version__} with the rulebook NEC 2023" in words
+
+
+def test_the_emergency_sheet_and_the_design_speak_of_one_rapid_shutdown() -> None:
+    stated = str(without().design.project.project.rapid_shutdown)
+    assert facts(operation.chapter(without()))["Rapid shutdown"] == stated
+    bare = without(project=(f"  rapid_shutdown: {stated}\n", ""))
+    assert facts(operation.chapter(bare))["Rapid shutdown"] == "not stated: `project`, `rapid_shutdown`"

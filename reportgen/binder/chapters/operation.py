@@ -72,7 +72,10 @@ def _emergency(desk: Desk) -> TaskCard:
                     ("Place", str(project.project.address or NOT_STATED)),
                     ("1. Alternating current off", str(stated.ac_isolation or NOT_STATED)),
                     ("2. Direct current off", _switches_told(desk)),
-                    ("Rapid shutdown", str(stated.rapid_shutdown or NOT_STATED)),
+                    (
+                        "Rapid shutdown",
+                        str(project.project.rapid_shutdown or f"{NOT_STATED}: `project`, `rapid_shutdown`"),
+                    ),
                     ("Link to a fire alarm", str(stated.fire_link or NOT_STATED)),
                     ("Smoke detection", str(stated.smoke_system or NOT_STATED)),
                 ),
