@@ -15,13 +15,14 @@ from page_readers import text_of
 from reportgen import __version__
 from reportgen.binder.chapters import operation, record, site
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.energy import output_of
 from reportgen.binder.elements import Caution, Chapter, Facts, FormTable, Table, TaskCard
 from reportgen.binder.frame import Frame
 from reportgen.binder.html import anchors, faults, numbered, render
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import lay_out
 from reportgen.design.missing import Missing
-from reportgen.service.build import check
+from reportgen.service.build import BuildOptions, check, run
 from reportgen.service.snapshot import Snapshot, take
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "design"))
@@ -301,3 +302,19 @@ def test_the_emergency_sheet_and_the_design_speak_of_one_rapid_shutdown() -> Non
     assert facts(operation.chapter(without()))["Rapid shutdown"] == stated
     bare = without(project=(f"  rapid_shutdown: {stated}\n", ""))
     assert facts(operation.chapter(bare))["Rapid shutdown"] == "not stated: `project`, `rapid_shutdown`"
+
+
+@pytest.fixture(scope="module")
+def simulated():
+    return run(take(SAMPLE), BuildOptions(pdf=False)).design
+
+
+def test_the_owner_is_told_the_year_with_its_band_and_nothing_of_a_clear_sky(simulated) -> None:
+    told = facts(operation.chapter(Desk(simulated, FILES)))["Expected in a year"]
+    assert told.startswith(f"{output_of(simulated.energy)}; by month, January first: ")
+    assert len(re.findall(r"\d+", told.partition("first: ")[2])) == 12
+    year = simulated.energy.year
+    clear = replace(year, upper_bound=True, band=replace(year.band, low_kwh=None, high_kwh=None))
+    design = replace(simulated, energy=replace(simulated.energy, year=clear))
+    told = facts(operation.chapter(Desk(design, FILES)))["Expected in a year"]
+    assert told == "withheld: the weather is a sky without a cloud, an upper bound and no expectation"

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.energy import output_of
 from reportgen.binder.chapters.record import NOT_STATED, handover
 from reportgen.binder.chapters.record_cards import few
+from reportgen.binder.chapters.upper_bounds import is_bound
 from reportgen.binder.elements import (
     Blank,
     Caution,
@@ -186,9 +188,11 @@ def _owner(desk: Desk) -> Iterator[tuple[str, str]]:
     )
     energy = desk.design.energy
     year = energy.year if energy is not None else None
-    if year is not None:
-        months = ", ".join(fixed(kwh, 0) for kwh in year.ac)
-        yield "Expected in a year", f"{fixed(year.ac_kwh, 0)} kWh; by month, January first: {months} kWh"
+    if energy is not None and year is not None:
+        # Of a year that is no expectation no month is one either.
+        months = "" if is_bound(energy) else ", ".join(fixed(kwh, 0) for kwh in year.ac)
+        by_month = f"; by month, January first: {months} kWh" if months else ""
+        yield "Expected in a year", f"{output_of(energy)}{by_month}"
     else:
         yield "Expected in a year", "not worked out in this run, see Energy and wire loss"
     yield (
