@@ -1,0 +1,202 @@
+"""What PDF/UA-1 asks, page numbers that are true, and sheets that are used: the invented binder, and the whole sample."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import subprocess
+from collections.abc import Iterator
+from itertools import pairwise
+
+import pytest
+from page_readers import NUMBER, text_of
+from pypdf import PdfReader
+from pypdf.generic import ArrayObject, DictionaryObject
+
+from reportgen.binder.pdf import write_pdf
+from reportgen.working.text import fixed, significant
+
+#: Numbers of results.json that stand in a schedule or drawing only, and why: no page repeats them.
+NOT_PRINTED = {
+    ("energy", "#"): "single months of single strings: the sums are printed",
+    ("pulls", "value"): "the pull from the end that is not chosen",
+}
+
+
+def elements(reader: PdfReader) -> Iterator[DictionaryObject]:
+    """Every element of the structure tree."""
+    stack = [reader.trailer["/Root"]["/StructTreeRoot"]]  # type: ignore[index]
+    while stack:
+        item = stack.pop().get_object()
+        if isinstance(item, ArrayObject):
+            stack += item
+        elif isinstance(item, DictionaryObject):
+            if "/S" in item:
+                yield item
+            if "/K" in item:
+                stack.append(item.raw_get("/K"))
+
+
+def lacks(pdf: bytes) -> list[str]:
+    """What ISO 14289-1 asks of a file and can be seen from its objects, where this one has it not."""
+    reader = PdfReader(io.BytesIO(pdf))
+    root = reader.trailer["/Root"]
+    notes = [a.get_object() for page in reader.pages for a in page.get("/Annots", ())]  # type: ignore[union-attr]
+    tree = list(elements(reader))
+    links = [note for note in notes if note["/Subtype"] == "/Link"]
+    fields = [note for note in notes if note["/Subtype"] == "/Widget"]
+    metadata = root["/Metadata"].get_data()  # type: ignore[index]
+    heads = [e for e in tree if e["/S"] == "/TH"]
+    wanted = {
+        "language": root.get("/Lang") == "en",  # type: ignore[union-attr]
+        "marked": root["/MarkInfo"]["/Marked"].value is True,  # type: ignore[index]
+        "title shown": root["/ViewerPreferences"]["/DisplayDocTitle"].value is True,  # type: ignore[index]
+        "title": b"<dc:title>" in metadata and bool(reader.metadata and reader.metadata.title),
+        "identification": b'pdfuaid:part="1"' in metadata,
+        "order of tabs": all(page.get("/Tabs") == "/S" for page in reader.pages),
+        "links in the tree, with words": all("/StructParent" in n and n.get("/Contents") for n in links),
+        "fields in the tree, with words": all("/StructParent" in n and n.get("/TU") for n in fields),
+        "words for figures": all(e.get("/Alt") for e in tree if e["/S"] == "/Figure"),
+        "scope of heads": all(e["/A"].get_object().get("/Scope") in {"/Column", "/Row"} for e in heads),  # type: ignore[attr-defined]
+        "one first heading": [e["/S"] for e in tree].count("/H1") == 1,
+        "only known roles": {e["/S"] for e in tree} <= ROLES,
+        "bookmarks": len(reader.outline) > 2,
+        "links": len(links) > 20 and len(heads) > 100,
+        "fields": len(fields) > 20,
+    }
+    return [name for name, holds in wanted.items() if not holds]
+
+
+#: Standard structure types of ISO 32000-1 that a binder uses.
+ROLES = {
+    f"/{name}"
+    for name in [
+        "Document",
+        "Part",
+        "Sect",
+        "Div",
+        "P",
+        "H1",
+        "H2",
+        "H3",
+        "H4",
+        "L",
+        "LI",
+        "Lbl",
+        "LBody",
+        "Table",
+        "TR",
+        "TH",
+        "TD",
+        "THead",
+        "TBody",
+        "Caption",
+        "Figure",
+        "Form",
+        "Link",
+        "Span",
+        "Note",
+        "NonStruct",
+        "Code",
+        "Quote",
+        "BlockQuote",
+    ]
+}
+
+
+def wrong_pages(pdf: bytes) -> list[str]:
+    """Links that print a page number and lead to another page."""
+    reader = PdfReader(io.BytesIO(pdf))
+    places = {
+        name: reader.get_destination_page_number(place) + 1
+        for name, place in reader.named_destinations.items()
+    }
+    pages = text_of(pdf).split("\f")
+    contents = next(i for i, text in enumerate(pages) if re.match(r"(?s).{0,400}^ *Contents$", text, re.M))
+    chapters = [note.get_object()["/Dest"] for note in reader.pages[contents].get("/Annots", ())]
+    wanted = [places[name] for name in dict.fromkeys(chapters) if name.startswith("chapter-")]
+    printed = [int(n) for n in re.findall(r"^ *\d+ +\S.*? {2,}(\d+)$", pages[contents], re.M)]
+    assert len(printed) >= 5
+    return [
+        f"printed {one}, leads to {other}" for one, other in zip(printed, wanted, strict=True) if one != other
+    ]
+
+
+def half_empty(pdf: bytes) -> list[int]:
+    """Pages used to less than half though the next one of the same shape goes on with the same chapter."""
+    done = subprocess.run(["pdftotext", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True)
+    found: list[tuple[float, str, bool]] = []
+    for size, body in re.findall(r"<page (.*?)>(.*?)</page>", done.stdout.decode(), re.S):
+        height = float(re.search(r'height="([\d.]+)"', size)[1])  # type: ignore[index]
+        words = [(float(y), text) for y, text in re.findall(r'yMax="([\d.]+)">(.*?)<', body)]
+        inside = [(y, text) for y, text in words if 0.07 * height < y < 0.93 * height]
+        used = max((y for y, _ in inside), default=height) / height
+        # a card stands on a sheet of its own
+        found.append((used, size, [text for _, text in words[:2]] == ["Task", "card:"]))
+    reader = PdfReader(io.BytesIO(pdf))
+    starts = {
+        reader.get_destination_page_number(place)
+        for name, place in reader.named_destinations.items()
+        if name.startswith("chapter-")
+    }
+    return [
+        number
+        for number, ((used, size, alone), (_, after, card)) in enumerate(pairwise(found), 1)
+        if used < 0.5 and size == after and number not in starts and not (alone or card)
+    ]
+
+
+def test_what_accessible_pdf_asks(pdf: bytes) -> None:
+    assert lacks(pdf) == []
+
+
+def test_the_check_itself_finds_what_is_lacking() -> None:
+    bare = write_pdf('<html lang="de"><title>t</title><body><h1>x</h1><h1>y</h1></body></html>')
+    assert lacks(bare) == ["language", "one first heading", "bookmarks", "links", "fields"]
+
+
+def test_printed_page_numbers_are_true(pdf: bytes) -> None:
+    assert wrong_pages(pdf) == []
+
+
+@pytest.fixture(scope="module")
+def sample_pdf(html: str) -> bytes:
+    return write_pdf(html)
+
+
+@pytest.mark.slow
+def test_the_sample_is_accessible_true_and_dense(sample_pdf: bytes) -> None:
+    assert lacks(sample_pdf) == []
+    assert wrong_pages(sample_pdf) == []
+    assert half_empty(sample_pdf) == []
+
+
+@pytest.mark.slow
+def test_every_number_of_the_results_is_found_in_the_pdf(built, sample_pdf: bytes) -> None:
+    """With the rounding that is printed, three figures at least, shares as percent too."""
+    text = text_of(sample_pdf, "-raw")
+    printed = {*NUMBER.findall(text), *NUMBER.findall(re.sub(r"[/+]", " ", text))}
+
+    def walk(node: object, trail: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], float]]:
+        if isinstance(node, dict):
+            for key, inner in node.items():
+                yield from walk(inner, (*trail, key))
+        elif isinstance(node, list):
+            for inner in node:
+                yield from walk(inner, (*trail, "#"))
+        elif isinstance(node, int | float) and not isinstance(node, bool):
+            yield trail, node
+
+    def spellings(value: float) -> set[str]:
+        both = (value, value * 100)
+        return {
+            text
+            for x in both
+            for text in (*(fixed(x, k) for k in range(5)), *(significant(x, k) for k in range(3, 7)))
+        }
+
+    numbers = list(walk(json.loads(built.outputs["results.json"]), ()))
+    lost = {(trail[0], trail[-1]) for trail, value in numbers if not spellings(value) & printed}
+    assert len(numbers) > 1000
+    assert lost <= set(NOT_PRINTED)
