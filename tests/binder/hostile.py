@@ -62,12 +62,12 @@ def written(sheets: dict[str, Any]) -> dict[str, bytes]:
     return others | made
 
 
-def put(sheets: dict[str, Any], file: str, trail: Trail, text: str) -> None:
-    """Write a text at one place of a sheet."""
+def put(sheets: dict[str, Any], file: str, trail: Trail, key: str, text: str) -> None:
+    """Write a text at one place of a sheet; as the only item where the key takes a list that is not there."""
     node = sheets[file]
     for step in trail[:-1]:
         node = node[step]
-    node[trail[-1]] = text
+    node[trail[-1]] = [text] if key in LISTS and trail[-1] == key.rpartition("/")[2] else text
 
 
 def text_keys() -> set[str]:
@@ -78,6 +78,10 @@ def text_keys() -> set[str]:
         for row in keys_of(section)
         if row.takes.split(" of ")[-1] == "text"
     }
+
+
+#: Keys that take a list of texts.
+LISTS = {row.path for s in Project.model_fields for row in keys_of(s) if row.takes == "list of text"}
 
 
 def text_places(sheets: dict[str, Any]) -> dict[str, list[tuple[str, Trail]]]:

@@ -47,6 +47,7 @@ NAMES = {
     "local/ID/value",
     "modules/ID/library",
     "site/weather/file",
+    "site/weather/files",
     "site/weather/shipped",
     "variants/ID/file",
 }
@@ -60,7 +61,7 @@ def filled(text: str) -> tuple[dict[str, bytes], dict[str, str]]:
         for file, trail in found if key not in NAMES else ():
             number = len(told)
             told[f"{SIGNS[number % 4]}Q{number}q{text}"] = key
-            put(sheets, file, trail, f"{SIGNS[number % 4]}Q{number}q{text}")
+            put(sheets, file, trail, key, f"{SIGNS[number % 4]}Q{number}q{text}")
     return written(sheets), told
 
 
@@ -86,7 +87,7 @@ def test_names_that_name_nothing_are_refused_at_their_place(text: str) -> None:
         if key in NAMES:
             file, trail = found[0]
             sheet = copy.deepcopy(sheets[file])
-            put({file: sheet}, file, trail, text)
+            put({file: sheet}, file, trail, key, text)
             changed = Snapshot.of({**base, file: written({file: sheet})[file]})
             # what the year alone reads is looked for by a build
             read = check if key != "site/weather/shipped" else partial(run, options=BuildOptions(pdf=False))
