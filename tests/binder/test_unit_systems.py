@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import csv
 import io
 import json
@@ -155,6 +156,32 @@ def test_findings_name_both_units_whatever_the_setting(metric, imperial) -> None
         (cover,) = desk.findings("raceway-cover", subject="R2/trench-yard")
         assert cover.headline.startswith("cover of R2/trench-yard 23.7 in (602 mm), least cover")
         assert any("(" in f.headline and " lb (" in f.headline for f in desk.findings("pull-tension"))
+
+
+#: Columns of both systems side by side, and those that the ratings of terminals name.
+FIXED = {
+    ("conductors", "metal"),
+    ("conductors", "column"),
+    ("terminations", "newton"),
+    ("terminations", "inch"),
+}
+
+
+def test_no_column_has_a_unit_of_one_system_written_into_it() -> None:
+    folder = Path(__file__).parents[2] / "reportgen" / "binder" / "chapters"
+    fixed, seen = set(), 0
+    units = {*OTHER, *(UNITS[one].printed for one in OTHER)}
+    for path in sorted(folder.glob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text())):
+            if not isinstance(call, ast.Call) or getattr(call.func, "id", "") not in {"Field", "Column"}:
+                continue
+            seen += 1
+            texts = [one.value if isinstance(one, ast.Constant) else "" for one in call.args]
+            place = 2 if call.func.id == "Field" else 1
+            if len(texts) > place and texts[place] in units:
+                fixed.add((path.stem, texts[0]))
+    assert seen > 300
+    assert fixed == FIXED
 
 
 def test_every_unit_has_a_counterpart_of_its_own_dimension() -> None:

@@ -90,7 +90,7 @@ class TestEightStringsInASmallPipe:
         assert use.part == "R/riser-a"
         assert use.margin == pytest.approx(0.0093, abs=0.0001)
         assert use.outcome is Outcome.THIN
-        assert use.break_even.startswith("meets up to 45 °C in R/riser-a")
+        assert use.break_even.startswith("meets up to 45 °C (113 °F) in R/riser-a")
         assert "up to 20 current-carrying conductors" in use.break_even
 
     def test_one_degree_more_fails(self) -> None:
@@ -110,7 +110,7 @@ class TestEightStringsInASmallPipe:
         assert use.part == "R/trench"
         assert use.limit.value == pytest.approx(20)
         assert use.outcome is Outcome.MEETS
-        assert "8.0 ft of at most 10.0 ft" in use.notes[0]
+        assert "8.0 ft (2.44 m) of at most 10.0 ft (3.05 m)" in use.notes[0]
         assert found(made, "short-stretch:C1").outcome is Outcome.MEETS
         one = SMALL_PIPE.but(
             segments=SMALL_PIPE.segments.replace("45 degC", "46 degC").replace(

@@ -212,13 +212,15 @@ def _form(schedule: Schedule, beside: int, *blanks: Column) -> FormTable:
 
 
 def _places(desk: Desk) -> Iterator[Element]:
-    predictions = desk.design.facts.predictions
+    cell = desk.units.told(desk.design.facts.predictions.cell, "temperature")
     yield Paragraph(
-        f"Voltages are those at {predictions.cell.show()} cell temperature in full sun; by other temperature and light they "
+        f"Voltages are those at {cell} cell temperature in full sun; by other temperature and light they "
         "follow the sheet of expected readings. Signs hold for the red lead on the place named first."
     )
     yield desk.keep(_inputs(desk)).table()
-    yield _form(desk.keep(_points(predictions.points)), 1, Column("Read", "V"), Column("Time"))
+    yield _form(
+        desk.keep(_points(desk.design.facts.predictions.points)), 1, Column("Read", "V"), Column("Time")
+    )
 
 
 def _inputs(desk: Desk) -> Schedule:

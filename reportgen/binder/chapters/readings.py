@@ -83,7 +83,9 @@ def chapter(desk: Desk) -> Chapter | None:
 def _series(desk: Desk) -> Iterator[Element]:
     for key, series in desk.design.project.readings.items():
         conditions = (
-            [series.cell_temperature.show()] if series.cell_temperature else ["cell temperature not stated"]
+            [desk.units.told(series.cell_temperature, "temperature")]
+            if series.cell_temperature
+            else ["cell temperature not stated"]
         )
         conditions += [series.irradiance.show()] if series.irradiance else ["irradiance not stated"]
         yield Facts(

@@ -228,7 +228,7 @@ def _built(desk: Desk) -> Iterator[Element]:
                 "designed": str(item.designed),
                 "built": Marked(
                     str(item.built),
-                    note=f"measured {item.measured_length.show()}"
+                    note=f"measured {desk.units.told(item.measured_length, 'length')}"
                     if item.measured_length is not None
                     else "",
                 ),

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Blank, Caution, Column, Fields, FormTable, TaskCard
 from reportgen.project.handover import Handover, Signature
+from reportgen.working.units import UNITS
 
 Row = tuple[str | Blank, ...]
 _FEW = 10  # names in a row on a card
@@ -127,7 +128,7 @@ def _functions(desk: Desk) -> TaskCard:
             FormTable(
                 "functions-conditions",
                 "Conditions",
-                _CONDITIONS,
+                _conditions(UNITS[desk.units.temperature].printed),
                 (("1", *(Blank(),) * 6), ("2", *(Blank(),) * 6)),
             ),
             FormTable(
@@ -158,15 +159,18 @@ def _functions(desk: Desk) -> TaskCard:
     )
 
 
-_CONDITIONS = (
-    Column("Series"),
-    Column("Date, time"),
-    Column("Sky"),
-    Column("Light", "W/m²"),
-    Column("Module", "°C"),
-    Column("Air", "°C"),
-    Column("First, rewired, periodic"),
-)
+def _conditions(temperature: str) -> tuple[Column, ...]:
+    return (
+        Column("Series"),
+        Column("Date, time"),
+        Column("Sky"),
+        Column("Light", "W/m²"),
+        Column("Module", temperature),
+        Column("Air", temperature),
+        Column("First, rewired, periodic"),
+    )
+
+
 _METERS = (
     "Voltmeter",
     "Clamp meter, direct current",

@@ -11,7 +11,6 @@ from reportgen.design.checks.strings import COLDEST_ON_EARTH_C
 from reportgen.design.results import MEAN_MINIMUM, PRESCRIBED, RECORD_LOW
 from reportgen.design.series_limits import SeriesLimit, design_series_limits
 from reportgen.working.quantity import Quantity
-from reportgen.working.text import fixed
 
 _KEYS = {RECORD_LOW: "low", MEAN_MINIMUM: "mean", PRESCRIBED: "prescribed"}
 
@@ -31,7 +30,9 @@ def _schedule(desk: Desk, found: tuple[SeriesLimit, ...]) -> Schedule:
             "what": item.what,
             "limit": item.limit if isinstance(item.limit, Quantity) else UNKNOWN,
             "hot": "",
-            "reached": "; ".join(_reached(count, value) for count, value in item.reached),
+            "reached": "; ".join(
+                _reached(count, value, desk.units.temperature) for count, value in item.reached
+            ),
         }
         for label, by_coefficient, by_table in item.allowed:
             if not item.at_most:
@@ -69,9 +70,9 @@ def _number(value: int | None) -> str:
     return UNKNOWN if value is None else str(value)
 
 
-def _reached(count: int, value: object) -> str:
+def _reached(count: int, value: object, unit: str) -> str:
     if not isinstance(value, Quantity):
         return f"{count}: {UNKNOWN}"
     if value.value <= COLDEST_ON_EARTH_C:
         return f"{count}: never"
-    return f"{count}: {fixed(value.value, 1)} °C"
+    return f"{count}: {value.to(unit).show(1)}"

@@ -16,6 +16,7 @@ from reportgen.design.terminal_sizes import DeviceTerminals
 from reportgen.project.equipment import BoxEntry
 from reportgen.rulebook.sizes import compare_sizes
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import both
 
 
 @check
@@ -150,7 +151,7 @@ def _gland(facts: Facts, unit: str, number: int, entry: BoxEntry) -> Iterator[Fi
             continue
         low = stated_in(entry.clamps_from, "in", "thinnest")
         high = stated_in(entry.clamps_to, "in", "thickest")
-        words = f"{name} is {diameter.to('mm').show(1)} thick, its gland clamps {low.to('mm').show(1)} to {high.to('mm').show(1)}"
+        words = f"{name} is {both(diameter.to('mm'), 1)} thick, its gland clamps {both(low.to('mm'), 1)} to {both(high.to('mm'), 1)}"
         fits = low.value <= diameter.value <= high.value
         yield Finding(
             "box-gland",

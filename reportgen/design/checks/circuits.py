@@ -21,7 +21,7 @@ from reportgen.design.missing import Missing, missing_of
 from reportgen.design.results import WiredDesign
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook
 from reportgen.working.quantity import Quantity
-from reportgen.working.text import fixed
+from reportgen.working.unit_system import both
 
 
 @check
@@ -82,7 +82,7 @@ def _set_aside(circuit: WiredDesign) -> tuple[str, ...]:
     if circuit.set_aside is None:
         return ()
     names = ", ".join(stretch.name for stretch in circuit.set_aside.set_aside)
-    length, most = circuit.set_aside.length.show(1), circuit.set_aside.allowance.show(1)
+    length, most = both(circuit.set_aside.length, 1), both(circuit.set_aside.allowance, 1)
     return (f"{names} set aside by the exception claimed for short stretches: {length} of at most {most}",)
 
 
@@ -108,7 +108,7 @@ def _break_even(facts: Facts, circuit: WiredDesign) -> str:
     )
     if last is None:
         return ""
-    told = f"meets up to {fixed(last, 0)} °C in {worst.segment}"
+    told = f"meets up to {both(Quantity(last, 'degC'), 0)} in {worst.segment}"
     most = _most_carrying(facts.rulebook, current.value / (whole * ambient_factor.value))
     return f"{told}, or up to {most} current-carrying conductors there" if most else told
 

@@ -14,7 +14,7 @@ from reportgen.diagnostics.model import Span
 from reportgen.engineering.strings import temperature_at
 from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Quantity
-from reportgen.working.text import fixed
+from reportgen.working.unit_system import both
 
 #: Row of the voltage limits for each word of the key `building`.
 _KINDS = {"dwelling": "dwelling", "other building": "other", "no building": "ground"}
@@ -151,7 +151,7 @@ def _break_even(string: StringDesign, limit: Known) -> str:
         return ""
     turn = temperature_at(string.count, module.open_circuit_voltage, module.voltage_coefficient, limit)
     # Colder than any place on earth is no news to anyone.
-    return f"reaches {limit.show()} at {fixed(turn.value, 1)} °C" if turn.value > COLDEST_ON_EARTH_C else ""
+    return f"reaches {limit.show()} at {both(turn, 1)}" if turn.value > COLDEST_ON_EARTH_C else ""
 
 
 def _fewer(string: StringDesign, code: str) -> str:
