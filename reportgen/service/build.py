@@ -210,6 +210,7 @@ def with_energy(
     energy, weather = design_years(
         design.project, design.rulebook, facts.strings, facts.circuits, told.years, told.names, cache
     )
+    energy = replace(energy, warnings=(*energy.warnings, *told.unused))
     design = replace(design, energy=energy, findings=with_year(design.findings, facts, energy))
     if wanted(design.project):
         design = replace(design, rows=design_row_orders(design.project, design.stringing, weather, cache))

@@ -40,11 +40,14 @@ class SiteWeather:
         What each is called.
     extra : mapping of str to bytes
         A shipped file, so that it is hashed like any other input.
+    unused : tuple of str
+        What is named beside it and not used, for a reader.
     """
 
     years: tuple[WeatherYear, ...] | Missing
     names: tuple[str, ...] = ("",)
     extra: dict[str, bytes] = field(default_factory=dict)
+    unused: tuple[str, ...] = ()
 
 
 def site_weather(project: Project, snapshot: Snapshot, cache: ArrayCache | None) -> SiteWeather:
@@ -76,8 +79,7 @@ def site_weather(project: Project, snapshot: Snapshot, cache: ArrayCache | None)
         texts.append(text)
         if len(names) > 1:
             _check_single(texts, years, place)
-    years[0] = replace(years[0], warnings=(*years[0].warnings, *_unused(source, years)))
-    return SiteWeather(tuple(years), tuple(texts), extra)
+    return SiteWeather(tuple(years), tuple(texts), extra, tuple(_unused(source, years)))
 
 
 def _one(
@@ -129,24 +131,20 @@ def _check_single(names: list[str], years: list[WeatherYear], place: Span) -> No
         raise InputRefused([Diagnostic("weather-years", reason, Severity.ERROR, (Label(place),), help)])
 
 
-def _unused(source: Weather, years: list[WeatherYear]) -> Iterator[tuple[str, str]]:
+def _unused(source: Weather, years: list[WeatherYear]) -> Iterator[str]:
     """Weather that is named beside what is used, and how far monthly means lie from the file."""
     used, *others = [words for key, words in _KINDS if getattr(source, key)]
     for words in others:
-        yield "weather-unused", f"the {words} named under `weather` is not used: the {used} goes before it"
+        yield f"the {words} named under `weather` is not used: the {used} goes before it"
     light = [item.value for item in source.monthly_irradiation]
     if len(light) == MONTHS:
         stated = sum(value * days for value, days in zip(light, _DAYS, strict=True))
         held = sum(float(year.monthly_ghi.sum()) for year in years) / len(years)
-        yield (
-            "weather-unused",
-            f"the monthly means are not used, the {used} goes before them: they come to {stated:.0f} kWh/m² a year on the "
-            f"level, the {used} to {held:.0f} kWh/m² ({100 * (held / stated - 1):+.1f} %)"
-            if stated > 0
-            else f"the monthly means are not used, the {used} goes before them",
-        )
+        start = f"the monthly means are not used, the {used} goes before them"
+        far = f"{100 * (held / stated - 1):+.1f} %" if stated > 0 else "not to be compared"
+        yield f"{start}: they come to {stated:.0f} kWh/m² a year on the level, the {used} to {held:.0f} kWh/m² ({far})"
     elif light or source.monthly_temperature:
-        yield "weather-unused", f"the monthly means are not used: the {used} goes before them"
+        yield f"the monthly means are not used: the {used} goes before them"
 
 
 def _refused(name: str, place: Span, problem: object, *, in_folder: bool) -> Diagnostic:
