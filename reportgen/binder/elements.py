@@ -319,6 +319,43 @@ def finding_view(finding: Finding, working: str = "", rule: str = "") -> Finding
 
 
 @dataclass(frozen=True, slots=True)
+class ListedFinding:
+    """A finding named in a list: its anchor, what tells it from the others, its margin, and its working."""
+
+    anchor: str
+    text: str
+    margin: str = ""
+    break_even: str = ""
+    link: str = ""
+    changed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ListedCheck:
+    """A check with its findings of one outcome; ``common`` holds the words that they share.
+
+    ``rule`` is the anchor of its rule among the references.
+    """
+
+    title: str
+    clause: str
+    common: str
+    items: tuple[ListedFinding, ...]
+    rule: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FindingList:
+    """Findings of one outcome set close: a row for each check, in it every finding with its anchor."""
+
+    id: str
+    caption: str
+    outcome: Outcome
+    groups: tuple[ListedCheck, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """Warning at the place where the hazard is; ``basis`` says what it rests on."""
 
@@ -329,9 +366,10 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Running text."""
+    """Running text; ``small`` where it only explains marks."""
 
     text: str
+    small: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -340,6 +378,14 @@ class Listing:
 
     items: tuple[str, ...]
     numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pointers:
+    """Where things stand that belong here: each a text with its anchor, on paper with its page."""
+
+    title: str
+    links: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -435,7 +481,7 @@ class Steps:
 
 @dataclass(frozen=True, slots=True)
 class TaskCard:
-    """One sheet to carry outside: black on white, on a page of its own, complete without the rest of the binder.
+    """What is carried outside for one task: black on white, on one sheet, complete without the rest of the binder.
 
     :mod:`reportgen.binder.task_cards` makes them and sees to it that each fits its page.
 
@@ -467,9 +513,11 @@ Element = (
     | WorkingView
     | WorkingTable
     | FindingView
+    | FindingList
     | Caution
     | Paragraph
     | Listing
+    | Pointers
     | Facts
     | SourceText
     | Figure
@@ -497,7 +545,9 @@ class Chapter:
     landscape : bool
         Whether all its sheets lie on their side.
     page_break : bool
-        Whether it starts on a new sheet.
+        Whether it starts on a new sheet: what is carried about by itself does, all else runs on.
+    field : bool
+        Whether its sheets are those of task cards.
     """
 
     id: str
@@ -505,4 +555,5 @@ class Chapter:
     summary: str
     elements: tuple[Element, ...]
     landscape: bool = False
-    page_break: bool = True
+    page_break: bool = False
+    field: bool = False

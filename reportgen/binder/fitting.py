@@ -19,6 +19,8 @@ from reportgen.design.findings import Outcome
 UPRIGHT, LYING = 642.0, 978.0
 #: Print sizes of a table, the usual one first [CSS px], and the style class that sets each.
 SIZES = ((10.67, ""), (10.0, "snug"), (9.33, "dense"))
+#: Taken only where a table would else have to lie: the least print that is read at arm's length.
+_FINE = (8.67, "fine")
 #: How much higher than in the smallest print a table may be before a smaller print is taken. [-]
 _LOOSE = 1.16
 #: Rows that are enough to judge how many lines a table runs to.
@@ -72,7 +74,7 @@ class _Measured:
 
     def column(self, size: float) -> _Column:
         """The column in a print, with the space beside its texts."""
-        padding = 1.1 * size + 1
+        padding = _padding(size)
         least = max(self.word * size, _FIELD if self.field else 0.0)
         most = max([least, *(text * size for text in self.texts)])
         area = sum(self.texts) * size + padding * len(self.texts) + least
@@ -87,13 +89,13 @@ def fit(table: Table | FormTable) -> Fit:
     """
     measured = _measure(table)
     heads = [column.align == "right" for column in table.columns]
-    for room in (UPRIGHT, LYING):
+    for room, sizes, asked in ((UPRIGHT, SIZES, 1.45), (UPRIGHT, (_FINE,), 2.2), (LYING, SIZES[1:], 0.0)):
         fits = [
             (_lowest(measured, columns, room, size), columns, size, name)
-            for size, name in SIZES
+            for size, name in sizes
             for columns in [[item.column(size) for item in measured]]
             if sum(column.least for column in columns) <= room
-            and (room == LYING or sum(min(column.most, _ASKED) for column in columns) <= 1.45 * UPRIGHT)
+            and (room == LYING or sum(min(column.most, _ASKED) for column in columns) <= asked * UPRIGHT)
         ]
         if fits:
             most = _LOOSE * min(size * lines for (lines, _), _, size, _ in fits)
@@ -130,12 +132,17 @@ def _lowest(
         if sum(column.least for column in held) > room:
             break
         tries.append(share_out(held, room))
-    padding = 1.1 * size + 1
+    padding = _padding(size)
     rows = list(zip(*(item.texts for item in measured), strict=True))
     # Every so many rows stand for all where there are hundreds.
     rows = rows[:: 1 + len(rows) // _ENOUGH]
     counted = [(_lines(rows, widths, padding, size), widths) for widths in tries]
     return min(counted, key=lambda pair: pair[0])
+
+
+def _padding(size: float) -> float:
+    """Space beside the texts of a column; narrower in the least print. [CSS px]."""
+    return (0.66 if size == _FINE[0] else 1.1) * size + 1
 
 
 def _lines(rows: Sequence[Sequence[float]], widths: Sequence[float], padding: float, size: float) -> int:

@@ -28,10 +28,12 @@ from reportgen.binder.elements import (
     Column,
     Element,
     Figure,
+    FindingList,
     FindingView,
     FormTable,
     Heading,
     Paragraph,
+    Pointers,
     Row,
     SourceText,
     Table,
@@ -187,6 +189,9 @@ def numbered(number: int, chapter: Chapter) -> Numbered:
         for cell in row.cells
         if cell.outcome
     )
+    for element in chapter.elements:
+        if isinstance(element, FindingList):
+            found[element.outcome] += sum(len(group.items) for group in element.groups)
     counts = {outcome: found[outcome] for outcome in Outcome if found[outcome]}
     return Numbered(number, chapter_anchor(chapter.id), chapter, tuple(_parts(chapter)), counts)
 
@@ -285,6 +290,9 @@ def _places(chapters: Iterable[Chapter]) -> Iterator[str]:
                     yield from (row.anchor for row in table.rows) if table else ()
                 case FindingView(id=place):
                     yield place
+                case FindingList():
+                    yield identifier(element.id)
+                    yield from (item.anchor for group in element.groups for item in group.items)
                 case FormTable(id=place) | SourceText(id=place) if place:
                     yield identifier(place)
 
@@ -309,6 +317,11 @@ def _targets(chapters: Sequence[Chapter], findings: Sequence[Finding]) -> Iterat
                     yield from (c.link for row in table.rows for c in row.cells if c.link) if table else ()
                 case FindingView(working=working, rule=rule):
                     yield from (place for place in (working, rule) if place)
+                case Pointers(links=pointed):
+                    yield from (identifier(place) for _, place in pointed)
+                case FindingList(groups=groups):
+                    yield from (group.rule for group in groups if group.rule)
+                    yield from (item.link for group in groups for item in group.items if item.link)
 
 
 def faults(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Task cards: what is carried outside, one page each, black on white, complete without the rest of the binder.
+"""Task cards: what is carried outside, each on one sheet, black on white, complete without the rest of the binder.
 
 A chapter makes its cards with :func:`task_cards` and appends them to its elements::
 
@@ -19,7 +19,8 @@ stop conditions and cautions, since a sheet gets lost from its fellows; steps an
 Steps and facts have to fit one page with the rest. A card that is laid out otherwise may be a
 :class:`~reportgen.binder.elements.TaskCard` by itself; its page is then for its author to keep.
 
-Heights are worked out from the widths of the font, like those of tables, for the shorter of the two papers.
+Heights are worked out from the widths of the font, like those of tables. A card is never parted between two sheets;
+two short ones that follow each other share a sheet.
 """
 
 from __future__ import annotations
@@ -33,8 +34,8 @@ from reportgen.binder.elements import Blank, Caution, Facts, Fields, FormTable, 
 from reportgen.binder.fitting import SIZES, UPRIGHT, cell_width, fit
 
 _MM = 96 / 25.4
-#: Height of the text of a card on a letter sheet, which is shorter than A4, with a reserve. [CSS px]
-_ROOM = (279.4 - 14 - 22 - 6) * _MM
+#: Height of the text of a card on a letter sheet, with a reserve, and how much higher A4 is. [CSS px]
+_ROOM, _TALLER = (279.4 - 14 - 22 - 4) * _MM, 17.6 * _MM
 #: Print sizes of running text, cautions and facts on a card. [CSS px]
 _TEXT, _CAUTION, _FACTS = 9.5 * 96 / 72, 8.5 * 96 / 72, 8.5 * 96 / 72
 #: Lines run a little fuller than their text is wide, because words are not split. [-]
@@ -53,7 +54,8 @@ def task_cards(
     steps: Sequence[str] = (),
     facts: Facts | None = None,
     form: FormTable | None = None,
-    remarks: int = 3,
+    remarks: int = 2,
+    tall: bool = False,
 ) -> tuple[TaskCard, ...]:
     """Cards of one task, as many as its form needs; one where it has none.
 
@@ -77,6 +79,8 @@ def task_cards(
         What is filled in, one row a thing.
     remarks : int
         Height of the space for remarks. [lines]
+    tall : bool
+        The sheets are A4, which is higher than letter.
 
     Raises
     ------
@@ -86,7 +90,7 @@ def task_cards(
     if not purpose or not stop:
         msg = f"task card {id!r} needs a purpose and at least one stop condition"
         raise ValueError(msg)
-    room = _ROOM - _fixed_height(title, purpose, stop, cautions, remarks)
+    room = _ROOM + (_TALLER if tall else 0) - _fixed_height(title, purpose, stop, cautions, remarks)
     once = _steps_height(steps) + _facts_height(facts)
     parts: list[FormTable | None] = [None] if form is None else list(_dealt(form, room - once, room))
     cards = []
@@ -117,7 +121,8 @@ def _dealt(form: FormTable, first: float, further: float) -> Iterator[FormTable 
     head = size * 1.22 * (2 + _lines(heads, widths, size)) + 2 * size
     if any(column.group for column in form.columns):
         head += 2 * size
-    notes = sum(_wrapped(note, 10.0, UPRIGHT) * 10.0 * 1.4 for note in form.notes) + 8
+    notes = sum(_wrapped(note, 10.0, UPRIGHT) * 10.0 * 1.4 for note in form.notes)
+    notes += 8 if form.notes else 0
     beside = head + notes + 4 * _MM
     heights = [_row_height(row, widths, size) for row in form.rows]
     start, room = 0, first - beside
@@ -138,12 +143,13 @@ def _row_height(row: FormRow, widths: Sequence[float], size: float) -> float:
     lines = max(
         _cell_lines(cell, width - 1.1 * size - 1, size) for cell, width in zip(row, widths, strict=True)
     )
-    # A cell to write in or to tick is 8 mm high, with its border.
-    return max(8 * _MM + 2, lines * size * 1.33 + 0.6 * size)
+    # A cell to write in or to tick is 6.7 mm high, with its border.
+    return max(6.7 * _MM + 2, lines * size * 1.33 + 0.6 * size)
 
 
 def _cell_lines(cell: str | TableCell | Blank, room: float, size: float) -> float:
-    lines = math.ceil(max(cell_width(cell, size) * _RAGGED, 1) / max(room, size))
+    width = cell_width(cell, size)
+    lines = 1 if width <= room else math.ceil(width * _RAGGED / max(room, size))
     note = _wrapped(cell.note, size * 0.88, room) if isinstance(cell, TableCell) and cell.note else 0
     return lines + note
 
@@ -170,13 +176,14 @@ def _fixed_height(
     told = _wrapped(f"Task card: {title}, card 10 of 10", 20, UPRIGHT, "semibold") * 20 * 1.42 + 8
     told += _wrapped(purpose, _TEXT, UPRIGHT) * line + 8
     inner = UPRIGHT - 9 * _MM
-    told += sum(_wrapped(item, _TEXT, inner) for item in stop) * (line + 1) + 23 + 7 * _MM
+    # The word beside the conditions takes its own room.
+    told += sum(_wrapped(item, _TEXT, inner - 18 * _MM) for item in stop) * (line + 1) + 6 * _MM
     for caution in cautions:
         texts = (caution.title, caution.text, caution.basis)
         told += sum(_wrapped(text, _CAUTION, inner) * _CAUTION * 1.42 for text in texts if text) + 7.5 * _MM
     told += (remarks * 1.6 * 10.7 + 7.5 * _MM) if remarks else 0
     # The line for name and date.
-    return told + 13 * _MM
+    return told + 10 * _MM
 
 
 def _steps_height(steps: Sequence[str]) -> float:
@@ -184,7 +191,7 @@ def _steps_height(steps: Sequence[str]) -> float:
         return 0.0
     line = _TEXT * 1.42
     each = [_wrapped(f"10 {step}", _TEXT, UPRIGHT - 12 * _MM) * line + 2 * _MM for step in steps]
-    return sum(max(8.4 * _MM, height) + 2 for height in each) + 4 * _MM
+    return sum(max(7.2 * _MM, height) + 2 for height in each) + 4 * _MM
 
 
 def _facts_height(facts: Facts | None) -> float:

@@ -12,10 +12,12 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from reportgen.binder.alike import Alike, alike
 from reportgen.binder.elements import (
     Chapter,
     Column,
     Element,
+    FindingList,
     FindingView,
     Heading,
     Paragraph,
@@ -32,9 +34,8 @@ from reportgen.design.findings import Finding
 
 #: Printed over the workings of a chapter.
 KEY = (
-    "The formula and what holds for every line stand over each table. A number in brackets names the line that a figure "
-    "comes from, also in other chapters: [5.12] is line 12 of chapter 5. A colon and a number name the line of the "
-    "input file in the head, a letter the source under the table."
+    "[5.12] is the number from line 12 of chapter 5; :9 is line 9 of the input file in the head; a letter is a source "
+    "under the table."
 )
 #: Words of a name that hold a capital, a digit or a stroke name a thing and not a kind.
 _ID = re.compile(r"[A-Z0-9/]")
@@ -104,7 +105,7 @@ def _placed(
         elif due:
             due = False
             if any(len(group) > 1 for group in sheet.groups):
-                yield Paragraph(KEY)
+                yield Paragraph(KEY, small=True)
             for number, group in enumerate(sheet.groups, 1):
                 yield _table(f"workings-{chapter.id}-{number}", group, numbers, judged)
 
@@ -149,6 +150,10 @@ def _judged(chapters: Sequence[Chapter], findings: Iterable[Finding]) -> dict[st
         for element in chapter.elements:
             if isinstance(element, FindingView) and element.working and element.id in by_anchor:
                 found.setdefault(element.working, []).append(by_anchor[element.id])
+            elif isinstance(element, FindingList):
+                for item in (item for group in element.groups for item in group.items):
+                    if item.link and item.anchor in by_anchor:
+                        found.setdefault(item.link, []).append(by_anchor[item.anchor])
             elif isinstance(element, Table):
                 for row in element.rows:
                     link = row.cells[0].link if row.anchor in by_anchor else ""
@@ -163,7 +168,7 @@ def _table(
     id: str, lines: Sequence[_Line], numbers: Mapping[str, str], judged: Mapping[str, list[Finding]]
 ) -> WorkingTable:
     steps = [line.step for line in lines]
-    names = _Names([step.name for step in steps])
+    names = alike([step.name for step in steps])
     labels = _labels(lines, names)
     clauses = dict.fromkeys(
         (line.view.clause, line.view.clause_recalled) for line in lines if line.last and line.view.clause
@@ -188,11 +193,11 @@ def _table(
             rule=rule,
         )
     columns = list(zip(*terms, strict=True))
-    alike = [column[0] for column in columns if len({(t.value, t.source) for t in column}) == 1]
+    given = [column[0] for column in columns if len({(t.value, t.source) for t in column}) == 1]
     sources: dict[str, str] = {}
     heads, cells = [], []
     for column in columns:
-        if column[0] not in alike:
+        if column[0] not in given:
             head, body = _column(column, labels, sources)
             heads.append(head)
             cells.append(body)
@@ -209,7 +214,7 @@ def _table(
     table = Table(f"{id}-lines", "", (Column("line"), *heads), rows, ("; ".join(notes),) if notes else ())
     # Names without a word in common still need one above them, also for who only hears the page.
     title = names.common or "values worked out by one formula"
-    return WorkingTable(id, title, steps[0].symbols, tuple(alike), clause, recalled, table, rule=rule)
+    return WorkingTable(id, title, steps[0].symbols, tuple(given), clause, recalled, table, rule=rule)
 
 
 def _numbered(term: WorkingTerm, numbers: Mapping[str, str]) -> WorkingTerm:
@@ -222,7 +227,7 @@ def _column(
     terms: Sequence[WorkingTerm], labels: Sequence[str], sources: dict[str, str]
 ) -> tuple[Column, list[TableCell]]:
     """A term that differs from line to line: what it is in the head, where each comes from beside it."""
-    names = _Names([term.name for term in terms])
+    names = alike([term.name for term in terms])
     sources_here = {term.source for term in terms}
     shared = terms[0].source if len(sources_here) == 1 else ""
     file = _file(terms)
@@ -277,28 +282,7 @@ def _verdict(line: _Line, judged: Mapping[str, list[Finding]]) -> TableCell:
     return TableCell(text, worst.outcome, finding_anchor(worst))
 
 
-class _Names:
-    """Names that differ in some words: what they have in common, and the rest of each."""
-
-    def __init__(self, names: Sequence[str]) -> None:
-        distinct = list(dict.fromkeys(names))
-        if len(distinct) == 1:
-            self.common, self.rests = distinct[0], [""] * len(names)
-            return
-        words = [name.split() for name in distinct]
-        least = min(map(len, words))
-        head = next((k for k in range(least) if len({tuple(w[: k + 1]) for w in words}) > 1), least)
-        tail = next(
-            (k for k in range(least - head) if len({tuple(w[len(w) - k - 1 :]) for w in words}) > 1),
-            least - head,
-        )
-        first = words[0]
-        self.common = " ".join([*first[:head], "…", *first[len(first) - tail :]]) if head or tail else ""
-        rests = {name: " ".join(w[head : len(w) - tail]) for name, w in zip(distinct, words, strict=True)}
-        self.rests = [rests[name] for name in names]
-
-
-def _labels(lines: Sequence[_Line], names: _Names) -> list[str]:
+def _labels(lines: Sequence[_Line], names: Alike) -> list[str]:
     """What each line is for: the words of its name that differ, or its subject, or both where one does not tell."""
     rests = names.rests
     if len(set(rests)) == len(lines) and all(rests):

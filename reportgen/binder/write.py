@@ -9,6 +9,7 @@ from reportgen.binder.chapters import (
     alternatives,
     assumptions,
     boxes,
+    cards,
     changes,
     commissioning,
     conductors,
@@ -134,7 +135,7 @@ def lay_out(
     # It leads back to the workings, also to those that only the findings show.
     made[references] = references.chapter(desk)
     following = [chapter for module in ORDER if (chapter := made[module]) is not None]
-    told = (found, *(foreign(desk, chapter) for chapter in following))
+    told = cards.collected((found, *(foreign(desk, chapter) for chapter in following)), before="local")
     # Known only when every drawing is made and every chapter has its number.
     chapters = drawings.indexed((start.chapter(desk, told), *told))
     digest = design.digest

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Caution, Chapter, Element, Heading, Listing, Paragraph
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Listing, Paragraph, Pointers
 from reportgen.binder.schedules import Field, Line, Schedule, cell_text
 from reportgen.design.findings import Outcome
 
@@ -28,11 +28,7 @@ def chapter(desk: Desk) -> Chapter:
         Heading("Not stated, and therefore unknown"),
         Listing(absent) if absent else Paragraph("Nothing that a check needs is missing."),
         Heading("Values recalled from memory"),
-        Paragraph(
-            "These table cells were recalled and not read in a published copy. Each is marked where it is used: value "
-            "recalled, check the adopted code."
-        ),
-        desk.keep(_recalled(desk)).table(),
+        *_told(desk.keep(_recalled(desk))),
         Heading("Not covered"),
         Listing(design.not_covered),
         Paragraph(
@@ -46,6 +42,19 @@ def chapter(desk: Desk) -> Chapter:
         "What stands in for something that was not said.",
         tuple(elements),
     )
+
+
+def _told(recalled: Schedule) -> list[Element]:
+    """How many values were recalled, and where each stands with its value and its source."""
+    if not recalled.lines:
+        return [Paragraph("None.")]
+    return [
+        Paragraph(
+            f"{len(recalled.lines)} table cells were recalled and not read in a published copy. Each is marked where it "
+            "is used: value recalled, check the adopted code. They stand first in the table of cells used."
+        ),
+        Pointers("All of them with their values", (("table cells used", "cells"),)),
+    ]
 
 
 def _assumptions(desk: Desk) -> Schedule:

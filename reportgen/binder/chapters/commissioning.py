@@ -59,6 +59,15 @@ def chapter(desk: Desk) -> Chapter | None:
             "IEC 62446-1, 6.7, recalled",
         ),
         *_devices(desk),
+        Heading("What each place should read"),
+        *_places(desk),
+        Heading("Switches as the installer sees them"),
+        *_switches(desk),
+        Heading("Expected readings over temperature and light"),
+        *_expected(desk),
+        *_sun(desk),
+        Heading("Working"),
+        *_workings(desk),
         TaskCard(
             "card-order-of-tests",
             "Order of tests",
@@ -71,15 +80,6 @@ def chapter(desk: Desk) -> Chapter | None:
                 _order(desk, "tests"),
             ),
         ),
-        Heading("What each place should read"),
-        *_places(desk),
-        Heading("Switches as the installer sees them"),
-        *_switches(desk),
-        Heading("Expected readings over temperature and light"),
-        *_expected(desk),
-        *_sun(desk),
-        Heading("Working"),
-        *_workings(desk),
         *_cards(desk),
     ]
     return Chapter(
@@ -87,6 +87,7 @@ def chapter(desk: Desk) -> Chapter | None:
         "Commissioning sheet",
         "Measure before anything is closed, polarity first; enter the readings into the folder and they are judged.",
         tuple(elements),
+        page_break=True,
     )
 
 

@@ -44,7 +44,6 @@ def chapter(desk: Desk) -> Chapter:
             "common practice, no source",
         ),
         desk.keep(_wires(desk)).table(),
-        desk.keep(_circuits(desk)).table(),
         Paragraph(
             "Two separate tests, never multiplied together: the continuous current against the uncorrected column of the "
             "terminals, and the maximum current against the column of the insulation times both factors in the worst "
@@ -53,6 +52,7 @@ def chapter(desk: Desk) -> Chapter:
         desk.keep(_stretches(desk)).table(),
         desk.keep(_terminals(desk)).table(),
         *outputs,
+        desk.keep(_circuits(desk)).table(),
         *wire_sizes.section(desk),
         Heading("Working"),
         *workings,

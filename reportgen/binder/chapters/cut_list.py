@@ -222,6 +222,7 @@ def _cards(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> tuple[TaskCar
     return task_cards(
         "cuts",
         "Cut the wire",
+        tall=desk.tall,
         purpose="Cut every wire once, to its own length, marked at both ends before it leaves the spool.",
         stop=(
             "the tape drawn through the pipe disagrees with the cut list by more than the tolerance",

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from reportgen.binder.alike import alike
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import (
     Chapter,
     Element,
+    FindingList,
     Heading,
+    ListedCheck,
+    ListedFinding,
     Paragraph,
     WorkingView,
     finding_anchor,
     finding_view,
     margin_text,
 )
-from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.binder.schedules import CHANGED_NOTE, Field, Line, Marked, Schedule
 from reportgen.design.findings import Finding, Outcome
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.working.quantity import Working
@@ -44,7 +48,7 @@ def chapter(desk: Desk) -> Chapter:
             ]
     elements.append(Heading("Meets"))
     met = desk.design.of(Outcome.MEETS)
-    elements.append(desk.keep(_met(desk, met)).table() if met else Paragraph("Nothing yet."))
+    elements.append(_listed(desk, met) if met else Paragraph("Nothing yet."))
     if workings:
         elements += [Heading("Working of what no other chapter works out"), *workings]
     summary = ", ".join(f"{len(desk.design.of(outcome))} {outcome}" for outcome in Outcome)
@@ -53,7 +57,6 @@ def chapter(desk: Desk) -> Chapter:
         "Findings",
         f"Every check and what it came to: {summary}.",
         tuple(elements),
-        page_break=False,
     )
 
 
@@ -71,6 +74,43 @@ def _working(desk: Desk, finding: Finding) -> str:
         if value is not None and value in desk.anchors:
             return desk.anchors[value]
     return ""
+
+
+def _listed(desk: Desk, found: tuple[Finding, ...]) -> FindingList:
+    """The checks that meet, a row each; the schedule in the file has a row for each finding."""
+    changed = desk.keep(_met(desk, found)).changed
+    by_check: dict[tuple[str, str], list[tuple[int, Finding]]] = {}
+    for number, finding in enumerate(found):
+        by_check.setdefault((finding.code, finding.clause), []).append((number, finding))
+    groups = []
+    for (code, clause), numbered in by_check.items():
+        words = alike([finding.headline for _, finding in numbered])
+        items = tuple(
+            ListedFinding(
+                finding_anchor(finding),
+                rest or (finding.subject if len(numbered) > 1 else words.common),
+                margin_text(finding).replace(" to spare", ""),
+                finding.break_even,
+                _working(desk, finding),
+                number in changed,
+            )
+            for (number, finding), rest in zip(numbered, words.rests, strict=True)
+        )
+        groups.append(
+            ListedCheck(
+                CATALOGUE[code].title,
+                clause,
+                words.common if len(numbered) > 1 else "",
+                items,
+                desk.rule(numbered[0][1]),
+            )
+        )
+    notes: tuple[str, ...] = (
+        "A share in brackets is the room left to the limit. Words that all findings of a check share stand once.",
+    )
+    if changed:
+        notes = (*notes, CHANGED_NOTE)
+    return FindingList("findings-met", "Checks that meet", Outcome.MEETS, tuple(groups), notes)
 
 
 def _met(desk: Desk, found: tuple[Finding, ...]) -> Schedule:

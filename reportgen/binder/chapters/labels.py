@@ -56,7 +56,7 @@ def chapter(desk: Desk) -> Chapter | None:
         desk.keep(_counts(labels)).table(),
         Heading("Placards"),
         *_placards(desk),
-        *_cards(labels),
+        *_cards(desk, labels),
         printed,
     ]
     return Chapter(
@@ -250,7 +250,7 @@ def _elsewhere(desk: Desk) -> Schedule:
     return Schedule("placards-elsewhere", "Labels that standards ask for", fields, lines, wide=True)
 
 
-def _cards(labels: LabelsDesign) -> Iterator[Element]:
+def _cards(desk: Desk, labels: LabelsDesign) -> Iterator[Element]:
     """Where each label goes, place by place, with a box to tick."""
     at: dict[str, list[WireLabel]] = defaultdict(list)
     for label in labels.labels:
@@ -264,6 +264,7 @@ def _cards(labels: LabelsDesign) -> Iterator[Element]:
     yield from task_cards(
         "labels",
         "Label every wire",
+        tall=desk.tall,
         purpose=f"Put {len(labels.labels)} labels on, so that every wire can be named wherever a cover is opened.",
         stop=(
             "a wire cannot be told from its neighbour: ring it out first",

@@ -54,7 +54,7 @@ def chapter(desk: Desk) -> Chapter | None:
         workings += desk.working(materials.total, "materials", "total")
     if workings:
         elements += [Heading("Working"), *workings]
-    elements += _cards(materials)
+    elements += _cards(desk, materials)
     return Chapter(
         "materials",
         "Materials",
@@ -149,7 +149,7 @@ def _money(materials: MaterialsDesign) -> Iterator[Element]:
         yield Words(f"Prices that belong to no line: {'; '.join(materials.unused)}.")
 
 
-def _cards(materials: MaterialsDesign) -> Iterator[Element]:
+def _cards(desk: Desk, materials: MaterialsDesign) -> Iterator[Element]:
     rows = tuple(
         (line.item, f"{_number(line)} {_unit(line)}".strip(), Blank(tick=True), Blank(tick=True), Blank())
         for line in materials.lines
@@ -159,6 +159,7 @@ def _cards(materials: MaterialsDesign) -> Iterator[Element]:
     yield from task_cards(
         "materials",
         "Buy and check in",
+        tall=desk.tall,
         purpose="Have everything on site, of the right make and size, before the work begins.",
         stop=(
             "a number is printed as unknown: state what the list names first",

@@ -366,6 +366,7 @@ def _cards(desk: Desk, item: PullDesign, units: UnitSystem) -> tuple[TaskCard, .
     return task_cards(
         f"pull-{item.name}",
         f"Pull {item.name}",
+        tall=desk.tall,
         purpose=f"Draw {len(item.wires)} wires through {boxes} in one pull, without hurting wire or hands.",
         stop=(
             f"the gauge shows {_told_stop(item, units)}",

@@ -44,15 +44,13 @@ def _rules(desk: Desk) -> Schedule:
     for code, findings in sorted(by_code.items()):
         entry = CATALOGUE[code]
         worst = min(findings, key=lambda finding: finding.outcome.rank)
-        clause = findings[0].clause or (
-            "no clause: physics, maker or user" if entry.rule is None else "no such rule in this edition"
-        )
+        clause = findings[0].clause or ("no clause" if entry.rule is None else "no such rule in this edition")
         lines.append(
             Line(
                 {
                     "check": Marked(entry.title, worst.outcome, finding_anchor(worst)),
                     "clause": clause,
-                    "mark": CLAUSE_RECALLED if findings[0].clause_recalled else "",
+                    "mark": "recalled" if findings[0].clause_recalled else "",
                     "count": str(len(findings)),
                     "rule": entry.rule or "",
                     "code": code,
@@ -68,7 +66,8 @@ def _rules(desk: Desk) -> Schedule:
         Field("rule", "Rule"),
         Field("code", "Code"),
     )
-    return Schedule("rules", "Rules applied", fields, tuple(lines))
+    notes = (f"recalled: {CLAUSE_RECALLED}; no clause: physics, a maker or the user asks for it",)
+    return Schedule("rules", "Rules applied", fields, tuple(lines), notes)
 
 
 def _first(rule: str, named: set[str]) -> str:
@@ -81,7 +80,7 @@ def _first(rule: str, named: set[str]) -> str:
 
 def _cells(desk: Desk) -> Schedule:
     cells = {item.origin for item in desk.design.quantities if isinstance(item.origin, Cell)}
-    ordered = sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column))
+    ordered = sorted(cells, key=lambda cell: (not cell.recalled, cell.table, cell.row, cell.column))
     used: dict[Cell, str] = {}
     for value, place in desk.anchors.items():
         terms = value.origin.terms if isinstance(value.origin, Working) else ((("", value)),)
@@ -101,6 +100,7 @@ def _cells(desk: Desk) -> Schedule:
                 "mark": "recalled" if cell.recalled else "read",
             },
             anchor=cell_anchor(cell) if places[cell_anchor(cell)] is cell else "",
+            group="Recalled and not read in a published copy: check each" if cell.recalled else "Read",
         )
         for cell in ordered
     )

@@ -22,7 +22,6 @@ from reportgen.binder.task_cards import task_cards
 from reportgen.design.missing import Known
 from reportgen.design.ring_out import BEEP, OPEN, RingGroup, RingOut, WireTest, design_ring_out
 from reportgen.working.quantity import Quantity
-from reportgen.working.unit_system import UnitSystem
 from reportgen.working.units import UNITS
 
 FormRow = tuple[str | TableCell | Blank, ...]
@@ -70,7 +69,7 @@ def chapter(desk: Desk) -> Chapter | None:
             for test in ring.tests
             for view in desk.working(test.basis, "ring-out", test.circuit, "basis")
         ),
-        *_cards(ring, desk.units),
+        *_cards(desk, ring),
     ]
     return Chapter(
         "ring-out",
@@ -194,7 +193,8 @@ def _shown(value: Known, places: int) -> str:
     return value.show(places) if isinstance(value, Quantity) else UNKNOWN
 
 
-def _cards(ring: RingOut, units: UnitSystem) -> Iterator[Element]:
+def _cards(desk: Desk, ring: RingOut) -> Iterator[Element]:
+    units = desk.units
     total = len(ring.wires)
     silent = f"{total - 1} others silent" if total > 1 else "no other wire"
     rows: tuple[FormRow, ...] = tuple(
@@ -219,6 +219,7 @@ def _cards(ring: RingOut, units: UnitSystem) -> Iterator[Element]:
     yield from task_cards(
         "ring-out",
         "Ring-out",
+        tall=desk.tall,
         purpose="Prove that every wire is the one its label says, before anything is landed.",
         stop=(
             "a voltmeter shows any voltage on a wire: it is not apart from its source",
@@ -228,7 +229,7 @@ def _cards(ring: RingOut, units: UnitSystem) -> Iterator[Element]:
         cautions=(_DEAD,),
         steps=_steps(ring)[:5],
         form=FormTable("ring-out", "Wires, one at a time", columns, rows),
-        remarks=2,
+        remarks=1,
     )
     tests: tuple[FormRow, ...] = tuple(
         (
@@ -256,6 +257,7 @@ def _cards(ring: RingOut, units: UnitSystem) -> Iterator[Element]:
     yield from task_cards(
         "wire-insulation",
         "Insulation test of pulled wire",
+        tall=desk.tall,
         purpose="Prove that the pull has not hurt the insulation of any wire.",
         stop=(
             "electronics, surge protection or modules are still connected to the wire",
@@ -264,5 +266,5 @@ def _cards(ring: RingOut, units: UnitSystem) -> Iterator[Element]:
         ),
         cautions=(_ELECTRONICS,),
         form=FormTable("wire-insulation", "Readings", heads, tests),
-        remarks=2,
+        remarks=1,
     )

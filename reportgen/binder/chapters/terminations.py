@@ -46,7 +46,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "Equipment grounding terminals and bars are not part of the landing section; their torque stands on the device "
             "or the lug."
         ),
-        *_cards(terminations, desk.units),
+        *_cards(desk, terminations),
     ]
     return Chapter(
         "terminations",
@@ -114,9 +114,9 @@ def _schedule(terminations: tuple[Termination, ...], units: UnitSystem) -> Sched
     return Schedule("terminations", "Terminals", fields, lines, notes, wide=True)
 
 
-def _cards(terminations: tuple[Termination, ...], units: UnitSystem) -> Iterator[Element]:
+def _cards(desk: Desk, terminations: tuple[Termination, ...]) -> Iterator[Element]:
     torques = [("N·m", 2), ("lb·in", 1)]
-    if units.imperial:
+    if desk.units.imperial:
         torques.reverse()
     columns = (
         Column("Device"),
@@ -144,6 +144,7 @@ def _cards(terminations: tuple[Termination, ...], units: UnitSystem) -> Iterator
     yield from task_cards(
         "terminations",
         "Terminate and tighten",
+        tall=desk.tall,
         purpose="Land every wire on its terminal and tighten it once, to the maker's figure.",
         stop=(
             "any voltage is measured on a terminal: the place is not isolated",

@@ -155,7 +155,7 @@ def _buys(desk: Desk, options: tuple[SizeOption, ...]) -> list[Element]:
         )
     return [
         desk.keep(
-            Schedule("wire-next-size", "What the next size buys", _BUYS, lines, notes, wide=True, trial=True)
+            Schedule("wire-next-size", "What the next size buys", _BUYS, lines, notes, trial=True)
         ).table()
     ]
 

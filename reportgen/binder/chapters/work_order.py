@@ -90,6 +90,7 @@ def chapter(desk: Desk) -> Chapter | None:
         "Isolation and work order",
         "Which voltage is present at each step, and what stays live when a switch is open.",
         tuple(elements),
+        page_break=True,
     )
 
 
@@ -307,6 +308,7 @@ def _card(desk: Desk, isolation: IsolationDesign) -> tuple[TaskCard, ...]:
     return task_cards(
         "isolation",
         "Isolation",
+        tall=desk.tall,
         purpose="Make the strings safe to work on, and prove it, before anything is touched.",
         stop=(
             "a reading shows a minus sign: operate nothing, not the switch either",
@@ -324,7 +326,7 @@ def _card(desk: Desk, isolation: IsolationDesign) -> tuple[TaskCard, ...]:
         ),
         facts=Facts((("Highest voltage", highest), *waits), "To have at hand"),
         form=FormTable("isolation-card", "Strings", columns, rows),
-        remarks=2,
+        remarks=1,
     )
 
 
