@@ -115,8 +115,9 @@ def _schedule(terminations: tuple[Termination, ...], units: UnitSystem) -> Sched
 
 
 def _cards(desk: Desk, terminations: tuple[Termination, ...]) -> Iterator[Element]:
+    units = desk.units
     torques = [("N·m", 2), ("lb·in", 1)]
-    if desk.units.imperial:
+    if units.imperial:
         torques.reverse()
     columns = (
         Column("Device"),
