@@ -74,7 +74,7 @@ def chapter(pages, id):
 
 def test_polarity_comes_before_anything_is_closed(laid) -> None:
     _, pages = laid
-    card = next(one for one in chapter(pages, "commissioning").elements if isinstance(one, TaskCard))
+    card = next(one for one in chapter(pages, "cards").elements if one.id == "card-order-of-tests")
     order = next(one for one in card.elements if isinstance(one, FormTable))
     told = [str(row[1]) for row in order.rows]
     first = {
@@ -130,7 +130,7 @@ def test_cards_hold_every_string_once(laid) -> None:
     design, pages = laid
     cards = [
         one
-        for one in chapter(pages, "commissioning").elements
+        for one in chapter(pages, "cards").elements
         if isinstance(one, TaskCard) and one.id.startswith("card-commissioning")
     ]
     for kind in ("-voltages", "-grounds"):
@@ -197,7 +197,7 @@ def test_readings_are_printed_as_entered_and_judged(laid) -> None:
 
 def test_the_card_of_readings_lists_what_is_open(laid, wrong) -> None:
     for design, pages in (laid, wrong):
-        cards = [one for one in chapter(pages, "readings").elements if isinstance(one, TaskCard)]
+        cards = [one for one in chapter(pages, "cards").elements if one.id.startswith("card-readings")]
         forms = [form for card in cards for form in card.elements if isinstance(form, FormTable)]
         wanted = [f for f in design.findings if f.code.startswith("reading") and f.outcome != "meets"]
         assert sum(len(form.rows) for form in forms) == len(wanted) > 3

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.binder.elements import Caution, TaskCard
+from reportgen.binder.elements import Caution, Pointers
 from reportgen.binder.write import lay_out
 from reportgen.design.assemble import assemble
 from reportgen.service.build import read
@@ -72,12 +72,14 @@ def test_every_piece_is_cut_once(pages) -> None:
     assert sorted(cut) == sorted(row["conductor"] for row in rows(pages, "cut-lengths"))
 
 
-@pytest.mark.parametrize(("name", "cards"), [("pull-plan", 3), ("cut-list", 1)])
-def test_cautions_and_cards(pages, name, cards) -> None:
+@pytest.mark.parametrize(("name", "kind", "cards"), [("pull-plan", "card-pull", 3), ("cut-list", "card-cuts", 1)])
+def test_cautions_and_cards(pages, name, kind, cards) -> None:
     elements = chapter(pages, name).elements
     assert any(isinstance(one, Caution) for one in elements)
-    found = [one for one in elements if isinstance(one, TaskCard)]
+    found = [one for one in chapter(pages, "cards").elements if one.id.startswith(kind)]
     assert len(found) == cards
+    (led,) = [one for one in elements if isinstance(one, Pointers)]
+    assert [place for _, place in led.links] == [one.id for one in found]
     assert all(one.stop and one.purpose for one in found)
 
 

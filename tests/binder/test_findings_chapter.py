@@ -33,7 +33,7 @@ def pages(design) -> Pages:
 
 @pytest.fixture(scope="module")
 def listed(pages: Pages) -> FindingList:
-    (found,) = [e for e in pages.chapters[0].elements if isinstance(e, FindingList)]
+    (found,) = [e for c in pages.chapters for e in c.elements if isinstance(e, FindingList)]
     return found
 
 
