@@ -72,7 +72,9 @@ def test_every_piece_is_cut_once(pages) -> None:
     assert sorted(cut) == sorted(row["conductor"] for row in rows(pages, "cut-lengths"))
 
 
-@pytest.mark.parametrize(("name", "kind", "cards"), [("pull-plan", "card-pull", 3), ("cut-list", "card-cuts", 1)])
+@pytest.mark.parametrize(
+    ("name", "kind", "cards"), [("pull-plan", "card-pull", 3), ("cut-list", "card-cuts", 1)]
+)
 def test_cautions_and_cards(pages, name, kind, cards) -> None:
     elements = chapter(pages, name).elements
     assert any(isinstance(one, Caution) for one in elements)

@@ -114,7 +114,7 @@ def pages_of(pdf: bytes) -> list[str]:
 
 def test_every_page_has_its_head_and_foot(pdf: bytes) -> None:
     pages = pages_of(pdf)
-    assert len(pages) >= 10
+    assert len(pages) >= 7
     for number, text in enumerate(pages, 1):
         assert DISCLAIMER in text
         assert f"page {number} of {len(pages)}" in text
@@ -152,9 +152,13 @@ def test_empty_lines_of_a_listing_have_their_height() -> None:
     text = "\n".join("x:" if i % 2 else "" for i in range(1, 20))
     pdf = write_pdf(render(invented.FRAME, [Chapter("c", "t", "", (SourceText("f", text),))], ()))
     found = run("pdftotext", "-bbox", "-", "-", given=pdf)
-    tops = {n: float(y) for y, n in re.findall(r'yMin="([\d.]+)"[^>]*>(\d+)\.<', found)}
-    steps = [tops[str(i + 1)] - tops[str(i)] for i in range(1, 19)]
-    assert min(steps) == pytest.approx(max(steps), abs=0.05)
+    places = {int(n): float(y) for y, n in re.findall(r'yMin="([\d.]+)"[^>]*>(\d+)\.<', found)}
+    assert sorted(places) == list(range(1, 20))
+    steps = [places[i + 1] - places[i] for i in range(1, 19)]
+    # The second column begins beside the first line; in each column every line has its height.
+    down = [step for step in steps if step > 0]
+    assert len(down) == 17
+    assert min(down) == pytest.approx(max(down), abs=0.05)
 
 
 def test_cross_sections_stand_abreast() -> None:
