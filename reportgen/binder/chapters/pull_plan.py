@@ -56,6 +56,7 @@ def chapter(desk: Desk) -> Chapter | None:
         Paragraph(
             "A bend without a stated place is taken at whichever end of its stretch pulls harder, in each direction anew; "
             "one without a stated turn lies level, and the climb of its stretch is made by the straights. A slope is even. "
+            "In a profile the arrow shows which way is pulled; the tension stands under the pipe at the same places. "
             "Middle is the mean of the two frictions. No code limits a pull; what is judged are the makers' figures and the user's own."
         ),
     ]

@@ -6,6 +6,7 @@ from reportgen.binder.chapters import pipes
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import sections
 from reportgen.binder.chapters.profiles import profiles
+from reportgen.binder.chapters.sketch import sketch
 from reportgen.binder.chapters.trenches import trenches
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
@@ -40,6 +41,7 @@ def chapter(desk: Desk) -> Chapter:
         *(desk.keep(schedule).table() for schedule in pipes.options(desk) if schedule.lines),
         *_around(desk),
         *trenches(desk),
+        *sketch(desk),
         Heading("Working"),
         *workings,
     ]

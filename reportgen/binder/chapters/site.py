@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.sketch import sketch
 from reportgen.binder.elements import Caution, Chapter, Element, Facts, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Known, known
@@ -66,7 +65,6 @@ def chapter(desk: Desk) -> Chapter:
         )
     )
     elements.append(desk.keep(_arrays(desk)).table())
-    elements += sketch(desk)
     return Chapter(
         "site",
         "Site and basis",

@@ -30,9 +30,10 @@ def sketch(desk: Desk) -> Iterator[Figure | Paragraph]:
     ):
         yield Paragraph("The site is not sketched: more stands there than a sheet holds.")
         return
+    stands = "; ".join(f"{one.name}: {told}" for one in places if (told := made.about.get(one.id)))
     legend = [
-        "Dashed: in earth, the route of the trench. Grey: in or on a building. Lengths are those along the pipe, or of the wires where no pipe is stated.",
-        "; ".join(f"{one.name}: {told}" for one in places if (told := made.about.get(one.id))),
+        "Dashed: in earth, the route of the trench. Grey: in or on a building. Lengths are those along the pipe, or of the "
+        f"wires where no pipe is stated. {stands}",
     ]
     yield site_sketch(
         anchor("site-sketch"),

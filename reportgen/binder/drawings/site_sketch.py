@@ -11,9 +11,9 @@ from reportgen.binder.drawings.svg import Drawing, TextBox
 from reportgen.binder.drawings.words import wrapped
 from reportgen.binder.elements import Figure
 
-_WIDTH, _SIZE, _PITCH, _TOP = 640.0, 8.9, 10.6, 8.0
+_WIDTH, _SIZE, _PITCH, _TOP = 640.0, 8.9, 10.6, 2.0
 #: Widest box, its share of a column, height of a box and of its row. [CSS px]
-_BOX, _SHARE, _HIGH, _ROW = 92.0, 0.66, 34.0, 48.0
+_BOX, _SHARE, _HIGH, _ROW = 92.0, 0.66, 34.0, 42.0
 #: Columns, rows and numbered ways that a sheet holds.
 COLUMNS, ROWS, WAYS = 9, 10, 24
 #: Height of a sheet, and lines of it kept for the legend. [CSS px]
