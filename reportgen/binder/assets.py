@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from base64 import b64encode
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import cast
 
@@ -70,5 +70,11 @@ def text_width(text: str, size: float, face: str = "regular") -> float:
     >>> text_width("11", 10) == text_width("90", 10)
     True
     """
+    return _advance(text, face) * size / 1000
+
+
+@lru_cache(maxsize=1 << 14)
+def _advance(text: str, face: str) -> int:
+    """Width of a text in thousandths of an em; pages say the same words again and again."""
     widths = _widths()[face]
-    return sum(widths.get(letter, 1000) for letter in text) * size / 1000
+    return sum([widths.get(letter, 1000) for letter in text])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from reportgen.binder.assets import text_width
 from reportgen.binder.elements import Blank, FormTable, Table, TableCell
@@ -24,7 +25,7 @@ _FINE = (8.67, "fine")
 #: How much higher than in the smallest print a table may be before a smaller print is taken. [-]
 _LOOSE = 1.16
 #: Rows that are enough to judge how many lines a table runs to.
-_ENOUGH = 120
+_ENOUGH = 40
 #: The name of a row no longer than this counts as one word. [letters]
 _ROW_NAME = 24
 #: Width of a field to fill in. [CSS px]
@@ -81,6 +82,7 @@ class _Measured:
         return _Column(least + padding, most + padding, area)
 
 
+@lru_cache(maxsize=1 << 9)
 def fit(table: Table | FormTable) -> Fit:
     """How a table is set, judged by the widths of its words and texts.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from markupsafe import Markup, escape
 
@@ -35,6 +36,10 @@ _TIED = re.compile(
 )
 
 
+#: Texts kept as they are set, the latest first: an edit leaves most of a binder as it was.
+_KEPT = 1 << 13
+
+
 def clean(value: object) -> object:
     """Text without control characters; a sign in their place shows that there was one."""
     if isinstance(value, Markup) or not isinstance(value, str):
@@ -42,6 +47,7 @@ def clean(value: object) -> object:
     return _CONTROLS.sub("□", value)
 
 
+@lru_cache(maxsize=_KEPT)
 def symbols(text: str) -> Markup:
     """A formula as it is typeset: letters slanted, indices below the line, powers above it.
 
@@ -78,6 +84,7 @@ def _token(match: re.Match[str]) -> Markup:
     return shown + Markup("<sub>{}</sub>").format(below.replace("_", ",")) if below else shown
 
 
+@lru_cache(maxsize=_KEPT)
 def symbolic(text: str) -> Markup:
     """Words in which a symbol such as ``V_oc`` prints with its index below the line; all else stays as it is.
 
@@ -94,6 +101,7 @@ def symbolic(text: str) -> Markup:
     return Markup("").join([*parts, escape(clean(text[end:]))])
 
 
+@lru_cache(maxsize=_KEPT)
 def tied(text: str) -> Markup:
     """A text in which no line ends between a number and its unit, or within a short name such as ``INV-2/A``.
 
@@ -110,19 +118,20 @@ def tied(text: str) -> Markup:
     return Markup("").join([*parts, escape(clean(text[end:]))])
 
 
-def unbroken(text: str) -> list[str]:
+@lru_cache(maxsize=_KEPT)
+def unbroken(text: str) -> tuple[str, ...]:
     """The parts of a text between which a line may end.
 
     Examples
     --------
     >>> unbroken("fill 40.0 % of R1/riser-press")
-    ['fill', '40.0 %', 'of', 'R1/riser-press']
+    ('fill', '40.0 %', 'of', 'R1/riser-press')
     """
     parts, end = [], 0
     for match in _TIED.finditer(text):
         parts += [*text[end : match.start()].split(), match[0]]
         end = match.end()
-    return parts + text[end:].split()
+    return (*parts, *text[end:].split())
 
 
 def css_string(text: str) -> Markup:

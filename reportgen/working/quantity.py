@@ -124,6 +124,10 @@ class Working:
     formula: Formula
     terms: tuple[tuple[str, Quantity], ...]
 
+    def __hash__(self) -> int:
+        """Of the formula and its numbers; a hash over all that they rest on would walk a deep working each time."""
+        return hash((self.formula.text, tuple(term.value for _, term in self.terms)))
+
     @property
     def symbols(self) -> str:
         """The formula in symbols."""
@@ -158,6 +162,10 @@ class Quantity:
     unit: str = ""
     origin: Origin = None
     name: str = ""
+
+    def __hash__(self) -> int:
+        """Of value, unit and name; the origin tells equal ones apart only where these are the same."""
+        return hash((self.value, self.unit, self.name))
 
     def to(self, unit: str) -> Quantity:
         """Return the same quantity in another unit of its dimension, its origin kept."""

@@ -132,8 +132,9 @@ def half_empty(pdf: bytes) -> list[int]:
         words = [(float(y), text) for y, text in re.findall(r'yMax="([\d.]+)">(.*?)<', body)]
         inside = [(y, text) for y, text in words if 0.07 * height < y < 0.93 * height]
         used = max((y for y, _ in inside), default=height) / height
-        # a card stands on a sheet of its own
-        found.append((used, size, [text for _, text in words[:2]] == ["Task", "card:"]))
+        # a card stands on a sheet of its own, and so does a sheet of labels, which has no foot
+        texts = [text for _, text in words]
+        found.append((used, size, texts[:2] == ["Task", "card:"] or "Remarks" not in texts))
     reader = PdfReader(io.BytesIO(pdf))
     starts = {
         reader.get_destination_page_number(place)
