@@ -46,6 +46,7 @@ from reportgen.binder.frame import Frame
 from reportgen.binder.schedules import Schedule
 from reportgen.design.assemble import Design
 from reportgen.design.compare import Comparison
+from reportgen.working.collector import uncollected
 
 #: Chapters in the order of the binder; a newcomer adds a name here. The findings come first on paper and last
 #: in the making, because each links to the working that another chapter shows; before them stands where to look.
@@ -126,6 +127,18 @@ def lay_out(
     variants : tuple of (str, Design)
         Variants of the design.
     """
+    with uncollected():
+        return _laid_out(design, files, revision, since, before, variants)
+
+
+def _laid_out(
+    design: Design,
+    files: Mapping[str, bytes],
+    revision: str,
+    since: Earlier | None,
+    before: tuple[str, Design] | None,
+    variants: tuple[tuple[str, Design], ...],
+) -> Pages:
     desk = Desk(design, files, before=before, variants=variants)
     if since is not None:
         desk.since = (since.name, since.comparison)
