@@ -28,15 +28,13 @@ def collected(chapters: Sequence[Chapter], before: str) -> tuple[Chapter, ...]:
 
 
 def _without_cards(chapter: Chapter) -> list[Element]:
+    cards = [element for element in chapter.elements if isinstance(element, TaskCard)]
     found: list[Element] = []
-    cards: list[TaskCard] = []
     for element in chapter.elements:
-        if isinstance(element, TaskCard):
-            cards.append(element)
-        else:
+        if not isinstance(element, TaskCard):
             found.append(element)
-    if cards:
-        found.append(Pointers("Task cards", tuple((card.title, card.id) for card in cards)))
+        elif element is cards[0]:
+            found.append(Pointers("Task cards", tuple((card.title, card.id) for card in cards)))
     return found
 
 
