@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-_NUMBER = re.compile(r"[−-]?\d[\d.,]*")
+_OPEN = re.compile(r"[−-]?\d[\d.,]*|.*,")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +37,8 @@ def alike(texts: Sequence[str]) -> Alike:
     head = next((k for k in range(least) if any(one[k] != first[k] for one in all_words)), least)
     room = least - head
     tail = next((k for k in range(room) if any(one[-1 - k] != first[-1 - k] for one in all_words)), room)
-    # A number is not parted from its unit.
-    if tail and any(
-        _NUMBER.fullmatch(one[len(one) - tail - 1]) for one in all_words if len(one) > head + tail
-    ):
+    # A number is not parted from its unit, nor a list within.
+    if tail and any(_OPEN.fullmatch(one[len(one) - tail - 1]) for one in all_words if len(one) > head + tail):
         tail = 0
     common = " ".join([*first[:head], "…", *first[len(first) - tail :]]) if head or tail else ""
     rests = {text: " ".join(one[head : len(one) - tail]) for text, one in words.items()}

@@ -278,7 +278,8 @@ def _verdict(line: _Line, judged: Mapping[str, list[Finding]]) -> TableCell:
     )
     told = f"against {other.show()}" if other is not None else ""
     more = f"{len(found) - 1} more" if len(found) > 1 else ""
-    text = ", ".join(part for part in (told, more) if part) or "the finding"
+    text = ", ".join(part for part in (told, more if told else "") if part)
+    text = text or (f"see {len(found)} findings" if len(found) > 1 else "see finding")
     return TableCell(text, worst.outcome, finding_anchor(worst))
 
 

@@ -92,6 +92,7 @@ def test_cards_stand_together_and_each_chapter_leads_to_its_own(design, pages) -
     [
         (["a b c", "a x c"], "a … c", ("b", "x")),
         (["a b", "a b c"], "a b …", ("", "c")),
+        (["E1 in A, B", "E2 in A, C, B"], "", ("E1 in A, B", "E2 in A, C, B")),
         (["fill 3 %", "fill 4.5 %"], "fill …", ("3 %", "4.5 %")),
         (["a a", "a"], "a …", ("a", "")),
         (["x", "y"], "", ("x", "y")),
