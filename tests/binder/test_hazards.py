@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from reportgen.binder.chapters import inputs, site
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Caution, Chapter, Listing, TaskCard
+from reportgen.binder.elements import Caution, Chapter, Listing, Pointers, TaskCard
 from reportgen.binder.write import lay_out
 from reportgen.service.build import check
 from reportgen.service.snapshot import Snapshot, take
@@ -72,7 +73,11 @@ def words(chapter: Chapter) -> str:
 
 @pytest.mark.parametrize(("chapter", "said"), HAZARDS)
 def test_a_hazard_is_told_on_its_page(chapters: dict[str, Chapter], chapter: str, said: str) -> None:
-    assert said.lower() in words(chapters[chapter]).lower()
+    """On the page, or on a card that the page leads to."""
+    led = {place for e in chapters[chapter].elements if isinstance(e, Pointers) for _, place in e.links}
+    cards = tuple(e for e in chapters["cards"].elements if isinstance(e, TaskCard) and e.id in led)
+    told = words(chapters[chapter]) + words(replace(chapters["cards"], elements=cards))
+    assert said.lower() in told.lower()
 
 
 def test_height_is_told_only_where_modules_stand_on_a_building() -> None:

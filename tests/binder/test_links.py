@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.binder.elements import (
+    FindingList,
     FindingView,
     Table,
     WorkingTable,
@@ -51,6 +52,9 @@ def told(chapters) -> dict[str, tuple[str, str]]:
         elif isinstance(element, Table):
             for row in element.rows:
                 found[row.anchor] = row.cells[0].link, row.cells[-1].link
+        elif isinstance(element, FindingList):
+            for group in element.groups:
+                found |= {item.anchor: (item.link, group.rule) for item in group.items}
     return found
 
 
