@@ -26,7 +26,7 @@ FILES = {"a.yaml": b"say: one\n", "sub/b.csv": b"1,2\r\n", "variants/v.yaml": "g
 def archive(files: dict[str, bytes], digest: str | None = None) -> bytes:
     snapshot = Snapshot.of(files)
     results = json.dumps({"inputs": digest or snapshot.digest}).encode()
-    made, _ = _pdfs(PAGE, snapshot, results)
+    made, _ = _pdfs(PAGE, snapshot, results, "")
     return made["binder-archive.pdf"]
 
 
