@@ -7,6 +7,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass, replace
 from functools import cache as remembered
+from functools import lru_cache
 from types import NoneType, UnionType
 from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -41,12 +42,18 @@ def kept_weather(
 
     if cache is None:
         return parse(name, data)
-    key = f"weather {name} {hashlib.sha256(data).hexdigest()}"
+    key = f"weather {name} {_sum(data)}"
     found = _taken(cache, key, _weather_from, WeatherYear)
     if found is None:
         found = parse(name, data)
         cache.put(key, _weather_arrays(found))
     return found
+
+
+@lru_cache(maxsize=2)
+def _sum(data: bytes) -> str:
+    """Digest of a file, which two states compared and a watcher ask for again and again."""
+    return hashlib.sha256(data).hexdigest()
 
 
 def kept_year(

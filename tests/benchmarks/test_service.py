@@ -196,11 +196,11 @@ def test_two_revisions_compared_over_two_checks(
     compare(*sides, energy=True)
     both()
     checks.clear()
-    benchmark.pedantic(lambda: compare(*sides, energy=False), setup=both, rounds=6)
+    benchmark.pedantic(lambda: compare(*sides, energy=False), setup=both, rounds=20)
     ratio = benchmark.stats.stats.median / statistics.median(checks)
     benchmark.extra_info["ratio without years"] = round(ratio, 3)
     years: list[float] = []
-    for _ in range(6):
+    for _ in range(20):
         both()
         begin = time.perf_counter()
         compare(*sides, energy=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Literal
@@ -219,6 +219,7 @@ SHIPPED = ("723170TYA.CSV", "703165TY.csv", "12839.tm2")
 """Typical years that ship with pvlib: two TMY3 files and a TMY2 file."""
 
 
+@lru_cache(maxsize=2)
 def shipped_weather(name: str) -> bytes:
     """Bytes of one of the typical years that ship with pvlib.
 
