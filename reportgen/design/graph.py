@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import Literal
 
 from reportgen.design.missing import Missing
 from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
@@ -24,6 +25,8 @@ POSITIVE, NEGATIVE = "+", "-"
 COUNTED = frozenset({"output", "spare", "abandoned"})
 #: Begins the name of a joint between two stretches of a raceway where no enclosure stands.
 _AMID = "//"
+#: What joins two terminals of a device: a pole when it is closed, a link for good.
+Join = Literal["pole", "link"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,6 +273,41 @@ class Graph:
             for key, array in self.project.arrays.items()
             if array.status != "removed"
         )
+
+    @cached_property
+    def places_of(self) -> Mapping[str, tuple[tuple[str, str], ...]]:
+        """Units and terminals that the landing names for each wire, in its order."""
+        found: dict[str, list[tuple[str, str]]] = defaultdict(list)
+        for unit, wires in self.project.landing.items():
+            for terminal, wire in wires.items():
+                found[str(wire)].append((str(unit), str(terminal)))
+        return {wire: tuple(places) for wire, places in found.items()}
+
+    def landed(self, unit: str) -> dict[str, str]:
+        """What the landing puts on each terminal of a unit; empty where it does not name the unit."""
+        return {str(terminal): str(end) for terminal, end in self.project.landing.get(unit, {}).items()}
+
+    def poles(self, unit: str) -> list[tuple[str, str]]:
+        """Pairs of terminals that closing a switch joins; none of any other unit."""
+        switch = self.project.switch_of(unit)
+        return [(str(one), str(other)) for one, other in switch[1].joined] if switch else []
+
+    def links(self, unit: str) -> list[tuple[str, str]]:
+        """Pairs of terminals of a unit that a link joins for good."""
+        return [(str(one), str(other)) for one, other in self.project.jumpers.get(unit, [])]
+
+    def joins(self, unit: str) -> Mapping[str, list[tuple[str, Join]]]:
+        """Terminals next to each terminal of a unit with every pole closed, and what joins them."""
+        found: dict[str, list[tuple[str, Join]]] = defaultdict(list)
+        kinds: tuple[tuple[list[tuple[str, str]], Join], ...] = (
+            (self.poles(unit), "pole"),
+            (self.links(unit), "link"),
+        )
+        for pairs, kind in kinds:
+            for one, other in pairs:
+                found[one].append((other, kind))
+                found[other].append((one, kind))
+        return found
 
     def onward(self, end: str) -> tuple[str, str] | None:
         """Unit and terminal of a switch or box that the landing names as the far end of a wire; None of all other names."""

@@ -154,7 +154,7 @@ def _switches(graph: Graph) -> Iterable[OpenSwitch]:
                 ]
             )
         )
-        landing = {str(terminal): str(end) for terminal, end in project.landing[unit].items()}
+        landing = graph.landed(unit)
         terminals = []
         for name in names:
             node = f"{unit}/{name}"
@@ -196,7 +196,7 @@ def _pairs(graph: Graph) -> tuple[list[tuple[str, str]], dict[str, list[tuple[st
         fixed += [(f"{name}/{terminal}", str(end)) for terminal, end in wires.items()]
         switch = project.switch_of(name)
         if switch is not None:
-            poles[name] = [(f"{name}/{one}", f"{name}/{other}") for one, other in switch[1].joined]
+            poles[name] = [(f"{name}/{one}", f"{name}/{other}") for one, other in graph.poles(name)]
         if switch is not None or project.box_of(name) is not None:
-            fixed += [(f"{name}/{one}", f"{name}/{other}") for one, other in project.jumpers.get(unit, [])]
+            fixed += [(f"{name}/{one}", f"{name}/{other}") for one, other in graph.links(name)]
     return fixed, poles

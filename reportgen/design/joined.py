@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from reportgen.design.graph import Graph
 from reportgen.engineering.terminals import connected_sets
@@ -68,32 +67,15 @@ def _over_wires(
 
 def _sets(graph: Graph, unit: str) -> tuple[JoinedSet, ...]:
     project = graph.project
-    landed = {str(terminal): str(wire) for terminal, wire in project.landing.get(unit, {}).items()}
+    landed = graph.landed(unit)
     switch, box = project.switch_of(unit), project.box_of(unit)
     kind = switch[1] if switch else box[1] if box else None
     tied = {str(name) for name in kind.ground_terminals} if kind is not None else set()
-    edges: dict[str, set[str]] = defaultdict(set)
-    poles = switch[1].joined if switch else []
-    for pair in (*poles, *project.jumpers.get(unit, [])):
-        # A link may lie over more than two terminals.
-        names = list(map(str, pair))
-        for one, other in pairwise(names):
-            edges[one].add(other)
-            edges[other].add(one)
-    seen: set[str] = set()
-    found = []
-    for start in dict.fromkeys((*landed, *edges)):
-        if start in seen:
-            continue
-        reached, stack = [], [start]
-        while stack:
-            node = stack.pop()
-            if node not in seen:
-                seen.add(node)
-                reached.append(node)
-                stack += edges[node] - seen
-        found.append(_set(graph, sorted(reached), landed, tied))
-    return tuple(found)
+    pairs = [*graph.poles(unit), *graph.links(unit)]
+    whole = {node: nodes for nodes in connected_sets(pairs) for node in nodes}
+    names = dict.fromkeys((*landed, *(name for pair in pairs for name in pair)))
+    sets = dict.fromkeys(whole.get(name, frozenset({name})) for name in names)
+    return tuple(_set(graph, sorted(nodes), landed, tied) for nodes in sets)
 
 
 def _set(graph: Graph, terminals: list[str], landed: Mapping[str, str], tied: set[str]) -> JoinedSet:

@@ -219,12 +219,11 @@ def live_when_open(graph: Graph, unit: str) -> tuple[str, ...]:
     found = graph.project.switch_of(unit)
     if found is None:
         return ()
-    landed = {str(node): str(wire) for node, wire in graph.project.landing.get(unit, {}).items()}
-    links = [(str(a), str(b)) for a, b in graph.project.jumpers.get(unit, [])]
+    landed = graph.landed(unit)
     # A wire from another device may bring its voltage too.
     hot = {node for node, wire in landed.items() if wire in graph.circuit_of or graph.onward(wire)}
     nodes = list(dict.fromkeys([*map(str, found[1].line), *map(str, found[1].load), *landed]))
-    sets = connected_sets((), links)
+    sets = connected_sets((), graph.links(unit))
     live = hot | {node for one in sets if set(one) & hot for node in one}
     return tuple(node for node in nodes if node in live)
 

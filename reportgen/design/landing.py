@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from reportgen.design.graph import Conductor, Graph
 
@@ -50,16 +49,19 @@ class Arrival:
 
 def arrivals(graph: Graph) -> tuple[Arrival, ...]:
     """Arrival of every leg from every device that the landing section names for it, in the order of the circuits."""
-    landed: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
-    for unit, wires in graph.project.landing.items():
-        for terminal, wire in wires.items():
-            landed[str(wire)][str(unit)].append(str(terminal))
     return tuple(
         _arrival(graph, wire, unit, terminals)
         for wire in graph.conductors
-        if wire.leg and wire.id in landed
-        for unit, terminals in landed[wire.id].items()
+        if wire.leg
+        for unit, terminals in _by_unit(graph.places_of.get(wire.id, ())).items()
     )
+
+
+def _by_unit(places: Iterable[tuple[str, str]]) -> Mapping[str, list[str]]:
+    found: dict[str, list[str]] = defaultdict(list)
+    for unit, terminal in places:
+        found[unit].append(terminal)
+    return found
 
 
 def by_conductor(found: Iterable[Arrival]) -> Mapping[str, tuple[Arrival, ...]]:
@@ -95,13 +97,12 @@ def at_its_pole(arrival: Arrival, others: Mapping[str, Arrival]) -> bool:
 
 def _arrival(graph: Graph, wire: Conductor, unit: str, terminals: Sequence[str]) -> Arrival:
     wanted, told = f"{wire.end}{wire.leg}", ", ".join(terminals)
-    switch = graph.project.switch_of(unit)
-    poles_to = _follow(graph, unit, switch[1].joined if switch else (), terminals)
-    if switch is None:
+    poles_to = _follow(graph, unit, terminals)
+    if graph.project.switch_of(unit) is None:
         here = tuple(f"{unit}/{terminal}" for terminal in terminals)
         joined = tuple(sorted(f"{unit}/{node}" for node in poles_to if node not in terminals))
         return Arrival(wire.id, wanted, (*here, *joined), "", told, 0, joined)
-    landed_here = {str(node): str(end) for node, end in graph.project.landing[unit].items()}
+    landed_here = graph.landed(unit)
     # Terminals where something else than this wire lands: the ways out of the device.
     out = [node for node in poles_to if landed_here.get(node, wire.id) != wire.id]
     ends = {landed_here[node] for node in out}
@@ -146,15 +147,14 @@ def _further(
         alone = alone and not found and len(onward) == 1
         ends = set()
         for further, terminals in onward.items():
-            switch = graph.project.switch_of(further)
-            poles_to = _follow(graph, further, switch[1].joined if switch else (), terminals)
-            landed = {str(node): str(end) for node, end in graph.project.landing.get(further, {}).items()}
+            poles_to = _follow(graph, further, terminals)
+            landed = graph.landed(further)
             back = {node for node in poles_to if graph.onward(landed.get(node, "")) in seen}
             seen |= {(further, node) for node in poles_to}
             out = [node for node in poles_to if node not in back and landed.get(node, wire) != wire]
             between |= {landed[node]: None for node in back}
             ends |= {landed[node] for node in out}
-            if switch is not None and alone:
+            if alone and graph.project.switch_of(further) is not None:
                 series.append((further, min((poles_to[node] for node in out), default=0)))
     return found, series, tuple(between)
 
@@ -164,23 +164,15 @@ def _linked(graph: Graph, end: str) -> set[str]:
     unit, stroke, terminal = end.partition("/")
     if not stroke or unit not in graph.project.jumpers:
         return set()
-    return {f"{unit}/{node}" for node in _follow(graph, unit, (), (terminal,))}
+    return {f"{unit}/{node}" for node in _follow(graph, unit, (terminal,))}
 
 
-def _follow(
-    graph: Graph, unit: str, joined: Sequence[Sequence[str]], starts: Sequence[str]
-) -> dict[str, int]:
+def _follow(graph: Graph, unit: str, starts: Sequence[str]) -> dict[str, int]:
     """Terminals connected to the ``starts`` with every pole closed, each with the fewest poles on any way to it.
 
     The fewest, because poles side by side open one gap and not two: only what every way has to pass is in series.
     """
-    edges: dict[str, list[tuple[str, int]]] = defaultdict(list)
-    for pairs, poles in ((joined, 1), (graph.project.jumpers.get(unit, []), 0)):
-        for pair in pairs:
-            # A link may lie over more than two terminals.
-            for first, second in pairwise(map(str, pair)):
-                edges[first].append((second, poles))
-                edges[second].append((first, poles))
+    joins = graph.joins(unit)
     fewest: dict[str, int] = {}
     # Links cost no pole, so they go to the front of the queue: a terminal is first met by its easiest way.
     queue = deque((start, 0) for start in starts)
@@ -189,6 +181,9 @@ def _follow(
         if node in fewest:
             continue
         fewest[node] = passed
-        for neighbour, poles in edges[node]:
-            (queue.append if poles else queue.appendleft)((neighbour, passed + poles))
+        for neighbour, kind in joins.get(node, ()):
+            if kind == "link":
+                queue.appendleft((neighbour, passed))
+            else:
+                queue.append((neighbour, passed + 1))
     return fewest

@@ -208,12 +208,10 @@ class _Wiring:
                 # A terminal of an inverter is the pole of its input itself.
                 own = f"{name}/{terminal}"
                 pairs.append((own, str(end)))
-            if switch is not None and closed:
-                pairs += [(f"{name}/{one}", f"{name}/{other}") for one, other in switch[1].joined]
+            joined = graph.poles(name) if closed else []
             if switch is not None or box is not None:
-                pairs += [
-                    (f"{name}/{one}", f"{name}/{other}") for one, other in project.jumpers.get(unit, [])
-                ]
+                joined = [*joined, *graph.links(name)]
+            pairs += [(f"{name}/{one}", f"{name}/{other}") for one, other in joined]
         self.node: dict[str, str] = {}
         for found in connected_sets(pairs):
             first = min(found)
@@ -333,9 +331,7 @@ def _not_landed(address: str, meant: Sequence[str], graph: Graph, wiring: _Wirin
 def _switch_map(
     graph: Graph, wiring: _Wiring, unit: str, kind: str, switch: Switch, known: Mapping[str, Quantity]
 ) -> SwitchMap:
-    landed = {str(terminal): str(end) for terminal, end in graph.project.landing[unit].items()}
-    joined = [(str(one), str(other)) for one, other in switch.joined]
-    jumpers = [(str(one), str(other)) for one, other in graph.project.jumpers.get(unit, [])]
+    landed, joined, jumpers = graph.landed(unit), graph.poles(unit), graph.links(unit)
     wires = {end: wiring.wire[end] for end in landed.values() if end in wiring.wire}
     legs = {terminal: wires[end] for terminal, end in landed.items() if end in wires}
     side = next((name for name in ("line", "load") if legs and set(legs) <= set(getattr(switch, name))), "")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
-from reportgen.design.graph import Conductor, Graph
+from reportgen.design.graph import Conductor, Graph, Join
 
-Step = Literal["pole", "link", "wire"]
+Step = Join | Literal["wire"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +45,10 @@ class LegWay:
 
 def ways(graph: Graph) -> tuple[LegWay, ...]:
     """Way of every leg of every string, in the order of the circuits; one that is not landed too."""
-    places: dict[str, list[tuple[str, str]]] = defaultdict(list)
-    for unit, wires in graph.project.landing.items():
-        for terminal, wire in wires.items():
-            places[str(wire)].append((str(unit), str(terminal)))
-    return tuple(_way(graph, wire, places[wire.id]) for wire in graph.conductors if wire.leg)
+    return tuple(_way(graph, wire, graph.places_of.get(wire.id, ())) for wire in graph.conductors if wire.leg)
 
 
-def _way(graph: Graph, wire: Conductor, landed: list[tuple[str, str]]) -> LegWay:
+def _way(graph: Graph, wire: Conductor, landed: Sequence[tuple[str, str]]) -> LegWay:
     string = str(graph.project.circuits[wire.circuit].string or "")
     wanted = f"{wire.end}{wire.leg}" if wire.end else ""
 
@@ -62,7 +57,7 @@ def _way(graph: Graph, wire: Conductor, landed: list[tuple[str, str]]) -> LegWay
 
     def told(unit: str, terminals: tuple[str, ...], steps: tuple[Step, ...], meets: str) -> LegWay:
         device, _, name = meets.partition("/")
-        if any(name in map(str, link) for link in graph.project.jumpers.get(device, [])):
+        if any(name in link for link in graph.links(device)):
             return untold(unit, f"a link at {meets} joins it to more")
         at_input = graph.project.inverter_of(device) is not None
         wrong = bool(wanted) and at_input and meets != wanted
@@ -108,25 +103,15 @@ def _within(graph: Graph, unit: str, start: str, came: str) -> tuple[list[str], 
     """
     switch = graph.project.switch_of(unit)
     assert switch is not None
-    here = {str(node): str(end) for node, end in graph.project.landing.get(unit, {}).items()}
+    here = graph.landed(unit)
     if came and here.get(start) != came:
         return f"the wire from {came} is not landed on {unit}/{start}"
-    joins: dict[str, list[tuple[str, Step]]] = defaultdict(list)
-    kinds: tuple[tuple[list[list[str]], Step], ...] = (
-        (switch[1].joined, "pole"),
-        (graph.project.jumpers.get(unit, []), "link"),
-    )
-    for pairs, step in kinds:
-        for pair in pairs:
-            # A link may lie over more than two terminals.
-            names = [str(name) for name in pair]
-            for one, other in pairwise(names):
-                joins[one].append((other, step))
-                joins[other].append((one, step))
+    joins = graph.joins(unit)
     terminals, steps = [start], list[Step]()
     while True:
-        onward = [join for join in joins[terminals[-1]] if join[0] not in terminals]
-        back = len(joins[terminals[-1]]) - len(onward)
+        beside = joins.get(terminals[-1], [])
+        onward = [join for join in beside if join[0] not in terminals]
+        back = len(beside) - len(onward)
         if len(onward) > 1 or back > bool(steps):
             return f"the way parts or closes on itself at {unit}/{terminals[-1]}"
         if steps and terminals[-1] in here and onward:

@@ -319,9 +319,9 @@ def _switches(desk: Desk) -> Iterator[Element]:
 
 def _drawn(desk: Desk) -> Iterator[Element]:
     """Every switch with its wires; poles as lines, links dashed."""
-    project = desk.design.project
+    graph = desk.design.facts.graph
     for item in desk.design.facts.predictions.switches:
-        found = project.switch_of(item.unit)
+        found = graph.project.switch_of(item.unit)
         if found is None:
             continue
         switch = found[1]
@@ -329,9 +329,9 @@ def _drawn(desk: Desk) -> Iterator[Element]:
             item.unit,
             [str(one) for one in switch.line],
             [str(one) for one in switch.load],
-            [(str(one), str(other)) for one, other in switch.joined],
-            [(str(one), str(other)) for one, other in project.jumpers.get(item.unit, [])],
-            {str(terminal): str(end) for terminal, end in project.landing[item.unit].items()},
+            graph.poles(item.unit),
+            graph.links(item.unit),
+            graph.landed(item.unit),
         )
 
 
