@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import fields, is_dataclass, replace
 from functools import cache as remembered
 from functools import lru_cache
@@ -24,6 +25,12 @@ _TEXT = "figures"
 _HOURLY = "hourly "
 
 
+@lru_cache(maxsize=2)
+def _sum(data: bytes) -> str:
+    """Digest of a file, which two states compared and a watcher ask for again and again."""
+    return hashlib.sha256(data).hexdigest()
+
+
 def kept_weather(
     cache: ArrayCache | None, name: str, data: bytes, parse: Callable[[str, bytes], WeatherYear]
 ) -> WeatherYear:
@@ -38,22 +45,13 @@ def kept_weather(
     parse : callable
         Reads it.
     """
-    from reportgen.engineering.energy.weather import WeatherYear  # noqa: PLC0415
+
+    def parsed() -> WeatherYear:
+        return parse(name, data)
 
     if cache is None:
-        return parse(name, data)
-    key = f"weather {name} {_sum(data)}"
-    found = _taken(cache, key, _weather_from, WeatherYear)
-    if found is None:
-        found = parse(name, data)
-        cache.put(key, _weather_arrays(found))
-    return found
-
-
-@lru_cache(maxsize=2)
-def _sum(data: bytes) -> str:
-    """Digest of a file, which two states compared and a watcher ask for again and again."""
-    return hashlib.sha256(data).hexdigest()
+        return parsed()
+    return _kept(cache, f"weather {name} {_sum(data)}", _weather_from, _weather_arrays, parsed)[0]
 
 
 def kept_year(
@@ -74,13 +72,7 @@ def kept_year(
     """
     if cache is None:
         return simulate(), False
-    key = f"year {_told(weather, told)}"
-    found = _taken(cache, key, _year_from, YearResult)
-    if found is not None:
-        return found, True
-    made = simulate()
-    cache.put(key, _year_arrays(made))
-    return made, False
+    return _kept(cache, f"year {_told(weather, told)}", _year_from, _year_arrays, simulate)
 
 
 def kept_figures(
@@ -108,29 +100,37 @@ def kept_figures(
     make : callable
         Makes them.
     """
+
+    def read(arrays: Mapping[str, Any]) -> _Kept:
+        figures: _Kept = _made(kind, json.loads(arrays[_TEXT].tobytes()))
+        return figures
+
     if cache is None:
         return make()
-    key = f"{name} {_told(weather, told)}"
-    found = _taken(cache, key, lambda kind, arrays: _made(kind, json.loads(arrays[_TEXT].tobytes())), kind)
-    if found is None:
-        found = make()
-        cache.put(key, {_TEXT: _text(_plain(found))})
-    return found
+    return _kept(
+        cache, f"{name} {_told(weather, told)}", read, lambda found: {_TEXT: _text(_plain(found))}, make
+    )[0]
+
+
+def _kept(
+    cache: ArrayCache,
+    key: str,
+    read: Callable[[Mapping[str, Any]], _Kept],
+    packed: Callable[[_Kept], Mapping[str, Any]],
+    make: Callable[[], _Kept],
+) -> tuple[_Kept, bool]:
+    """What is kept under a key, and whether it was: made again where nothing is, or it has another layout than today's."""
+    arrays = cache.get(key)
+    if arrays is not None:
+        with suppress(AttributeError, KeyError, TypeError, ValueError):
+            return read(arrays), True
+    made = make()
+    cache.put(key, packed(made))
+    return made, False
 
 
 def _told(weather: WeatherYear, told: object) -> str:
     return f"{_digest(weather)} {hashlib.sha256(repr(told).encode()).hexdigest()}"
-
-
-def _taken(
-    cache: ArrayCache, key: str, read: Callable[[type[_Kept], Mapping[str, Any]], _Kept], kind: type[_Kept]
-) -> _Kept | None:
-    """What is kept under a key; None where nothing is, or it has another layout than today's."""
-    arrays = cache.get(key)
-    try:
-        return None if arrays is None else read(kind, arrays)
-    except (AttributeError, KeyError, TypeError, ValueError):
-        return None
 
 
 def _digest(weather: WeatherYear) -> str:
@@ -152,10 +152,12 @@ def _weather_arrays(weather: WeatherYear) -> dict[str, Any]:
     return arrays | {_TEXT: _text({name: values[name] for name in values if name not in arrays})}
 
 
-def _weather_from(kind: type[WeatherYear], arrays: Mapping[str, Any]) -> WeatherYear:
+def _weather_from(arrays: Mapping[str, Any]) -> WeatherYear:
+    from reportgen.engineering.energy.weather import WeatherYear  # noqa: PLC0415 - pandas
+
     plain = json.loads(arrays[_TEXT].tobytes())
     plain["warnings"] = tuple(tuple(pair) for pair in plain["warnings"])
-    return kind(**plain, **{name: values for name, values in arrays.items() if name != _TEXT})
+    return WeatherYear(**plain, **{name: values for name, values in arrays.items() if name != _TEXT})
 
 
 def _year_arrays(result: YearResult) -> dict[str, Any]:
@@ -163,8 +165,8 @@ def _year_arrays(result: YearResult) -> dict[str, Any]:
     return arrays | {f"{_HOURLY}{name}": values for name, values in (result.hourly or {}).items()}
 
 
-def _year_from(kind: type[YearResult], arrays: Mapping[str, Any]) -> YearResult:
-    result: YearResult = _made(kind, json.loads(arrays[_TEXT].tobytes()))
+def _year_from(arrays: Mapping[str, Any]) -> YearResult:
+    result: YearResult = _made(YearResult, json.loads(arrays[_TEXT].tobytes()))
     hourly = {name.removeprefix(_HOURLY): values for name, values in arrays.items() if name != _TEXT}
     return replace(result, hourly=hourly or None)
 
