@@ -6,26 +6,11 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
-#: An invented far pasture, its owner without strings yet.
-FAR = """
-project: {title: Far pasture, building: dwelling}
-site: {record_low: -20 degC, mean_annual_minimum: -12 degC, design_high: 34 degC}
-modules:
-  B325: {power: 325 W, open_circuit_voltage: 40.9 V, operating_voltage: 33.9 V, short_circuit_current: 10.25 A,
-         operating_current: 9.59 A, voltage_coefficient: -0.29 %/degC, operating_voltage_coefficient: -0.37 %/degC,
-         maximum_system_voltage: 1000 V}
-inverters:
-  H12K:
-    units: {INV-1: , INV-2: }
-    maximum_dc_voltage: 600 V
-    ac_power: 12 kW
-    inputs: {A: &i {tracking_from: 150 V, start_voltage: 150 V, tracking_to: 500 V, short_circuit_limit: 22 A,
-             short_circuit_basis: standard conditions}, B: *i, C: *i}
-arrays: {P: {module: B325, count: 56, tilt: 30 deg, azimuth: 180 deg}}
-"""
+FAR = (Path(__file__).parents[1] / "far_pasture.yaml").read_text(encoding="utf-8")
 
 
 @pytest.fixture

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.stringing import stringing
 from reportgen.design.stringing import words_of
+
+FAR = (Path(__file__).parents[1] / "far_pasture.yaml").read_text(encoding="utf-8")
 
 # An invented pasture: 56 modules whose Voc of 41.2 V rises by a coefficient of −0.27 %/°C to 46.2 V at −20 °C.
 PASTURE = """
@@ -97,25 +101,6 @@ def test_page_of_the_sample_recomputed(sample, design) -> None:
     assert float(east[3]) == pytest.approx(395.912, abs=0.001)
     assert float(east[4]) == pytest.approx(34.015, abs=0.001)
     assert float(east[5]) == 6
-
-
-# An invented far pasture, its owner without strings yet: six inputs in all, each for strings of one length.
-FAR = """
-project: {title: Far pasture, building: dwelling}
-site: {record_low: -20 degC, mean_annual_minimum: -12 degC, design_high: 34 degC}
-modules:
-  B325: {power: 325 W, open_circuit_voltage: 40.9 V, operating_voltage: 33.9 V, short_circuit_current: 10.25 A,
-         operating_current: 9.59 A, voltage_coefficient: -0.29 %/degC, operating_voltage_coefficient: -0.37 %/degC,
-         maximum_system_voltage: 1000 V}
-inverters:
-  H12K:
-    units: {INV-1: , INV-2: }
-    maximum_dc_voltage: 600 V
-    ac_power: 12 kW
-    inputs: {A: &i {tracking_from: 150 V, start_voltage: 150 V, tracking_to: 500 V, short_circuit_limit: 22 A,
-             short_circuit_basis: standard conditions}, B: *i, C: *i}
-arrays: {P: {module: B325, count: 56, tilt: 30 deg, azimuth: 180 deg}}
-"""
 
 
 def test_without_a_string_the_ways_are_found_all_the_same(design) -> None:
