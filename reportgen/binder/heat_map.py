@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 from reportgen.binder.charts import MONTHS
 from reportgen.binder.drawings.svg import Drawing
 from reportgen.binder.elements import Figure
+from reportgen.working.months import DAYS
 from reportgen.working.text import fixed
 
-_LENGTHS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-_STARTS = (0, *accumulate(_LENGTHS))
+_STARTS = (0, *accumulate(DAYS))
 _LEFT, _RIGHT, _TOP, _ROW = 48.0, 632.0, 14.0, 7.0
 #: Least power drawn at all, as a share of the highest [-].
 LEAST = 0.005
@@ -72,7 +72,7 @@ def heat_map(key: str, title: str, days: NDArray[np.float64], unit: str = "kW", 
     for month, start in enumerate(_STARTS[:12]):
         x = _LEFT + step * start
         drawing.line(x, bottom, x, bottom + 4, "axis")
-        drawing.text(x + step * _LENGTHS[month] / 2, bottom + 13, MONTHS[month], "label", 9.5, "middle")
+        drawing.text(x + step * DAYS[month] / 2, bottom + 13, MONTHS[month], "label", 9.5, "middle")
     for hour in (0, 6, 12, 18, 24):
         y = bottom - _ROW * hour
         drawing.line(_LEFT - 4, y, _LEFT, y, "axis")

@@ -14,6 +14,7 @@ from reportgen.design.missing import Missing
 from reportgen.design.stringing import StringingDesign
 from reportgen.project.layout import Array
 from reportgen.project.model import Project
+from reportgen.working.months import MONTHS
 from reportgen.working.quantity import Assumed
 
 if TYPE_CHECKING:
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
     from reportgen.engineering.energy.row_loss import Dimmed
     from reportgen.engineering.energy.weather import WeatherYear
     from reportgen.engineering.stringing import Cut
-
-_MONTHS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +163,7 @@ def _needs(project: Project, key: str, array: Array) -> Iterator[Missing]:
         yield Missing(f"a count of array {key} that is its rows times its columns", array.where("count"))
     yield from row_needs(key, array)
     shares = array.lower_rows.light_lost
-    if len(shares) != _MONTHS or not all(0 <= share.value <= 100 for share in shares):
+    if len(shares) != MONTHS or not all(0 <= share.value <= 100 for share in shares):
         yield Missing(f"light_lost of array {key}: twelve shares from 0 to 100 %", place)
     for field in ("latitude", "longitude"):
         if getattr(project.site, field) is None:

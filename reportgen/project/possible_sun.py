@@ -8,10 +8,10 @@ from reportgen.diagnostics.model import Sink
 from reportgen.project.layout import HorizonPoint, Site
 from reportgen.project.model import Project
 from reportgen.project.values import Section
+from reportgen.working.months import MONTHS
 from reportgen.working.quantity import Quantity
 
 _CODE = "impossible-value"
-_MONTHS = 12
 #: Least and greatest value of each field in its own unit, and how it is written.
 _RANGES: dict[str, tuple[tuple[str, float, float, str], ...]] = {
     "Site": (
@@ -63,7 +63,7 @@ def _of_the_sun(project: Project) -> Iterator[Section]:
 def _months(site: Site, sink: Sink) -> None:
     for field in ("soiling", "snow"):
         shares: list[Quantity] = getattr(site, field)
-        if shares and len(shares) != _MONTHS:
+        if shares and len(shares) != MONTHS:
             help = "give one for each month, or leave the list out"
             sink.error(_CODE, f"`{field}` has {len(shares)} figures", site.where(field), help=help)
         elif not all(0.0 <= share.value <= 100.0 for share in shares):

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 from reportgen.design.missing import Missing
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Severity
 from reportgen.project.model import Project
+from reportgen.working.months import MONTHS
 
 if TYPE_CHECKING:
     from reportgen.engineering.energy.weather import WeatherYear
-
-MONTHS = 12
 
 
 def made_weather(project: Project) -> WeatherYear | Missing:

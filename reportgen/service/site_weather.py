@@ -12,7 +12,8 @@ from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Severit
 from reportgen.project.layout import Weather
 from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
-from reportgen.service.made_weather import MONTHS, made_weather
+from reportgen.service.made_weather import made_weather
+from reportgen.working.months import DAYS, MONTHS
 
 if TYPE_CHECKING:
     from reportgen.engineering.energy.inputs import ArrayCache
@@ -24,8 +25,6 @@ _KINDS = (
     ("file", "file"),
     ("shipped", "shipped year"),
 )
-#: Days of each month, for a year's sum out of means of a day.
-_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 @dataclass(frozen=True)
@@ -138,7 +137,7 @@ def _unused(source: Weather, years: list[WeatherYear]) -> Iterator[str]:
         yield f"the {words} named under `weather` is not used: the {used} goes before it"
     light = [item.value for item in source.monthly_irradiation]
     if len(light) == MONTHS:
-        stated = sum(value * days for value, days in zip(light, _DAYS, strict=True))
+        stated = sum(value * days for value, days in zip(light, DAYS, strict=True))
         held = sum(float(year.monthly_ghi.sum()) for year in years) / len(years)
         start = f"the monthly means are not used, the {used} goes before them"
         far = f"{100 * (held / stated - 1):+.1f} %" if stated > 0 else "not to be compared"

@@ -16,6 +16,7 @@ from pvlib import atmosphere, clearsky, irradiance
 
 from reportgen.engineering.energy.sun import position, shifted
 from reportgen.engineering.energy.weather import YEAR, Array, Stamps, WeatherProblem, WeatherYear
+from reportgen.working import months
 
 DARKEST_DAY = 0.05
 """Clearness of the darkest day of a month [-], Liu and Jordan, Solar Energy 4 (1960) 1–19."""
@@ -34,7 +35,7 @@ MADE_ERROR = (
 """What is known of the error of such a year, for a reader."""
 WIND = 3.0
 """Wind taken all year [m/s]. Common practice, no source."""
-DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+DAYS = np.array(months.DAYS)
 
 
 def _hours(utc_offset_h: float) -> tuple[Stamps, Stamps]:
