@@ -235,20 +235,19 @@ _WIRE_LIMITS = (
 
 
 def _pipe_limits(design: Design) -> tuple[_Limit, ...]:
-    length = "in" if design.project.project.units == "imperial" else "mm"
     return (
         _Limit("Fill", ("raceway-fill",), "%", 1, value=True),
-        _Limit("Cover", ("raceway-cover",), length, 0, value=True),
+        _Limit("Cover", ("raceway-cover",), design.facts.units.small, 0, value=True),
         _Limit("Ground", ("ground-size",), "cmil", 0, value=True),
     )
 
 
 def _pull_limits(design: Design) -> tuple[_Limit, ...]:
-    force, pressure = ("lbf", "lbf/ft") if design.project.project.units == "imperial" else ("N", "N/m")
+    units = design.facts.units
     return (
         _Limit("Bends", ("raceway-bends",), "deg", 0, value=True),
-        _Limit("Pull", ("pull-tension",), force, 0, value=True),
-        _Limit("Pressure in a bend", ("pull-sidewall",), pressure, 0, value=True),
+        _Limit("Pull", ("pull-tension",), units.force, 0, value=True),
+        _Limit("Pressure in a bend", ("pull-sidewall",), units.per_length, 0, value=True),
     )
 
 
@@ -369,9 +368,13 @@ def _protection(design: Design, found: _Found) -> FormTable:
         Column("Rated voltage", "V", "right"),
         _CHECKED,
     )
-    left = len(design.facts.overcurrent.strings) - len(rows)
-    notes = (f"{left} more strings stand in the binder.",) if left > 0 else ()
+    notes = _left_out(len(design.facts.overcurrent.strings), "strings")
     return FormTable("review-protection", "Overcurrent protection", columns, tuple(rows), notes)
+
+
+def _left_out(count: int, things: str) -> tuple[str, ...]:
+    """Note under a table that holds the first of many."""
+    return (f"{count - MOST_ROWS} more {things} stand in the binder.",) if count > MOST_ROWS else ()
 
 
 def _bound(finding: Finding | None, unit: str) -> TableCell:
@@ -402,7 +405,8 @@ def _sections(design: Design, found: _Found) -> FormTable:
         Column("Section"),
         *(column for limit in checks for column in limit.columns),
     ]
-    return FormTable("review-sections", "Pulls between pull points", (*columns, _CHECKED), tuple(rows))
+    notes = _left_out(len(design.facts.sections), "sections")
+    return FormTable("review-sections", "Pulls between pull points", (*columns, _CHECKED), tuple(rows), notes)
 
 
 # Grounding, labels, the rest

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from reportgen.binder.alike import Alike, alike
 from reportgen.binder.elements import (
@@ -62,11 +62,8 @@ class _Line:
         return self.view.id if self.last else self.step.id
 
 
-@dataclass(slots=True)
-class _Sheet:
-    """All lines of a chapter by formula, and where in the chapter they stand."""
-
-    groups: list[list[_Line]] = field(default_factory=list)
+#: All lines of a chapter, by formula.
+_Groups = list[list[_Line]]
 
 
 def gathered(chapters: Sequence[Chapter], findings: Iterable[Finding] = ()) -> tuple[Chapter, ...]:
@@ -79,38 +76,38 @@ def gathered(chapters: Sequence[Chapter], findings: Iterable[Finding] = ()) -> t
     findings : iterable of Finding
         A line that was judged says against what, with which outcome, and leads back to the finding.
     """
-    sheets = [_sheet(chapter, number) for number, chapter in enumerate(chapters, 1)]
+    sheets = [_grouped(chapter, number) for number, chapter in enumerate(chapters, 1)]
     numbers: dict[str, str] = {}
-    for sheet in sheets:
-        for line in (line for group in sheet.groups for line in group):
+    for groups in sheets:
+        for line in (line for group in groups for line in group):
             numbers[line.step.id] = line.number
             numbers[line.anchor] = line.number
     judged = _judged(chapters, findings)
     return tuple(
-        replace(chapter, elements=tuple(_placed(chapter, sheet, numbers, judged)))
-        for chapter, sheet in zip(chapters, sheets, strict=True)
+        replace(chapter, elements=tuple(_placed(chapter, groups, numbers, judged)))
+        for chapter, groups in zip(chapters, sheets, strict=True)
     )
 
 
 def _placed(
-    chapter: Chapter, sheet: _Sheet, numbers: Mapping[str, str], judged: Mapping[str, list[Finding]]
+    chapter: Chapter, groups: _Groups, numbers: Mapping[str, str], judged: Mapping[str, list[Finding]]
 ) -> Iterator[Element]:
     """Elements of a chapter, all its tables of workings in place of the first working."""
     due = True
     for element, follower in zip(chapter.elements, (*chapter.elements[1:], None), strict=True):
         if not isinstance(element, WorkingView):
             # A heading over workings that all stand in earlier chapters would stand over nothing.
-            if sheet.groups or not (isinstance(element, Heading) and isinstance(follower, WorkingView)):
+            if groups or not (isinstance(element, Heading) and isinstance(follower, WorkingView)):
                 yield element
         elif due:
             due = False
-            if any(len(group) > 1 for group in sheet.groups):
+            if any(len(group) > 1 for group in groups):
                 yield Paragraph(KEY, small=True)
-            for number, group in enumerate(sheet.groups, 1):
+            for number, group in enumerate(groups, 1):
                 yield _table(f"workings-{chapter.id}-{number}", group, numbers, judged)
 
 
-def _sheet(chapter: Chapter, number: int) -> _Sheet:
+def _grouped(chapter: Chapter, number: int) -> _Groups:
     """Lines of a chapter: by formula and by what kind of thing they are, in order of appearance."""
     kinds: dict[object, dict[str, list[_Line]]] = {}
     places: dict[str, _Line] = {}
@@ -125,7 +122,7 @@ def _sheet(chapter: Chapter, number: int) -> _Sheet:
             units = tuple(term.unit for term in step.terms)
             result = tuple(text.rsplit(" ", 1)[-1] if " " in text else "" for text in step.results)
             kinds.setdefault((step.symbols, units, result), {}).setdefault(_kind(step.name), []).append(line)
-    groups: list[list[_Line]] = []
+    groups: _Groups = []
     for by_name in kinds.values():
         groups += [lines for lines in by_name.values() if len(lines) > 1]
         # What stands alone under its name is put together with others of the same formula.
@@ -135,7 +132,7 @@ def _sheet(chapter: Chapter, number: int) -> _Sheet:
     groups.sort(key=lambda lines: order[id(lines[0])])
     for k, line in enumerate((line for group in groups for line in group), 1):
         line.number = f"{number}.{k}"
-    return _Sheet(groups)
+    return groups
 
 
 def _kind(name: str) -> str:
@@ -192,12 +189,13 @@ def _table(
             judged=_verdict(line, judged) if line.anchor in judged else None,
             rule=rule,
         )
-    columns = list(zip(*terms, strict=True))
-    given = [column[0] for column in columns if len({(t.value, t.source) for t in column}) == 1]
+    given: list[WorkingTerm] = []
     sources: dict[str, str] = {}
     heads, cells = [], []
-    for column in columns:
-        if column[0] not in given:
+    for column in zip(*terms, strict=True):
+        if len({(term.value, term.source) for term in column}) == 1:
+            given.append(column[0])
+        else:
             head, body = _column(column, labels, sources)
             heads.append(head)
             cells.append(body)

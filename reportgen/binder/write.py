@@ -189,6 +189,6 @@ def _frame(desk: Desk, revision: str) -> Frame:
         digest=design.digest,
         revision_text=revision,
         edition=design.rulebook.in_force_short,
-        imperial=info.units == "imperial",
+        imperial=desk.units.imperial,
         facts=tuple(facts),
     )

@@ -59,7 +59,7 @@ class Desk:
     @property
     def tall(self) -> bool:
         """The sheets are A4, which is higher than letter."""
-        return self.design.project.project.units != "imperial"
+        return not self.units.imperial
 
     def working(self, value: Known, *parts: str, rule: str = "", subject: str = "") -> Iterable[WorkingView]:
         """Working of a value, nothing where it is missing; its anchor is made of ``parts``.
