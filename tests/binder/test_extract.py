@@ -136,6 +136,13 @@ def test_of_many_rows_those_nearest_to_a_limit_are_kept(design) -> None:
     assert "5 more stand in the binder" in form.notes[0]
 
 
+def test_pulls_that_are_left_out_are_counted(design) -> None:
+    assert table(design, "review-sections").notes == ()
+    many = design.facts.sections[:1] * (MOST_ROWS + 3)
+    form = table(replace(design, facts=replace(design.facts, sections=many)), "review-sections")
+    assert (len(form.rows), form.notes) == (MOST_ROWS, ("3 more sections stand in the binder.",))
+
+
 def test_names_and_links_hold(design) -> None:
     assert not faults(review_chapters(design))
 
