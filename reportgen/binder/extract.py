@@ -10,6 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from reportgen.binder.cells import Marker
 from reportgen.binder.elements import (
     CLAUSE_RECALLED,
     Blank,
@@ -66,12 +67,12 @@ def review_page(frame: Frame, design: Design) -> str:
 
 def _page(frame: Frame, design: Design, chapters: Sequence[Numbered]) -> str:
     env = environment()
-    known = frozenset(anchors([item.chapter for item in chapters]))
+    marker = Marker(frozenset(anchors([item.chapter for item in chapters])))
     counts = Counter(finding.outcome for finding in design.findings)
     return env.get_template("extract.html").render(
         frame=frame,
         style=style(),
-        parts=env.get_template("elements.html").make_module({"known": known}),
+        parts=env.get_template("elements.html").make_module({"marker": marker}),
         counts=tuple((outcome, counts[outcome]) for outcome in Outcome),
         chapters=chapters,
     )

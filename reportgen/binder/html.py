@@ -18,6 +18,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from reportgen.binder.assets import FACES, font_uri, template_dir
+from reportgen.binder.cells import SHAPES, Marker, class_of, outcome_mark
 from reportgen.binder.cover import cover
 from reportgen.binder.drawings.svg import in_black
 from reportgen.binder.elements import (
@@ -34,7 +35,6 @@ from reportgen.binder.elements import (
     Heading,
     Paragraph,
     Pointers,
-    Row,
     SourceText,
     Table,
     TaskCard,
@@ -49,14 +49,6 @@ from reportgen.binder.working_tables import gathered
 from reportgen.design.findings import Finding, Outcome
 from reportgen.working.collector import uncollected
 
-#: Outcome as a shape beside its word: each has another outline, so a photocopy tells them apart.
-SHAPES = {
-    Outcome.FAILS: "■",
-    Outcome.UNKNOWN: "○",
-    Outcome.ASK: "◇",
-    Outcome.THIN: "△",
-    Outcome.MEETS: "✓",
-}
 #: What each outcome means, printed once on the cover.
 MEANINGS = {
     Outcome.FAILS: "a limit is passed",
@@ -88,7 +80,7 @@ def environment() -> Environment:
             "fitted": fit,
             "text": cell_text,
             "column_groups": _column_groups,
-            "row_groups": _row_groups,
+            "class_of": class_of,
             "tied": tied,
             "kind": _kind,
             "black": in_black,
@@ -97,6 +89,7 @@ def environment() -> Environment:
     env.tests |= {"long": long}
     env.globals |= {
         "SHAPES": SHAPES,
+        "outcome_mark": outcome_mark,
         "MEANINGS": MEANINGS,
         "DISCLAIMER": DISCLAIMER,
         "RECALLED": RECALLED,
@@ -167,16 +160,16 @@ def render(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding
 
 
 def _rendered(frame: Frame, chapters: Sequence[Chapter], findings: Sequence[Finding]) -> str:
-    known = frozenset(_places(chapters))
+    marker = Marker(frozenset(_places(chapters)))
     env = environment()
-    module = env.get_template("elements.html").make_module({"known": known})
+    module = env.get_template("elements.html").make_module({"marker": marker})
     return env.get_template("binder.html").render(
         frame=frame,
         style=style(),
         script=script(),
         script_hash=script_hash(),
         parts=module,
-        known=known,
+        marker=marker,
         cover=cover(frame, findings),
         met=sum(finding.outcome is Outcome.MEETS for finding in findings),
         register=next((chapter_anchor(c.id) for c in chapters if c.id == "findings"), ""),
@@ -254,10 +247,6 @@ def _within(place: int, tables: Sequence[int], lies: Sequence[bool]) -> bool:
 def _column_groups(columns: Sequence[Column]) -> list[dict[str, object]]:
     runs = [(name, list(run)) for name, run in groupby(columns, key=lambda column: column.group)]
     return [{"group": name, "count": len(run)} for name, run in runs]
-
-
-def _row_groups(rows: Sequence[Row]) -> list[tuple[str, list[Row]]]:
-    return [(name, list(run)) for name, run in groupby(rows, key=lambda row: row.group)]
 
 
 def _kind(element: object) -> str:

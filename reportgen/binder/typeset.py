@@ -37,7 +37,7 @@ _TIED = re.compile(
 
 
 #: Texts kept as they are set, the latest first: an edit leaves most of a binder as it was.
-_KEPT = 1 << 13
+KEPT = 1 << 13
 
 
 def clean(value: object) -> object:
@@ -47,7 +47,7 @@ def clean(value: object) -> object:
     return _CONTROLS.sub("□", value)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=KEPT)
 def symbols(text: str) -> Markup:
     """A formula as it is typeset: letters slanted, indices below the line, powers above it.
 
@@ -84,7 +84,7 @@ def _token(match: re.Match[str]) -> Markup:
     return shown + Markup("<sub>{}</sub>").format(below.replace("_", ",")) if below else shown
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=KEPT)
 def symbolic(text: str) -> Markup:
     """Words in which a symbol such as ``V_oc`` prints with its index below the line; all else stays as it is.
 
@@ -101,7 +101,7 @@ def symbolic(text: str) -> Markup:
     return Markup("").join([*parts, escape(clean(text[end:]))])
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=KEPT)
 def tied(text: str) -> Markup:
     """A text in which no line ends between a number and its unit, or within a short name such as ``INV-2/A``.
 
@@ -118,7 +118,7 @@ def tied(text: str) -> Markup:
     return Markup("").join([*parts, escape(clean(text[end:]))])
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=KEPT)
 def unbroken(text: str) -> tuple[str, ...]:
     """The parts of a text between which a line may end.
 

@@ -187,6 +187,13 @@ def uses(one: Pull, limits: Limits) -> tuple[Use, ...]:
     return tuple(sorted(found, key=lambda use: -use.share.value))
 
 
+def governing(one: Pull, limits: Limits) -> Use | None:
+    """What a pull takes of the limit that governs, None where no limit is stated; the first of :func:`uses`."""
+    # Where a pull point helps is sought among hundreds of pulls, of which only the tightest use is asked.
+    kept = [limits.lowest] if limits.lowest is not None else []
+    return next(iter(uses(one, replace(limits, tension=tuple(kept)))), None)
+
+
 def _use(where: str, value: Quantity, limit: Quantity) -> Use:
     share = work("share of the limit", "%", "100 * x / x_limit", x=value, x_limit=limit)
     return Use(where, value, limit, share)
@@ -317,8 +324,8 @@ def _alike(first: float, second: float) -> bool:
 
 
 def _burden(one: Pull, limits: Limits) -> float:
-    taken = uses(one, limits)
-    return taken[0].share.value if taken else one.hardest.after.value
+    taken = governing(one, limits)
+    return taken.share.value if taken else one.hardest.after.value
 
 
 def _reason(feed: End, one: Pull, two: Pull, limits: Limits) -> str:
@@ -332,9 +339,9 @@ def _reason(feed: End, one: Pull, two: Pull, limits: Limits) -> str:
 
 
 def _told(one: Pull, limits: Limits) -> str:
-    taken = uses(one, limits)
+    taken = governing(one, limits)
     greatest = one.hardest.after.show(0)
-    return f"{greatest}, {taken[0].share.show(0)} of the governing limit" if taken else greatest
+    return f"{greatest}, {taken.share.show(0)} of the governing limit" if taken else greatest
 
 
 def _bends_early(one: Pull) -> bool | None:
@@ -399,23 +406,29 @@ def further_pull_point(
     (145.3, 25.0)
     """
     limits = limits or Limits(())
-    best: tuple[float, PullPoint] | None = None
+
+    def ways(part: Sequence[Element]) -> list[Sequence[Element]]:
+        return [part] if one_way else [part, reverse(part)]
+
+    def burden(part: Sequence[Element]) -> float:
+        return min(_burden(pull(way, weight, friction, correction, start), limits) for way in ways(part))
 
     def advised(part: Sequence[Element]) -> FeedAdvice:
-        if one_way:
-            alone = (pull(part, weight, friction, correction, start),)
-            return advice_from(alone, alone, limits)
-        return feed_advice(part, weight, [friction], correction, limits, start)
+        pulls = [pull(way, weight, friction, correction, start) for way in ways(part)]
+        return advice_from(pulls[:1], pulls[-1:], limits)
 
-    whole = _hardest(advised(run))
+    best: tuple[float, Sequence[Element], Sequence[Element]] | None = None
     for head, tail in _cuts(run):
-        first, second = advised(head), advised(tail)
-        burden = max(_burden(first.better[0], limits), _burden(second.better[0], limits))
+        left = max(burden(head), burden(tail))
         # A place that is better by rounding alone is not better: the first of equals stays.
-        if best is None or burden < best[0] * (1 - _ALIKE):
-            left = max(_hardest(first), _hardest(second), key=lambda tension: tension.value)
-            best = burden, PullPoint(run_length(head), head[-1].name, first, second, left, whole)
-    return best[1] if best else None
+        if best is None or left < best[0] * (1 - _ALIKE):
+            best = left, head, tail
+    if best is None:
+        return None
+    _, head, tail = best
+    first, second = advised(head), advised(tail)
+    hardest = max(_hardest(first), _hardest(second), key=lambda tension: tension.value)
+    return PullPoint(run_length(head), head[-1].name, first, second, hardest, _hardest(advised(run)))
 
 
 def _hardest(advice: FeedAdvice) -> Quantity:

@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 from page_readers import IMPORTS, Page, words
 
 from reportgen.binder.assets import font_uri, template_dir, text_width
+from reportgen.binder.cells import SHAPES
 from reportgen.binder.charts import loss_bars
 from reportgen.binder.cover import cover
 from reportgen.binder.elements import (
@@ -43,7 +44,7 @@ from reportgen.binder.elements import (
 )
 from reportgen.binder.fitting import SIZES, UPRIGHT, fit
 from reportgen.binder.frame import DISCLAIMER, Frame
-from reportgen.binder.html import SHAPES, faults, render
+from reportgen.binder.html import faults, render
 from reportgen.binder.typeset import css_string, tied, unbroken
 from reportgen.binder.workings import step_anchors, working_view
 from reportgen.design.findings import Finding, Outcome
