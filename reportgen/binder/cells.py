@@ -13,8 +13,8 @@ from itertools import groupby
 
 from markupsafe import Markup, escape
 
-from reportgen.binder.elements import Row, Table, TableCell
-from reportgen.binder.fitting import Fit
+from reportgen.binder.elements import Blank, FormTable, Row, Table, TableCell
+from reportgen.binder.fitting import Fit, cell_text
 from reportgen.binder.typeset import KEPT, clean, identifier, long, tied
 from reportgen.design.findings import Outcome
 
@@ -95,12 +95,43 @@ class Marker:
             tag, inside = "td", ""
         parts.append("</tr>\n")
 
+    def form(self, table: FormTable, fit: Fit) -> Markup:
+        """Body of a table with fields, each named by table, row and column, and told by its column and row."""
+        parts = ["<tbody>\n"]
+        place = identifier(table.id)
+        for number, row in enumerate(table.rows, 1):
+            parts.append("<tr>\n")
+            for k, (cell, column, name) in enumerate(zip(row, table.columns, fit.classes, strict=True)):
+                if isinstance(cell, Blank):
+                    label = f"{cell.name or column.title}, {cell_text(row[0])}"
+                    parts.append(
+                        f'<td class="blank">{blank_mark(cell, f"{place}.{number}.{k + 1}", label)}</td>\n'
+                    )
+                    continue
+                tag = "td" if k else 'th scope="row"'
+                parts.append(f"<{tag}{class_of(cell_text(cell), name)}>{self.cell(cell, name)}</{tag[:2]}>\n")
+            parts.append("</tr>\n")
+        parts.append("</tbody>\n")
+        return Markup("".join(parts))
+
+
+def blank_mark(field: Blank, name: str, label: str) -> Markup:
+    """A field to fill in: its name in the file that is filled in, and what a reader that speaks says of it."""
+    told = f'name="{_escaped(name)}" title="{_escaped(label)}" aria-label="{_escaped(label)}"'
+    if field.tick:
+        return Markup(f'<input type="checkbox" {told}>')
+    if field.lines > 1:
+        return Markup(
+            f'<textarea {told} rows="{field.lines}" style="height:{field.lines * 1.6}em"></textarea>'
+        )
+    return Markup(f'<input type="text" {told} value="" autocomplete="off">')
+
 
 @lru_cache(maxsize=KEPT)
-def class_of(text: str, classes: str) -> Markup:
+def class_of(text: str, classes: str) -> str:
     """Class attribute of a cell: that of a long word, which may be broken anywhere, else those of its column."""
     name = "long" if long(text) else classes
-    return Markup(' class="{}"').format(name) if name else Markup()
+    return f' class="{name}"' if name else ""
 
 
 @lru_cache(maxsize=KEPT)

@@ -91,17 +91,22 @@ def fit(table: Table | FormTable) -> Fit:
     """
     measured = _measure(table)
     heads = [column.align == "right" for column in table.columns]
+    lines = _Lines(measured)
     for room, sizes, asked in ((UPRIGHT, SIZES, 1.45), (UPRIGHT, (_FINE,), 2.2), (LYING, SIZES[1:], 0.0)):
-        fits = [
-            (_lowest(measured, columns, room, size), columns, size, name)
-            for size, name in sizes
-            for columns in [[item.column(size) for item in measured]]
-            if sum(column.least for column in columns) <= room
-            and (room == LYING or sum(min(column.most, _ASKED) for column in columns) <= asked * UPRIGHT)
-        ]
+        fits: list[tuple[int, list[float], list[_Column], float, str]] = []
+        for size, name in sizes:
+            columns = [item.column(size) for item in measured]
+            if sum(column.least for column in columns) > room:
+                continue
+            if room != LYING and sum(min(column.most, _ASKED) for column in columns) > asked * UPRIGHT:
+                continue
+            count, widths = _lowest(lines, columns, room, size)
+            fits.append((count, widths, columns, size, name))
+            if len(fits) == 1 and count == lines.least and size <= _LOOSE * sizes[-1][0]:
+                break  # one line a row: no smaller print makes it much lower
         if fits:
-            most = _LOOSE * min(size * lines for (lines, _), _, size, _ in fits)
-            (_, widths), columns, _, name = next(item for item in fits if item[2] * item[0][0] <= most)
+            most = _LOOSE * min(size * count for count, _, _, size, _ in fits)
+            _, widths, columns, _, name = next(item for item in fits if item[3] * item[0] <= most)
             return _set(heads, columns, widths, name, upright=room == UPRIGHT)
     size, name = SIZES[-1]
     columns = [item.column(size) for item in measured]
@@ -119,27 +124,24 @@ def _set(
     return Fit(upright, size, tuple(round(100 * width / total, 2) for width in widths), classes)
 
 
-def _lowest(
-    measured: Sequence[_Measured], columns: Sequence[_Column], room: float, size: float
-) -> tuple[int, list[float]]:
+def _lowest(lines: _Lines, columns: Sequence[_Column], room: float, size: float) -> tuple[int, list[float]]:
     """Lines of the body and the widths of columns that make it lowest.
 
     Tried are shares by the amount of text alone, and with the narrowest columns kept to one line.
     """
     narrow = sorted(range(len(columns)), key=lambda i: (columns[i].most, i))
-    tries = [share_out(columns, room)]
     held = list(columns)
+    best = share_out(columns, room)
+    count = lines.of(best, size)
     for i in narrow:
         held[i] = replace(held[i], least=held[i].most)
-        if sum(column.least for column in held) > room:
+        if count == lines.least or sum(column.least for column in held) > room:
             break
-        tries.append(share_out(held, room))
-    padding = _padding(size)
-    rows = list(zip(*(item.texts for item in measured), strict=True))
-    # Every so many rows stand for all where there are hundreds.
-    rows = rows[:: 1 + len(rows) // _ENOUGH]
-    counted = [(_lines(rows, widths, padding, size), widths) for widths in tries]
-    return min(counted, key=lambda pair: pair[0])
+        widths = share_out(held, room)
+        fewer = lines.of(widths, size)
+        if fewer < count:
+            count, best = fewer, widths
+    return count, best
 
 
 def _padding(size: float) -> float:
@@ -147,10 +149,26 @@ def _padding(size: float) -> float:
     return (0.66 if size == _FINE[0] else 1.1) * size + 1
 
 
-def _lines(rows: Sequence[Sequence[float]], widths: Sequence[float], padding: float, size: float) -> int:
-    """Lines of all rows, each as high as its fullest cell."""
-    ems = [(width - padding) / size * 1.0001 for width in widths]
-    return sum(max(1, *(math.ceil(text / em) for text, em in zip(row, ems, strict=True))) for row in rows)
+class _Lines:
+    """Lines that the body of a table runs to; every so many rows stand for all where there are hundreds."""
+
+    def __init__(self, measured: Sequence[_Measured]) -> None:
+        self._columns = [item.texts[:: 1 + len(item.texts) // _ENOUGH] for item in measured]
+        self._longest = [max(texts, default=0.0) for texts in self._columns]
+        self.least = len(self._columns[0]) if self._columns else 0
+
+    def of(self, widths: Sequence[float], size: float) -> int:
+        """Lines of all rows, each as high as its fullest cell."""
+        padding = _padding(size)
+        ems = [(width - padding) / size * 1.0001 for width in widths]
+        broken = [
+            [math.ceil(text / em) for text in texts]
+            for texts, longest, em in zip(self._columns, self._longest, ems, strict=True)
+            if longest > em
+        ]
+        if not broken:
+            return self.least
+        return sum(max(1, *row) for row in zip(*broken, strict=True))
 
 
 def share_out(columns: Sequence[_Column], room: float) -> list[float]:
@@ -189,11 +207,14 @@ def _measure(table: Table | FormTable) -> list[_Measured]:
     for i, column in enumerate(table.columns):
         cells = [row[i] for row in _cells(table)]
         head = f"{column.symbol} {column.title} {column.unit}"
-        words = [text_width(word, 1, "semibold") for word in head.split()]
-        words += [width for cell in cells for width in _words(cell, whole=_ROW_NAME if i == 0 else 0)]
-        field = any(isinstance(cell, Blank) and not cell.tick for cell in cells)
+        word = max((text_width(word, 1, "semibold") for word in head.split()), default=0.0)
         texts = tuple(cell_width(cell, 1) for cell in cells)
-        found.append(_Measured(max(words, default=0.0), texts, field))
+        for cell, text in zip(cells, texts, strict=True):
+            # No word is wider than its text: most cells need not be taken apart.
+            if text > word:
+                word = max((word, *_words(cell, whole=_ROW_NAME if i == 0 else 0)))
+        field = any(isinstance(cell, Blank) and not cell.tick for cell in cells)
+        found.append(_Measured(word, texts, field))
     return found
 
 

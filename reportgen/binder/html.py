@@ -18,7 +18,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from reportgen.binder.assets import FACES, font_uri, template_dir
-from reportgen.binder.cells import SHAPES, Marker, class_of, outcome_mark
+from reportgen.binder.cells import SHAPES, Marker, blank_mark, outcome_mark
 from reportgen.binder.cover import cover
 from reportgen.binder.drawings.svg import in_black
 from reportgen.binder.elements import (
@@ -42,7 +42,7 @@ from reportgen.binder.elements import (
     chapter_anchor,
     finding_anchor,
 )
-from reportgen.binder.fitting import cell_text, fit
+from reportgen.binder.fitting import fit
 from reportgen.binder.frame import DISCLAIMER, Frame
 from reportgen.binder.typeset import clean, css_string, identifier, long, symbolic, symbols, tied
 from reportgen.binder.working_tables import gathered
@@ -78,9 +78,7 @@ def environment() -> Environment:
             "css": css_string,
             "ident": identifier,
             "fitted": fit,
-            "text": cell_text,
             "column_groups": _column_groups,
-            "class_of": class_of,
             "tied": tied,
             "kind": _kind,
             "black": in_black,
@@ -90,6 +88,7 @@ def environment() -> Environment:
     env.globals |= {
         "SHAPES": SHAPES,
         "outcome_mark": outcome_mark,
+        "blank_mark": blank_mark,
         "MEANINGS": MEANINGS,
         "DISCLAIMER": DISCLAIMER,
         "RECALLED": RECALLED,

@@ -58,12 +58,13 @@ def symbols(text: str) -> Markup:
     >>> symbols("12.2^2 * 3e-07")
     Markup('12.2² * 3 × 10⁻⁷')
     """
-    parts, end = [], 0
+    parts: list[str] = []
+    end = 0
     for match in _TOKEN.finditer(text):
         parts.append(escape(clean(text[end : match.start()])))
         parts.append(_token(match))
         end = match.end()
-    return Markup("").join([*parts, escape(clean(text[end:]))])
+    return Markup("".join([*parts, escape(clean(text[end:]))]))
 
 
 def _token(match: re.Match[str]) -> Markup:
@@ -78,10 +79,10 @@ def _token(match: re.Match[str]) -> Markup:
     if name in _UPRIGHT:
         return escape("√" if name == "sqrt" else name)
     base, _, below = name.partition("_")
-    shown = Markup("<var>{}</var>").format(_GREEK.get(base, base))
+    shown = f"<var>{escape(_GREEK.get(base, base))}</var>"
     if below.isdecimal():
-        return shown + escape(below.translate(_LOWERED))
-    return shown + Markup("<sub>{}</sub>").format(below.replace("_", ",")) if below else shown
+        return Markup(f"{shown}{escape(below.translate(_LOWERED))}")
+    return Markup(f"{shown}<sub>{escape(below.replace('_', ','))}</sub>" if below else shown)
 
 
 @lru_cache(maxsize=KEPT)
@@ -93,12 +94,13 @@ def symbolic(text: str) -> Markup:
     >>> symbolic("V_oc at record low")
     Markup('<var>V</var><sub>oc</sub> at record low')
     """
-    parts, end = [], 0
+    parts: list[str] = []
+    end = 0
     for match in _SYMBOL.finditer(text):
         parts.append(escape(clean(text[end : match.start()])))
-        parts.append(Markup("<var>{}</var><sub>{}</sub>").format(match["base"], match["below"]))
+        parts.append(f"<var>{escape(match['base'])}</var><sub>{escape(match['below'])}</sub>")
         end = match.end()
-    return Markup("").join([*parts, escape(clean(text[end:]))])
+    return Markup("".join([*parts, escape(clean(text[end:]))]))
 
 
 @lru_cache(maxsize=KEPT)
@@ -110,12 +112,13 @@ def tied(text: str) -> Markup:
     >>> tied("limit 40.0 % in 3 boxes")
     Markup('limit <span class="one">40.0 %</span> in 3 boxes')
     """
-    parts, end = [], 0
+    parts: list[str] = []
+    end = 0
     for match in _TIED.finditer(text):
         parts.append(escape(clean(text[end : match.start()])))
-        parts.append(Markup('<span class="one">{}</span>').format(clean(match[0])))
+        parts.append(f'<span class="one">{escape(clean(match[0]))}</span>')
         end = match.end()
-    return Markup("").join([*parts, escape(clean(text[end:]))])
+    return Markup("".join([*parts, escape(clean(text[end:]))]))
 
 
 @lru_cache(maxsize=KEPT)
@@ -127,7 +130,8 @@ def unbroken(text: str) -> tuple[str, ...]:
     >>> unbroken("fill 40.0 % of R1/riser-press")
     ('fill', '40.0 %', 'of', 'R1/riser-press')
     """
-    parts, end = [], 0
+    parts: list[str] = []
+    end = 0
     for match in _TIED.finditer(text):
         parts += [*text[end : match.start()].split(), match[0]]
         end = match.end()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Any
 
 from reportgen.design import checks as _registers_checks
 from reportgen.design.array_wiring import design_array_wiring
@@ -54,6 +54,7 @@ if TYPE_CHECKING:
     # Only for the annotation: the module loads numpy, which a check does without.
     from reportgen.design.energy import EnergyDesign
     from reportgen.design.row_orders import RowOrdersDesign
+    from reportgen.engineering.energy.inputs import ArrayCache
 
 __all__ = ["Design", "assemble"]
 assert _registers_checks
@@ -75,6 +76,8 @@ class Design:
         Hours to measure in; None where this run left them out.
     rows : RowOrdersDesign or None
         Arrays strung along rows or columns; None where no array states rows that lose light, or this run left it out.
+    cache : ArrayCache or None
+        Where what a search found is kept from one run to the next.
     """
 
     facts: Facts
@@ -84,6 +87,7 @@ class Design:
     local: tuple[LocalDesign, ...] = ()
     sun: SunHours | None = None
     rows: RowOrdersDesign | None = None
+    cache: ArrayCache | None = None
 
     @property
     def project(self) -> Project:
@@ -118,9 +122,9 @@ class Design:
         years = array_years(self.facts.strings, self.energy, self.rows, dimmed)
         tried = with_trials(self.project)
         if tried is None:
-            return design_stringing(self.facts, self.findings, years)
+            return design_stringing(self.facts, self.findings, years, self.cache)
         trial = assemble(tried, self.rulebook, self.digest)
-        return design_stringing(trial.facts, trial.findings, years)
+        return design_stringing(trial.facts, trial.findings, years, self.cache)
 
     def of(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Findings with one outcome."""
@@ -129,11 +133,7 @@ class Design:
     @cached_property
     def quantities(self) -> tuple[Quantity, ...]:
         """Every quantity that a result or finding rests on, each once."""
-        seen: dict[int, Quantity] = {}
-        for root in _quantities_in((self.facts, self.findings, self.commissioning, self.isolation)):
-            for item in walk(root):
-                seen.setdefault(id(item), item)
-        return tuple(seen.values())
+        return tuple(walk(*_quantities_in((self.facts, self.findings, self.commissioning, self.isolation))))
 
     @cached_property
     def assumptions(self) -> tuple[tuple[Assumed, Quantity | None], ...]:
@@ -260,11 +260,26 @@ def _with_clause(finding: Finding, rulebook: Rulebook) -> Finding:
 
 
 def _quantities_in(thing: object) -> Iterator[Quantity]:
-    if isinstance(thing, Quantity):
-        yield thing
-    elif isinstance(thing, tuple | list):
-        for item in thing:
-            yield from _quantities_in(item)
-    elif is_dataclass(thing) and not isinstance(thing, type) and not isinstance(thing, Rulebook | Graph):
-        for part in fields(thing):
-            yield from _quantities_in(getattr(thing, part.name))
+    """Quantities that stand in fields and tuples below a thing, each once, in the order of the fields."""
+    seen: set[int] = set()
+    stack: list[Any] = [thing]
+    while stack:
+        one = stack.pop()
+        # Results share strings, circuits and segments: what was looked through is not looked through again.
+        if id(one) in seen:
+            continue
+        seen.add(id(one))
+        if isinstance(one, Quantity):
+            yield one
+        elif isinstance(one, tuple | list):
+            stack.extend(reversed(one))
+        else:
+            stack.extend(getattr(one, name) for name in _parts_of(one.__class__))
+
+
+@cache
+def _parts_of(kind: type[Any]) -> tuple[str, ...]:
+    """Names of the fields that are looked through, the last first."""
+    if not is_dataclass(kind) or issubclass(kind, Rulebook | Graph):
+        return ()
+    return tuple(part.name for part in reversed(fields(kind)))

@@ -1,4 +1,4 @@
-"""Weather and simulated years put into arrays and taken out again, so that nothing is read or simulated twice."""
+"""Weather, simulated years and searches put into arrays and taken out again, so that nothing is worked out twice."""
 
 from __future__ import annotations
 
@@ -100,6 +100,15 @@ def kept_figures(
     make : callable
         Makes them.
     """
+    if cache is None:
+        return make()
+    return kept_plain(cache, name, kind, (_digest(weather), told), make)
+
+
+def kept_plain(
+    cache: ArrayCache | None, name: str, kind: Any, told: object, make: Callable[[], _Kept]
+) -> _Kept:
+    """Plain figures from the cache, else made and kept; as :func:`kept_figures`, without a year of weather."""
 
     def read(arrays: Mapping[str, Any]) -> _Kept:
         figures: _Kept = _made(kind, json.loads(arrays[_TEXT].tobytes()))
@@ -107,9 +116,8 @@ def kept_figures(
 
     if cache is None:
         return make()
-    return _kept(
-        cache, f"{name} {_told(weather, told)}", read, lambda found: {_TEXT: _text(_plain(found))}, make
-    )[0]
+    key = f"{name} {hashlib.sha256(repr(told).encode()).hexdigest()}"
+    return _kept(cache, key, read, lambda found: {_TEXT: _text(_plain(found))}, make)[0]
 
 
 def _kept(

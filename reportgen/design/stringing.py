@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from reportgen.design.checks.base import Facts
 from reportgen.design.circuits import by_string
@@ -19,6 +20,9 @@ from reportgen.project.equipment import Inverter, InverterInput
 from reportgen.project.layout import String
 from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity
+
+if TYPE_CHECKING:
+    from reportgen.engineering.energy.inputs import ArrayCache
 
 #: Ways shown for the whole site, and cuts of one array that the search looks at.
 SHOWN, LOOKED_AT = 5, 12
@@ -128,14 +132,20 @@ _Kind = tuple[str, str]
 #: Input, its inverter, and by array the lengths it takes and how many strings side by side.
 _SlotKey = tuple[str, str, tuple[tuple[str, frozenset[int], int], ...]]
 _Inputs = dict[_Kind, tuple[Inverter, InverterInput]]
+_Watts = tuple[tuple[str, float], ...]
+#: What a search is told: cuts by array, the inputs, and powers of modules and inverters. [W]
+_Told = tuple[tuple[tuple[str, tuple[Cut, ...]], ...], tuple[_SlotKey, ...], _Watts, _Watts, _Watts]
 
 
 def design_stringing(
-    facts: Facts, findings: tuple[Finding, ...], years: Mapping[str, ArrayYear] | None = None
+    facts: Facts,
+    findings: tuple[Finding, ...],
+    years: Mapping[str, ArrayYear] | None = None,
+    cache: ArrayCache | None = None,
 ) -> StringingDesign:
     """Best ways to string the site: all arrays whose modules are known, on the inputs whose limits are stated.
 
-    ``years`` tells what an array yields, where a year was simulated.
+    ``years`` tells what an array yields, where a year was simulated; ``cache`` keeps what the search found.
     """
     kinds, left_out = _inputs(facts)
     inputs = {
@@ -194,17 +204,14 @@ def design_stringing(
     }
     lengths = len({(array, n) for array, found in searched.items() for cut in found for n, _ in cut.lengths})
     too_large = lengths * len(slots) > MOST_PAIRS
-    ways = (
-        ()
-        if too_large
-        else _ways(
-            tuple(searched.items()),
-            slots,
-            tuple(sorted(power.items())),
-            tuple(sorted(limits.items())),
-            tuple(sorted(outputs.items())),
-        )
+    told = (
+        tuple(searched.items()),
+        slots,
+        tuple(sorted(power.items())),
+        tuple(sorted(limits.items())),
+        tuple(sorted(outputs.items())),
     )
+    ways = () if too_large else _kept_ways(cache, *told)
     untried = tuple(string.id.removesuffix(_TRIAL) for string in facts.strings if string.id.endswith(_TRIAL))
     shown = [choice if choice.missing else _left_behind(choice, ways, slots) for choice in choices]
     return StringingDesign(tuple(shown), ways, left_out, tuple(asked), too_large, untried)
@@ -234,6 +241,19 @@ def _left_behind(choice: ArrayChoice, ways: tuple[Placing, ...], slots: tuple[_S
     return replace(choice, out=(*choice.out, *out))
 
 
+def _kept_ways(cache: ArrayCache | None, *told: *_Told) -> tuple[Placing, ...]:
+    """Best ways, from the cache where one is given: a build asks again for the same after each saved file."""
+    if cache is None:
+        return _ways(*told)
+    from reportgen.design.energy_store import kept_plain  # noqa: PLC0415 - numpy
+
+    ranked, slots, *powers = told
+    # The text of a set depends on how it came about.
+    ordered = [(key, unit, [(a, sorted(n), many) for a, n, many in taken]) for key, unit, taken in slots]
+    key = (ranked, ordered, powers)
+    return kept_plain(cache, "stringing", tuple[Placing, ...], key, lambda: _ways(*told))
+
+
 @lru_cache(maxsize=8)
 def _ways(
     ranked: tuple[tuple[str, tuple[Cut, ...]], ...],
@@ -242,7 +262,7 @@ def _ways(
     unit_w: tuple[tuple[str, float], ...],
     output_w: tuple[tuple[str, float], ...],
 ) -> tuple[Placing, ...]:
-    """Best ways, best first; kept, because a watcher asks again for the same after each saved file."""
+    """Best ways, best first; remembered, because two states compared mostly ask for the same."""
     cuts_of = dict(ranked)
     places = [
         Slot(key, unit, {a: lengths for a, lengths, _ in taken}, {a: many for a, _, many in taken})

@@ -417,7 +417,7 @@ def further_pull_point(
         pulls = [pull(way, weight, friction, correction, start) for way in ways(part)]
         return advice_from(pulls[:1], pulls[-1:], limits)
 
-    best: tuple[float, Sequence[Element], Sequence[Element]] | None = None
+    best: tuple[float, list[Element], list[Element]] | None = None
     for head, tail in _cuts(run):
         left = max(burden(head), burden(tail))
         # A place that is better by rounding alone is not better: the first of equals stays.

@@ -211,7 +211,7 @@ def with_energy(
         design.project, design.rulebook, facts.strings, facts.circuits, told.years, told.names, cache
     )
     energy = replace(energy, warnings=(*energy.warnings, *told.unused))
-    design = replace(design, energy=energy, findings=with_year(design.findings, facts, energy))
+    design = replace(design, energy=energy, findings=with_year(design.findings, facts, energy), cache=cache)
     if wanted(design.project):
         design = replace(design, rows=design_row_orders(design.project, design.stringing, weather, cache))
     return (replace(design, sun=design_sun_hours(design.project)) if sun else design), files

@@ -1,4 +1,4 @@
-"""Arrays kept from one build to the next, by content: sun, planes, whole years.
+"""Arrays kept from one build to the next, by content: sun, planes, whole years, ways to string a site.
 
 An entry is a digest and the arrays as NumPy's own archive, without pickles. It is checked on every read, and whatever is
 wrong with it makes it a miss: a damaged, foreign or full cache costs time, never a number. Keys hold the versions of the
@@ -27,6 +27,8 @@ from reportgen.service.places import private_folder
 
 Arrays = Mapping[str, NDArray[np.float64]]
 
+_PACKAGE = Path(__file__).parents[1]
+_CODE = ("engineering/energy/*.py", "engineering/stringing.py", "design/stringing.py")
 _DIGEST = 32  # bytes before the archive
 _LARGEST = 64 * 1024 * 1024  # bytes of one entry
 _SUFFIX = ".arrays"
@@ -125,10 +127,8 @@ def _store(folder: Path) -> FolderCache:
 @cache
 def _salt() -> str:
     """Everything beside its own key that an entry depends on."""
-    from reportgen.engineering import energy  # noqa: PLC0415 - a package without imports of its own
-
     code = hashlib.blake2b(digest_size=16)
-    for path in sorted(Path(str(energy.__file__)).parent.glob("*.py")):
+    for path in sorted(path for place in _CODE for path in _PACKAGE.glob(place)):
         code.update(path.read_bytes())
     libraries = " ".join(f"{name} {version(name)}" for name in ("numpy", "pandas", "pvlib", "scipy"))
     return f"{__version__} {libraries} {code.hexdigest()}"

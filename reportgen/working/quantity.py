@@ -248,10 +248,10 @@ def work(name: str, unit: str, text: str, **terms: Number) -> Quantity:
     return Quantity(float(value), unit, origin, name)
 
 
-def walk(root: Quantity) -> Iterator[Quantity]:
-    """Every quantity that ``root`` rests on, itself first, each once."""
+def walk(*roots: Quantity) -> Iterator[Quantity]:
+    """Every quantity that the roots rest on, each root before what it rests on, each once."""
     seen: set[int] = set()
-    stack = [root]
+    stack = list(reversed(roots))
     while stack:
         item = stack.pop()
         if id(item) in seen:
@@ -264,7 +264,7 @@ def walk(root: Quantity) -> Iterator[Quantity]:
 
 def spans_of(*roots: Quantity | None) -> tuple[Span, ...]:
     """Input lines that the quantities rest on, in order of appearance, each once."""
-    origins = (q.origin for root in roots if root for q in walk(root))
+    origins = (q.origin for q in walk(*filter(None, roots)))
     given = (
         origin.local.given if isinstance(origin, Cell) and origin.local else origin for origin in origins
     )
@@ -273,11 +273,11 @@ def spans_of(*roots: Quantity | None) -> tuple[Span, ...]:
 
 def cells_of(*roots: Quantity | None) -> tuple[Cell, ...]:
     """Table cells that the quantities rest on, in order of appearance, each once."""
-    found = (q.origin for root in roots if root for q in walk(root) if isinstance(q.origin, Cell))
+    found = (q.origin for q in walk(*filter(None, roots)) if isinstance(q.origin, Cell))
     return tuple(dict.fromkeys(found))
 
 
 def assumptions_of(*roots: Quantity | None) -> tuple[Assumed, ...]:
     """Assumptions that the quantities rest on, in order of appearance, each once."""
-    found = (q.origin for root in roots if root for q in walk(root) if isinstance(q.origin, Assumed))
+    found = (q.origin for q in walk(*filter(None, roots)) if isinstance(q.origin, Assumed))
     return tuple(dict.fromkeys(found))
