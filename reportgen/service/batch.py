@@ -211,10 +211,12 @@ def batch(
     earlier = read_records(results) if results is not None else {}
     maker = made_by(options)
     found: dict[str, Record] = {}
-    with _appending(results) as out, ThreadPoolExecutor(jobs, "reportgen-batch") as pool:
+    # While one folder builds, its neighbour is read or published: the cores need not wait for the disk.
+    building = threading.Semaphore(jobs)
+    with _appending(results) as out, ThreadPoolExecutor(2 * jobs, "reportgen-batch") as pool:
 
         def one(folder: str) -> tuple[Record | None, bool]:
-            return _one(folder, runner, options, maker, earlier.get(folder), stop)
+            return _one(folder, runner, options, maker, earlier.get(folder), building, stop)
 
         try:
             for done in _windowed(pool, one, order, jobs, stop):
@@ -264,7 +266,7 @@ def _windowed(
     jobs: int,
     stop: threading.Event,
 ) -> Iterator[tuple[Record | None, bool]]:
-    """Results as they come, with no more begun than the jobs and one waiting for each."""
+    """Results as they come, with no more begun than two for each job: one that builds and its neighbour."""
     waiting: set[Future[tuple[Record | None, bool]]] = set()
     left = iter(order)
     while True:
@@ -286,6 +288,7 @@ def _one(
     options: BuildOptions,
     maker: str,
     earlier: Record | None,
+    building: threading.Semaphore,
     stop: threading.Event,
 ) -> tuple[Record | None, bool]:
     """Record of one folder, and whether it is the earlier one; None when stopped."""
@@ -299,7 +302,10 @@ def _one(
             snapshot = take(folder, (target, status_path(target)))
             if earlier is not None and _still_holds(earlier, snapshot, maker, target):
                 return earlier, True
-            result = runner.run(snapshot, options, stop)
+            with building:
+                if stop.is_set():
+                    return None, False
+                result = runner.run(snapshot, options, stop)
             if result.ending is Ending.CANCELLED:
                 return None, False
             return _conclude(name, target, snapshot, result, maker), False

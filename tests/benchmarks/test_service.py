@@ -12,6 +12,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -139,25 +140,25 @@ def _cpu_of_all() -> float:
 
 
 @pytest.mark.parametrize("where", ["processes", "cluster"])
+@pytest.mark.parametrize("pdf", [False, True], ids=["pages", "with PDF"])
 def test_a_folder_of_many_over_the_bare_build(
-    benchmark, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
+    benchmark, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str, pdf: bool
 ) -> None:
-    """Reading, sending, publishing and recording a folder, over the time that its build takes by itself."""
+    """Reading, sending, publishing and recording folders one after the other, over what their builds take by themselves."""
     monkeypatch.syspath_prepend(str(Path(__file__).parent))
-    folders = variants(tmp_path, 8)
-    options, name = BuildOptions(pdf=False), "timed_build:build"
+    folders = variants(tmp_path, 4 if pdf else 14)
+    options, name = BuildOptions(pdf=pdf), "timed_build:build"
     bare: list[float] = []
     with _runner(where, name, tmp_path) as runner:
-        batch(folders[:2], runner, options, jobs=1)
-        turn = iter(folders * 4)
+        # The server is there, the typical year is parsed: what a batch does once is no folder's own.
+        batch(folders[:2], runner, replace(options, pdf=False), jobs=1)
 
-        def one() -> None:
-            (record,) = batch([next(turn)], runner, options, jobs=1)
-            bare.append(float(record.summary))
+        def all_of_them() -> None:
+            bare.extend(float(record.summary) for record in batch(folders[2:], runner, options, jobs=1))
 
-        benchmark.pedantic(one, rounds=12)
+        benchmark.pedantic(all_of_them, rounds=1)
     benchmark.extra_info["bare build [s]"] = round(statistics.median(bare), 3)
-    benchmark.extra_info["ratio"] = round(benchmark.stats.stats.median / statistics.median(bare), 3)
+    benchmark.extra_info["ratio"] = round(benchmark.stats.stats.median / sum(bare), 3)
 
 
 @contextmanager
