@@ -7,15 +7,16 @@ read are those of the templates. The same page gives the same bytes in every pro
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
 from html import unescape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlsplit
 
+from reportgen.binder import tags
 from reportgen.binder.assets import font_uris, template_dir
 from reportgen.working.collector import uncollected
 
@@ -111,7 +112,8 @@ def write_pdfs(
     with uncollected():
         page = HTML(string=html, base_url=None, url_fetcher=fetcher(images))
         document = page.render(pdf_variant="pdf/ua-1", pdf_forms=True)
-        finish = partial(_finish, _link_names(html))
+        names = _link_names(html)
+        finish = partial(tags.complete, names)
         found = [bytes(document.write_pdf(pdf_variant="pdf/ua-1", pdf_forms=True, finisher=finish))]
         if enclosed is not None:
             document.metadata.attachments = [
@@ -125,7 +127,8 @@ def write_pdfs(
                 )
                 for item in enclosed
             ]
-            found.append(bytes(document.write_pdf(pdf_variant="pdf/a-3a", finisher=finish)))
+            close = partial(tags.close, names)
+            found.append(bytes(document.write_pdf(pdf_variant="pdf/a-3a", finisher=close)))
     return tuple(found)
 
 
@@ -177,18 +180,3 @@ def _link_names(html: str) -> dict[str, str]:
         for target, inner in (*_TITLE.findall(html), *_LINE.findall(html))
     }
     return names | {target: title for target, title in titles.items() if target in names}
-
-
-def _finish(link_names: Mapping[str, str], document: Any, pdf: Any) -> None:
-    """Give links their names, and every header cell its scope, which readers need to announce columns and rows."""
-    by_reference = {item.reference: item for item in pdf.objects if getattr(item, "number", None) is not None}
-    for item in pdf.objects:
-        if not isinstance(item, dict):
-            continue
-        if item.get("Subtype") == "/Link":
-            target = item["Contents"].string
-            item["Contents"].string = link_names.get(target) or target
-        elif item.get("S") == "/TH" and "A" in item:
-            row = by_reference.get(item["P"], {})
-            body = by_reference.get(row.get("P"), {})
-            item["A"]["Scope"] = "/Column" if body.get("S") == "/THead" else "/Row"

@@ -9,12 +9,15 @@ import subprocess
 from collections.abc import Iterator
 from itertools import pairwise
 
+import invented
 import pytest
 from page_readers import NUMBER, text_of
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject, DictionaryObject
 
-from reportgen.binder.pdf import write_pdf
+from reportgen.binder.elements import Blank, Chapter, Fields, Paragraph, Steps
+from reportgen.binder.html import render
+from reportgen.binder.pdf import write_pdf, write_pdfs
 from reportgen.working.text import fixed, significant
 
 #: Numbers of results.json that stand in a schedule or drawing only, and why: no page repeats them.
@@ -38,6 +41,26 @@ def elements(reader: PdfReader) -> Iterator[DictionaryObject]:
                 stack.append(item.raw_get("/K"))
 
 
+#: What stands in what, for readers that count the items of a list and the cells of a row.
+INSIDE = {
+    "/LI": {"/L"},
+    "/LBody": {"/LI"},
+    "/TH": {"/TR"},
+    "/TD": {"/TR"},
+    "/TR": {"/Table", "/THead", "/TBody"},
+    "/THead": {"/Table"},
+    "/TBody": {"/Table"},
+}
+
+
+def around(element: DictionaryObject) -> str:
+    """What an element stands in, past those that say nothing."""
+    outer = element["/P"]
+    while outer["/S"] in {"/NonStruct", "/Div"}:
+        outer = outer["/P"]
+    return outer["/S"]
+
+
 def lacks(pdf: bytes) -> list[str]:
     """What ISO 14289-1 asks of a file and can be seen from its objects, where this one has it not."""
     reader = PdfReader(io.BytesIO(pdf))
@@ -48,6 +71,12 @@ def lacks(pdf: bytes) -> list[str]:
     fields = [note for note in notes if note["/Subtype"] == "/Widget"]
     metadata = root["/Metadata"].get_data()  # type: ignore[index]
     heads = [e for e in tree if e["/S"] == "/TH"]
+    mapped = root["/StructTreeRoot"]["/ParentTree"]["/Nums"]  # type: ignore[index]
+    holders = dict(zip(mapped[::2], mapped[1::2], strict=True))
+
+    def held(note: DictionaryObject, by: str) -> bool:
+        return "/StructParent" in note and holders[note["/StructParent"]].get_object()["/S"] == by
+
     wanted = {
         "language": root.get("/Lang") == "en",  # type: ignore[union-attr]
         "marked": root["/MarkInfo"]["/Marked"].value is True,  # type: ignore[index]
@@ -55,10 +84,11 @@ def lacks(pdf: bytes) -> list[str]:
         "title": b"<dc:title>" in metadata and bool(reader.metadata and reader.metadata.title),
         "identification": b'pdfuaid:part="1"' in metadata,
         "order of tabs": all(page.get("/Tabs") == "/S" for page in reader.pages),
-        "links in the tree, with words": all("/StructParent" in n and n.get("/Contents") for n in links),
-        "fields in the tree, with words": all("/StructParent" in n and n.get("/TU") for n in fields),
+        "links in the tree, with words": all(held(n, "/Link") and n.get("/Contents") for n in links),
+        "fields in the tree, with words": all(held(n, "/Form") and n.get("/TU") for n in fields),
         "words for figures": all(e.get("/Alt") for e in tree if e["/S"] == "/Figure"),
         "scope of heads": all(e["/A"].get_object().get("/Scope") in {"/Column", "/Row"} for e in heads),  # type: ignore[attr-defined]
+        "items in lists": all(around(e) in INSIDE[e["/S"]] for e in tree if e["/S"] in INSIDE),
         "one first heading": [e["/S"] for e in tree].count("/H1") == 1,
         "only known roles": {e["/S"] for e in tree} <= ROLES,
         "bookmarks": len(reader.outline) > 2,
@@ -155,6 +185,26 @@ def test_what_accessible_pdf_asks(pdf: bytes) -> None:
 def test_the_check_itself_finds_what_is_lacking() -> None:
     bare = write_pdf('<html lang="de"><title>t</title><body><h1>x</h1><h1>y</h1></body></html>')
     assert lacks(bare) == ["language", "one first heading", "bookmarks", "links", "fields"]
+
+
+@pytest.mark.filterwarnings("ignore:unclosed file:ResourceWarning")
+@pytest.mark.filterwarnings("ignore:Exception ignored in:pytest.PytestUnraisableExceptionWarning")
+def test_an_archive_has_nothing_to_fill_in_and_says_what_was() -> None:
+    """ISO 19005-3 asks for the look of every field; what is printed keeps it, and its tag says what it is for."""
+    sheet = (Steps("s", ("Open SW-1.",)), Fields("f", (Blank("Voltage"), Blank("Done", tick=True))))
+    page = render(invented.FRAME, [Chapter("c", "t", "", (Paragraph("x"), *sheet))], ())
+    whole, closed = (PdfReader(io.BytesIO(pdf)) for pdf in write_pdfs(page, enclosed=()))
+    root = closed.trailer["/Root"]
+    assert "/AcroForm" in whole.trailer["/Root"]  # type: ignore[operator]
+    assert "/AcroForm" not in root  # type: ignore[operator]
+    notes = [a.get_object()["/Subtype"] for p in closed.pages for a in p.get("/Annots", ())]  # type: ignore[union-attr]
+    assert set(notes) == {"/Link"}
+    told = [e["/A"] for e in elements(closed) if e["/S"] == "/Form"]
+    assert {a["/Desc"]: (a["/O"], a["/Role"], a.get("/checked")) for a in told} == {
+        "Open SW-1.": ("/PrintField", "/cb", "/off"),
+        "Voltage": ("/PrintField", "/tv", None),
+        "Done": ("/PrintField", "/cb", "/off"),
+    }
 
 
 def test_printed_page_numbers_are_true(pdf: bytes) -> None:
