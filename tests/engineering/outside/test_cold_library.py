@@ -17,7 +17,6 @@ WIDEST, BAND, OUTSIDE = 0.07, 0.03, 0.05
 CURVATURE = 0.012
 
 
-@pytest.mark.slow
 @pytest.mark.source(
     "California Energy Commission, solar equipment lists, as of 2019-03-05, shipped inside pvlib",
     locator="sam-library-cec-modules-2019-03-05.csv, 500 modules drawn with a fixed seed",
