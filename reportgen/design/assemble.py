@@ -204,8 +204,8 @@ def _assemble(
     overcurrent = design_overcurrent(graph, rulebook, by_id, circuits)
     cuts = design_cuts(graph)
     pulls = design_pulls(graph, rulebook, policies, sections)
-    labels = design_labels(graph, rulebook, by_id, circuits)
     landed = arrivals(graph)
+    labels = design_labels(graph, rulebook, by_id, circuits, landed)
     terminations = design_terminations(graph, rulebook, crossing(landed))
     facts = Facts(
         project,
@@ -220,7 +220,7 @@ def _assemble(
         design_grounds(graph, rulebook, circuits, overcurrent),
         landed,
         design_readings(project, by_id),
-        design_predictions(graph, by_id),
+        design_predictions(graph, by_id, landed),
         surroundings=design_surroundings(graph, rulebook, by_id),
         movement=design_movement(graph, rulebook),
         outputs=design_outputs(graph, rulebook, policies),

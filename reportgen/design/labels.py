@@ -12,9 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportgen.design.graph import Conductor, Graph
-from reportgen.design.missing import Known, Missing
+from reportgen.design.landing import Arrival, Wiring, by_conductor, running_as_one
+from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.results import CircuitDesign, StringDesign
-from reportgen.engineering.terminals import connected_sets
+from reportgen.engineering.currents import mixed_current
 from reportgen.rulebook.protection import Label as Asked
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Quantity
@@ -119,6 +120,7 @@ def design_labels(
     rulebook: Rulebook,
     strings: Mapping[str, StringDesign],
     circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> LabelsDesign:
     """Labels of every wire that is not removed, and every placard."""
     by_circuit: dict[str, list[Conductor]] = defaultdict(list)
@@ -128,7 +130,7 @@ def design_labels(
     wires = tuple(
         _of_circuit(graph, key, conductors, strings, devices) for key, conductors in by_circuit.items()
     )
-    placards = tuple(_placards(graph, rulebook, strings, circuits))
+    placards = tuple(_placards(graph, rulebook, strings, circuits, landed))
     return LabelsDesign(wires, placards, not rulebook.wanted)
 
 
@@ -214,25 +216,12 @@ def _places(wire: Conductor, passed: Sequence[str], devices: Mapping[str, bool])
     yield wire.end or "end", END
 
 
-def live_when_open(graph: Graph, unit: str) -> tuple[str, ...]:
-    """Terminals of a switch that stay live with it open: where legs land, and what links join to them."""
-    found = graph.project.switch_of(unit)
-    if found is None:
-        return ()
-    landed = graph.landed(unit)
-    # A wire from another device may bring its voltage too.
-    hot = {node for node, wire in landed.items() if wire in graph.circuit_of or graph.onward(wire)}
-    nodes = list(dict.fromkeys([*map(str, found[1].line), *map(str, found[1].load), *landed]))
-    sets = connected_sets((), graph.links(unit))
-    live = hot | {node for one in sets if set(one) & hot for node in one}
-    return tuple(node for node in nodes if node in live)
-
-
 def _placards(
     graph: Graph,
     rulebook: Rulebook,
     strings: Mapping[str, StringDesign],
     circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
     makers = {
         "raceway": _raceway,
@@ -242,33 +231,33 @@ def _placards(
     }
     for asked in rulebook.labels():
         maker = makers.get(asked.key, _described)
-        yield from maker(graph, asked, strings, circuits)
+        yield from maker(graph, asked, strings, circuits, landed)
 
 
 def _described(
-    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+    graph: Graph,
+    asked: Asked,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
     """A placard of an edition that this module does not count: named, its number left open."""
     yield Placard(asked.key, asked.place, asked, count=None, why="count by the place the edition names")
 
 
-def _switch_units(graph: Graph, circuits: Sequence[CircuitDesign]) -> dict[str, list[CircuitDesign]]:
-    """Circuits by switch unit: those that name it and those that land on it."""
+def _switch_units(
+    graph: Graph, circuits: Sequence[CircuitDesign], landed: Sequence[Arrival]
+) -> dict[str, list[CircuitDesign]]:
+    """Circuits by switch unit: those that name it, those that land on it, and those whose way goes through it."""
+    passed: dict[str, list[str]] = defaultdict(list)
+    for item in landed:
+        passed[graph.circuit_of[item.conductor]] += [item.switch, *item.through, *item.aside]
     found: dict[str, list[CircuitDesign]] = defaultdict(list)
     for circuit in circuits:
-        named = {str(unit) for unit in circuit.circuit.enclosures}
-        for unit in named:
+        for unit in dict.fromkeys([*map(str, circuit.circuit.enclosures), *passed[circuit.id]]):
             if graph.project.switch_of(unit) is not None:
                 found[unit].append(circuit)
-    by_id = {circuit.id: circuit for circuit in circuits}
-    for unit, landed in graph.project.landing.items():
-        if graph.project.switch_of(str(unit)) is None:
-            continue
-        for wire in landed.values():
-            landing = by_id.get(graph.circuit_of.get(str(wire), ""))
-            if landing is not None and landing not in found[str(unit)]:
-                found[str(unit)].append(landing)
-    return {unit: found[unit] for unit in sorted(found) if found[unit]}
+    return {unit: found[unit] for unit in sorted(found)}
 
 
 def highest(values: Iterable[Known], what: str) -> Known:
@@ -281,20 +270,49 @@ def highest(values: Iterable[Known], what: str) -> Known:
     return best if best is not None else Missing(what)
 
 
-def _values(asked: Asked, strings: Sequence[StringDesign]) -> tuple[tuple[str, Known], ...]:
-    """What the edition wants printed: the highest voltage, and the current where it asks for one."""
+def _values(
+    asked: Asked, strings: Sequence[StringDesign], groups: Iterable[Sequence[StringDesign]] = ()
+) -> tuple[tuple[str, Known], ...]:
+    """What the edition wants printed: the highest voltage, and the current where it asks for one.
+
+    ``groups`` are strings that run as one there; without any, each string is taken by itself.
+    """
     values = [("maximum voltage", highest((s.governing for s in strings), "a string"))]
     if "current" in asked.prints:
-        values.append(("maximum circuit current", highest((s.maximum for s in strings), "a string")))
+        sums = (_sum([s.maximum for s in group]) for group in groups or [[s] for s in strings])
+        values.append(("maximum circuit current", highest(sums, "a string")))
     return tuple(values)
 
 
+def _sum(parts: Sequence[Known]) -> Known:
+    amounts = [part for part in parts if isinstance(part, Quantity)]
+    if len(amounts) < len(parts):
+        return missing_of(*parts)[0]
+    return (
+        amounts[0]
+        if len(amounts) == 1
+        else mixed_current(amounts, "maximum current of strings that run as one")
+    )
+
+
 def _max_voltage(
-    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+    graph: Graph,
+    asked: Asked,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
     if "each dc disconnect" in asked.place:
-        for unit, its in _switch_units(graph, circuits).items():
-            yield Placard(asked.key, unit, asked, _values(asked, [circuit.string for circuit in its]))
+        arrivals = by_conductor(landed)
+        for unit, its in _switch_units(graph, circuits, landed).items():
+            by_id = {circuit.id: circuit.string for circuit in its}
+            joined, loose = running_as_one(arrivals, unit, list(by_id))
+            # One string on several circuits is one source.
+            groups = [
+                list({by_id[key].id: by_id[key] for key in group}.values())
+                for group in [*joined, *([key] for key in loose)]
+            ]
+            yield Placard(asked.key, unit, asked, _values(asked, list(by_id.values()), groups))
         return
     at: dict[str, list[StringDesign]] = defaultdict(list)
     for string in strings.values():
@@ -310,12 +328,17 @@ def _max_voltage(
 
 
 def _disconnect(
-    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+    graph: Graph,
+    asked: Asked,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
-    for unit, its in _switch_units(graph, circuits).items():
-        landed = {str(wire) for wire in graph.project.landing.get(unit, {}).values()}
-        legs = {leg for circuit in its for leg in graph.legs_of.get(circuit.id, ())}
-        live = live_when_open(graph, unit) if legs <= landed else ()
+    wiring = Wiring(graph)
+    there = {(item.conductor, unit) for item in landed for unit in (item.switch, *item.through, *item.aside)}
+    for unit, its in _switch_units(graph, circuits, landed).items():
+        legs = [leg for circuit in its for leg in graph.legs_of.get(circuit.id, ())]
+        live = wiring.live(unit) if all((leg, unit) in there for leg in legs) else ()
         yield Placard(
             asked.key,
             unit,
@@ -326,7 +349,11 @@ def _disconnect(
 
 
 def _raceway(
-    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+    graph: Graph,
+    asked: Asked,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
     building = graph.project.project.building
     for key, wires in graph.in_segment.items():
@@ -349,7 +376,11 @@ def _raceway(
 
 
 def _rapid_shutdown(
-    graph: Graph, asked: Asked, strings: Mapping[str, StringDesign], circuits: Sequence[CircuitDesign]
+    graph: Graph,
+    asked: Asked,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
     building = graph.project.project.building
     if building == "no building":

@@ -1,16 +1,21 @@
-"""Which wire arrives where: every conductor followed over terminals, closed poles and links to an input.
+"""Which wire arrives where: every conductor followed over terminals, closed poles, links and further devices to an input.
 
-With the switch closed, two terminals are one node where the maker joins them or a link does. The predicted
-polarity at an input is therefore a question of connected sets, not of drawing.
+With the switches closed, two terminals are one node where the maker joins them, a link does, or a wire from device to
+device. The predicted polarity at an input is therefore a question of connected sets, not of drawing.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 
-from reportgen.design.graph import Conductor, Graph
+from reportgen.design.graph import NEGATIVE, POSITIVE, Conductor, Graph, Join
+from reportgen.engineering.terminals import Pole
+
+#: Unit and terminal.
+Node = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,18 +27,22 @@ class Arrival:
     reaches : tuple of str
         Input poles and other wires reached with every switch closed, for instance ``INV-1/A+``.
     switch : str
-        Unit passed, empty where the leg lands at the input directly.
+        Unit it is landed on.
     terminal : str
         Terminal it is landed on; all of them where it is landed on several of that device.
     poles : int
         Poles of the switch in series with this leg: the fewest on any way to where it leaves.
-    passed : tuple of (str, int)
-        Switches in series with this leg, the first one first, each with its own poles. One that another way goes around
-        is none of them.
-    between : tuple of str
-        Terminals of devices, written ``SW-2/L1``, at the ends of wires that go on from one device to the next.
     linked : tuple of str
         Input poles among ``reaches`` that only a link at the inverter's own terminals joins to it.
+    passed : tuple of (str, int)
+        Switches that every way goes through, the first one first, each with its own poles in series: none of one whose
+        poles a link goes around.
+    between : tuple of str
+        Terminals of devices, written ``SW-2/L1``, at the ends of wires that go on from one device to the next.
+    through : tuple of str
+        Switches and boxes that every way goes through, the first one first.
+    aside : tuple of str
+        Switches and boxes that some way goes through while another goes around.
     """
 
     conductor: str
@@ -45,19 +54,22 @@ class Arrival:
     linked: tuple[str, ...] = ()
     passed: tuple[tuple[str, int], ...] = ()
     between: tuple[str, ...] = ()
+    through: tuple[str, ...] = ()
+    aside: tuple[str, ...] = ()
 
 
 def arrivals(graph: Graph) -> tuple[Arrival, ...]:
     """Arrival of every leg from every device that the landing section names for it, in the order of the circuits."""
+    wiring = Wiring(graph)
     return tuple(
-        _arrival(graph, wire, unit, terminals)
+        _arrival(wiring, wire, unit, terminals)
         for wire in graph.conductors
         if wire.leg
         for unit, terminals in _by_unit(graph.places_of.get(wire.id, ())).items()
     )
 
 
-def _by_unit(places: Iterable[tuple[str, str]]) -> Mapping[str, list[str]]:
+def _by_unit(places: Iterable[Node]) -> Mapping[str, list[str]]:
     found: dict[str, list[str]] = defaultdict(list)
     for unit, terminal in places:
         found[unit].append(terminal)
@@ -89,101 +101,272 @@ def at_its_pole(arrival: Arrival, others: Mapping[str, Arrival]) -> bool:
     others : mapping of str to Arrival
         The one arrival of each leg.
     """
+    return arrival.wanted in arrival.reaches and only_its_like(arrival, others)
+
+
+def only_its_like(arrival: Arrival, others: Mapping[str, Arrival]) -> bool:
+    """Whether a leg reaches nothing but the pole it is meant for and legs that are meant for the same one."""
     beside = [others.get(place) for place in arrival.reaches if place != arrival.wanted]
-    return arrival.wanted in arrival.reaches and all(
-        other is not None and other.wanted == arrival.wanted for other in beside
-    )
+    return all(other is not None and other.wanted == arrival.wanted for other in beside)
 
 
-def _arrival(graph: Graph, wire: Conductor, unit: str, terminals: Sequence[str]) -> Arrival:
+def running_as_one(
+    found: Mapping[str, Sequence[Arrival]], unit: str, circuits: Sequence[str]
+) -> tuple[list[list[str]], list[str]]:
+    """Circuits whose legs run as one over a switch, and those of which a leg does not pass it.
+
+    Parameters
+    ----------
+    found : mapping of str to sequence of Arrival
+        By conductor.
+    circuits : sequence of str
+        Those that may pass the switch.
+    """
+    owner = {f"{circuit}{leg}": circuit for circuit in circuits for leg in ("+", "-")}
+    passing = {
+        wire: arrival
+        for wire in owner
+        for arrival in found.get(wire, ())
+        if unit in (*dict(arrival.passed), *arrival.aside)
+    }
+    loose = [key for key in circuits if not all(f"{key}{leg}" in passing for leg in ("+", "-"))]
+    groups: dict[str, set[str]] = {
+        key: {key} for key in circuits if any(f"{key}{leg}" in passing for leg in ("+", "-"))
+    }
+    # A leg arrives at a pole of an input, or at another leg that shares the way with it.
+    at: dict[str, str] = {}
+    for wire, circuit in owner.items():
+        for place in (wire, *passing[wire].reaches) if wire in passing else ():
+            one, other = groups[at.setdefault(place, circuit)], groups[circuit]
+            if one is not other:
+                one |= other
+                groups.update(dict.fromkeys(other, one))
+    unlike = {id(group): sorted(group) for group in groups.values()}
+    return sorted(unlike.values()), loose
+
+
+@dataclass(slots=True)
+class Spread:
+    """Everything that hangs together with some terminals while all switches are closed.
+
+    Attributes
+    ----------
+    edges : mapping
+        Terminals next to each terminal, with the switch whose pole lies between, empty for a link or a wire.
+    ends : mapping
+        Wires and leads that are landed on its terminals, those from device to device left out.
+    between : tuple of str
+        Terminals, written ``SW-2/L1``, at the ends of wires from device to device.
+    """
+
+    edges: dict[Node, list[tuple[Node, str]]] = field(default_factory=dict)
+    ends: dict[Node, str] = field(default_factory=dict)
+    between: dict[str, None] = field(default_factory=dict)
+
+
+class Wiring:
+    """Terminals of all devices and what joins them, looked up once."""
+
+    def __init__(self, graph: Graph) -> None:
+        self.graph = graph
+        self._joins: dict[str, Mapping[str, list[tuple[str, Join]]]] = {}
+        self._landed: dict[str, dict[str, str]] = {}
+        self._nodes: dict[Node, tuple[list[tuple[Node, str]], str, bool]] = {}
+        self._behind: dict[Node, tuple[frozenset[str], frozenset[str]]] = {}
+
+    @cached_property
+    def addresses(self) -> Mapping[str, Pole]:
+        """Poles of all inputs by the lead that the landing names, for instance ``INV-1/A+``."""
+        return {
+            f"{unit}/{letter}{sign}": Pole(f"{unit}/{letter}", sign)
+            for kind in self.graph.project.inverters.values()
+            for unit in kind.units
+            for letter in kind.inputs
+            for sign in (POSITIVE, NEGATIVE)
+        }
+
+    def joins(self, unit: str) -> Mapping[str, list[tuple[str, Join]]]:
+        """Terminals next to each terminal of a unit."""
+        if unit not in self._joins:
+            self._joins[unit] = self.graph.joins(unit)
+        return self._joins[unit]
+
+    def landed(self, unit: str) -> Mapping[str, str]:
+        """What is landed on each terminal of a unit."""
+        if unit not in self._landed:
+            self._landed[unit] = self.graph.landed(unit)
+        return self._landed[unit]
+
+    def behind(self, unit: str, terminal: str) -> tuple[frozenset[str], frozenset[str]]:
+        """Legs, and other ends, that the wire landed on a terminal leads to without passing its unit again."""
+        known = self._behind.get((unit, terminal))
+        if known is None:
+            end = self.landed(unit).get(terminal, "")
+            place = self.graph.onward(end)
+            ends = {end} if end and place is None else set()
+            if place is not None:
+                ends = set(self.spread([place], shut=unit).ends.values())
+            legs = frozenset(one for one in ends if one in self.graph.circuit_of)
+            known = self._behind[unit, terminal] = (legs, frozenset(ends) - legs)
+        return known
+
+    def live(self, unit: str) -> tuple[str, ...]:
+        """Terminals of a switch that a leg reaches while this switch alone is open, in the order of the device."""
+        found = self.graph.project.switch_of(unit)
+        names = [*map(str, found[1].line), *map(str, found[1].load)] if found else []
+        return tuple(
+            name
+            for name in dict.fromkeys([*names, *self.landed(unit)])
+            if any(
+                end in self.graph.circuit_of for end in self.spread([(unit, name)], opened=unit).ends.values()
+            )
+        )
+
+    def spread(self, starts: Iterable[Node], *, wire: str = "", opened: str = "", shut: str = "") -> Spread:
+        """What hangs together with some terminals.
+
+        Parameters
+        ----------
+        wire : str
+            Wire that is followed: its own ends are no others.
+        opened : str
+            Unit whose poles are open.
+        shut : str
+            Unit that is not entered at all.
+        """
+        found = Spread()
+        queue = deque(starts)
+        while queue:
+            node = queue.popleft()
+            if node in found.edges or node[0] == shut:
+                continue
+            beside, end, onward = self._beside(node)
+            if node[0] == opened:
+                beside = [item for item in beside if item[1] != opened]
+            found.edges[node] = beside
+            if onward:
+                found.between[end] = None
+            elif end and end != wire:
+                found.ends[node] = end
+            queue.extend(other for other, _ in beside)
+        return found
+
+    def _beside(self, node: Node) -> tuple[list[tuple[Node, str]], str, bool]:
+        """Terminals next to one, what is landed on it, and whether that is a wire to another device."""
+        known = self._nodes.get(node)
+        if known is None:
+            unit, terminal = node
+            beside = [
+                ((unit, other), unit if kind == "pole" else "")
+                for other, kind in self.joins(unit).get(terminal, ())
+            ]
+            end = self.landed(unit).get(terminal, "")
+            place = self.graph.onward(end) if end else None
+            if place is not None:
+                beside.append((place, ""))
+            known = self._nodes[node] = (beside, end, place is not None)
+        return known
+
+
+def _arrival(wiring: Wiring, wire: Conductor, unit: str, terminals: Sequence[str]) -> Arrival:
+    graph = wiring.graph
     wanted, told = f"{wire.end}{wire.leg}", ", ".join(terminals)
-    poles_to = _follow(graph, unit, terminals)
-    if graph.project.switch_of(unit) is None:
+    starts = [(unit, terminal) for terminal in terminals]
+    found = wiring.spread(starts, wire=wire.id)
+    if graph.project.inverter_of(unit) is not None:
         here = tuple(f"{unit}/{terminal}" for terminal in terminals)
-        joined = tuple(sorted(f"{unit}/{node}" for node in poles_to if node not in terminals))
-        return Arrival(wire.id, wanted, (*here, *joined), "", told, 0, joined)
-    landed_here = graph.landed(unit)
-    # Terminals where something else than this wire lands: the ways out of the device.
-    out = [node for node in poles_to if landed_here.get(node, wire.id) != wire.id]
-    ends = {landed_here[node] for node in out}
-    poles = min((poles_to[node] for node in out), default=0)
-    ends, further, between = _further(graph, wire.id, unit, set(poles_to), ends)
-    linked = {place for end in ends for place in _linked(graph, end)} - ends
+        joined = tuple(
+            sorted(f"{unit}/{node}" for of, node in found.edges if of == unit and node not in terminals)
+        )
+        return Arrival(wire.id, wanted, (*here, *joined), unit, told, 0, joined)
+    ends = set(found.ends.values())
+    linked = {place for end in ends for place in _linked(wiring, end)} - ends
+    goals = {node for node, end in found.ends.items() if end not in graph.circuit_of} or set(found.ends)
+    on_way = _on_the_way(found, starts, goals)
+    through: list[str] = []
+    passed: list[tuple[str, int]] = []
+    aside: list[str] = []
+    for device in on_way or [unit]:
+        poles = _fewest(found, starts, goals, device) if goals else 0
+        if device != unit and not poles and _reaches(found, starts, goals, without=device):
+            aside.append(device)
+            continue
+        through.append(device)
+        if graph.project.switch_of(device) is not None:
+            passed.append((device, poles))
     return Arrival(
         wire.id,
         wanted,
         tuple(sorted(ends | linked)),
         unit,
         told,
-        poles,
+        dict(passed).get(unit, 0),
         tuple(sorted(linked)),
-        ((unit, poles), *further),
-        between,
+        tuple(passed),
+        tuple(found.between),
+        tuple(through),
+        tuple(aside),
     )
 
 
-def _further(
-    graph: Graph, wire: str, unit: str, reached: set[str], ends: set[str]
-) -> tuple[set[str], list[tuple[str, int]], tuple[str, ...]]:
-    """Ends with wires to further devices followed; devices in series behind the first one; ends of the wires between.
-
-    A device is in series where all that leaves the ones before it goes through it; of any other no pole counts.
-    """
-    seen = {(unit, node) for node in reached}
-    found: set[str] = set()
-    series: list[tuple[str, int]] = []
-    between: dict[str, None] = {}
-    alone = True
-    while ends:
-        onward: dict[str, list[str]] = defaultdict(list)
-        for end in sorted(ends):
-            place = graph.onward(end)
-            if place is None:
-                found.add(end)
-            elif place not in seen:
-                onward[place[0]].append(place[1])
-                between[end] = None
-            # A wire that leads back to where the leg has been is the far end of one already followed.
-        alone = alone and not found and len(onward) == 1
-        ends = set()
-        for further, terminals in onward.items():
-            poles_to = _follow(graph, further, terminals)
-            landed = graph.landed(further)
-            back = {node for node in poles_to if graph.onward(landed.get(node, "")) in seen}
-            seen |= {(further, node) for node in poles_to}
-            out = [node for node in poles_to if node not in back and landed.get(node, wire) != wire]
-            between |= {landed[node]: None for node in back}
-            ends |= {landed[node] for node in out}
-            if alone and graph.project.switch_of(further) is not None:
-                series.append((further, min((poles_to[node] for node in out), default=0)))
-    return found, series, tuple(between)
+def _on_the_way(found: Spread, starts: Sequence[Node], goals: Collection[Node]) -> list[str]:
+    """Units on a way from the starts to a goal, the nearest first: what leads nowhere else is none of them."""
+    kept = {*starts, *goals}
+    left = {node: {other for other, _ in beside} for node, beside in found.edges.items()}
+    loose = [node for node, beside in left.items() if len(beside) < 2 and node not in kept]
+    while loose:
+        node = loose.pop()
+        for other in left.pop(node, ()):
+            if other in left:
+                left[other].discard(node)
+                if len(left[other]) == 1 and other not in kept:
+                    loose.append(other)
+    return list(dict.fromkeys(node[0] for node in found.edges if node in left)) if goals else []
 
 
-def _linked(graph: Graph, end: str) -> set[str]:
-    """What links at an inverter's own terminals join to a lead such as ``INV-1/A+``."""
-    unit, stroke, terminal = end.partition("/")
-    if not stroke or unit not in graph.project.jumpers:
-        return set()
-    return {f"{unit}/{node}" for node in _follow(graph, unit, (terminal,))}
-
-
-def _follow(graph: Graph, unit: str, starts: Sequence[str]) -> dict[str, int]:
-    """Terminals connected to the ``starts`` with every pole closed, each with the fewest poles on any way to it.
+def _fewest(found: Spread, starts: Iterable[Node], goals: Collection[Node], device: str) -> int:
+    """Fewest poles of a device on any way from the starts to a goal.
 
     The fewest, because poles side by side open one gap and not two: only what every way has to pass is in series.
     """
-    joins = graph.joins(unit)
-    fewest: dict[str, int] = {}
+    seen: set[Node] = set()
     # Links cost no pole, so they go to the front of the queue: a terminal is first met by its easiest way.
     queue = deque((start, 0) for start in starts)
     while queue:
-        node, passed = queue.popleft()
-        if node in fewest:
+        node, poles = queue.popleft()
+        if node in seen:
             continue
-        fewest[node] = passed
-        for neighbour, kind in joins.get(node, ()):
-            if kind == "link":
-                queue.appendleft((neighbour, passed))
+        seen.add(node)
+        if node in goals:
+            return poles
+        for other, pole_of in found.edges[node]:
+            if pole_of == device:
+                queue.append((other, poles + 1))
             else:
-                queue.append((neighbour, passed + 1))
-    return fewest
+                queue.appendleft((other, poles))
+    return 0
+
+
+def _reaches(found: Spread, starts: Iterable[Node], goals: Collection[Node], without: str) -> bool:
+    """Whether a way leads from the starts to a goal without any terminal of one unit."""
+    return any(node in goals for node in _walk(found, starts, without))
+
+
+def _walk(found: Spread, starts: Iterable[Node], without: str) -> Iterator[Node]:
+    seen: set[Node] = set()
+    queue = list(starts)
+    while queue:
+        node = queue.pop()
+        if node in seen or node[0] == without:
+            continue
+        seen.add(node)
+        yield node
+        queue += [other for other, _ in found.edges[node]]
+
+
+def _linked(wiring: Wiring, end: str) -> set[str]:
+    """What links at an inverter's own terminals join to a lead such as ``INV-1/A+``."""
+    unit, stroke, terminal = end.partition("/")
+    if not stroke or unit not in wiring.graph.project.jumpers:
+        return set()
+    return {f"{unit}/{node}" for of, node in wiring.spread([(unit, terminal)], wire=end).edges if of == unit}

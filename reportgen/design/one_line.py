@@ -101,17 +101,13 @@ def _end(end: str, legs: tuple[str, ...], arrivals: Mapping[str, tuple[Arrival, 
         if len(items) > 1:
             units = " and ".join(item.switch or item.reaches[0] for item in items)
             return "apart", f"{leg} is landed on {units}"
+        if not items[0].reaches:
+            return "apart", f"{leg} goes no further than {(items[0].through or (items[0].switch,))[-1]}"
         if not at_its_pole(items[0], alone):
-            return "apart", f"{leg} reaches {' and '.join(items[0].reaches) or 'nothing'}"
-        series = [unit for unit, _ in items[0].passed]
-        if aside := [unit for unit in _units_between(items[0]) if unit not in series]:
+            return "apart", f"{leg} reaches {' and '.join(items[0].reaches)}"
+        if aside := items[0].aside:
             return "apart", f"the way of {leg} parts over {' and '.join(aside)}"
     return "landed", ""
-
-
-def _units_between(item: Arrival) -> tuple[str, ...]:
-    """Devices at the ends of wires that go on from one device to the next."""
-    return tuple(dict.fromkeys(end.partition("/")[0] for end in item.between))
 
 
 def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stretches | Passed, ...]:
@@ -127,9 +123,7 @@ def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stret
             if unit and unit not in known and _passable(graph, unit):
                 known[unit] = place
                 at.setdefault(place, []).append(unit)
-    landing = dict.fromkeys(
-        unit for item in landed for unit in ([one for one, _ in item.passed] or [_box(graph, item)]) if unit
-    )
+    landing = dict.fromkeys(unit for item in landed for unit in item.through)
     order = [str(unit) for unit in circuit.enclosures]
     # Where legs are landed their way says the order; what is stated alone goes before the next unit of its list.
     loose = [unit for unit in landing if unit not in known]
@@ -156,7 +150,7 @@ def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stret
 
 
 def _passed(graph: Graph, unit: str, placed: bool, landed: list[Arrival]) -> Passed:
-    here = [item for item in landed if any(one == unit for one, _ in item.passed)]
+    here = [item for item in landed if unit in item.through]
     poles = tuple(dict.fromkeys(count for item in here for one, count in item.passed if one == unit))
     own = {item.conductor for item in landed}
     legs = {place for item in here for place in item.reaches} - own
@@ -166,9 +160,3 @@ def _passed(graph: Graph, unit: str, placed: bool, landed: list[Arrival]) -> Pas
 def _passable(graph: Graph, unit: str) -> bool:
     """Whether a unit is passed: arrays and inverters are ends."""
     return unit not in graph.project.arrays and graph.project.inverter_of(unit) is None
-
-
-def _box(graph: Graph, item: Arrival) -> str:
-    """Box that a leg is landed on."""
-    unit = item.reaches[0].partition("/")[0] if item.reaches else ""
-    return unit if unit and graph.project.box_of(unit) is not None else ""

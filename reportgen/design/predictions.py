@@ -11,19 +11,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportgen.design.graph import NEGATIVE, POSITIVE, Graph
+from reportgen.design.landing import Arrival, Wiring, by_conductor
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.results import StringDesign
+from reportgen.design.switch_maps import SwitchMap, switch_maps
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.strings import STC_CELL_C, string_voltage
-from reportgen.engineering.terminals import (
-    InputReading,
-    Pole,
-    connected_sets,
-    correct_landing,
-    predicted_readings,
-    straight_across,
-)
-from reportgen.project.equipment import Switch
+from reportgen.engineering.terminals import InputReading, Pole, connected_sets, predicted_readings
 from reportgen.project.model import Project
 from reportgen.working.quantity import Assumed, Quantity
 
@@ -60,56 +54,6 @@ class InputPrediction:
 
 
 @dataclass(frozen=True, slots=True)
-class Opposite:
-    """Two terminals that lie across from each other, and what lands on them.
-
-    Attributes
-    ----------
-    belongs : str
-        Lead that belongs on the far terminal, found by following its pole; empty where no single leg arrives.
-    straight : str
-        Lead that a straight-across landing would put there.
-    """
-
-    near: str
-    wire: str
-    far: str
-    lead: str
-    belongs: str
-    straight: str
-
-
-@dataclass(frozen=True, slots=True)
-class SwitchMap:
-    """One switch as the installer sees it.
-
-    Attributes
-    ----------
-    side : str
-        ``line`` or ``load``: where the legs of the strings land; empty where they lie on both sides.
-    rows : tuple of Opposite
-        In physical order; empty where the two sides cannot be set against each other.
-    straight : tuple of InputReading
-        What the inputs would read after a straight-across landing.
-    beeps_open, beeps_closed : tuple
-        Terminals that are one node, with the switch open and closed.
-    """
-
-    unit: str
-    kind: str
-    side: str
-    rows: tuple[Opposite, ...]
-    straight: tuple[InputReading, ...]
-    beeps_open: tuple[tuple[str, ...], ...]
-    beeps_closed: tuple[tuple[str, ...], ...]
-
-    @property
-    def is_trap(self) -> bool:
-        """True where landing each lead straight across from its leg would be wrong."""
-        return any(row.straight and row.straight != row.belongs for row in self.rows)
-
-
-@dataclass(frozen=True, slots=True)
 class Point:
     """A place to measure a string, and what belongs there.
 
@@ -142,7 +86,9 @@ class PredictionsDesign:
     points: tuple[Point, ...] = ()
 
 
-def design_predictions(graph: Graph, strings: Mapping[str, StringDesign]) -> PredictionsDesign:
+def design_predictions(
+    graph: Graph, strings: Mapping[str, StringDesign], landed: Sequence[Arrival]
+) -> PredictionsDesign:
     """Predicted readings of every input, map of every switch, and the places to measure each string."""
     cell = _cell(graph.project)
     project = graph.project
@@ -152,14 +98,13 @@ def design_predictions(graph: Graph, strings: Mapping[str, StringDesign]) -> Pre
     inputs = tuple(
         _input(address, graph, closed, opened, voltages, known) for address in _addresses(graph, closed)
     )
-    switches = tuple(
-        _switch_map(graph, closed, str(unit), *found, known)
-        for unit in graph.project.landing
-        if (found := graph.project.switch_of(str(unit))) is not None
-    )
+    switches = switch_maps(graph, closed.wire, known)
     by_address = {item.address: item for item in inputs}
+    between = _Between(graph, closed, opened, known, landed)
     points = tuple(
-        point for key in strings for point in _points(key, graph, closed, opened, voltages[key], by_address)
+        point
+        for key in strings
+        for point in _points(key, graph, closed, opened, voltages[key], by_address, between)
     )
     return PredictionsDesign(cell, tuple(voltages.items()), inputs, switches, points)
 
@@ -328,67 +273,52 @@ def _not_landed(address: str, meant: Sequence[str], graph: Graph, wiring: _Wirin
     return tuple(dict.fromkeys(found))
 
 
-def _switch_map(
-    graph: Graph, wiring: _Wiring, unit: str, kind: str, switch: Switch, known: Mapping[str, Quantity]
-) -> SwitchMap:
-    landed, joined, jumpers = graph.landed(unit), graph.poles(unit), graph.links(unit)
-    wires = {end: wiring.wire[end] for end in landed.values() if end in wiring.wire}
-    legs = {terminal: wires[end] for terminal, end in landed.items() if end in wires}
-    side = next((name for name in ("line", "load") if legs and set(legs) <= set(getattr(switch, name))), "")
-    far = "load" if side == "line" else "line"
-    leads = {terminal for terminal, end in landed.items() if end not in wires}
-    rows: tuple[Opposite, ...] = ()
-    readings: tuple[InputReading, ...] = ()
-    near_row, far_row = [str(t) for t in switch.line], [str(t) for t in switch.load]
-    if side == "load":
-        near_row, far_row = far_row, near_row
-    series = any(graph.onward(end) for end in landed.values())
-    # What lies straight across tells nothing where a wire goes on to another device.
-    if side and not series and leads <= set(getattr(switch, far)) and len(near_row) == len(far_row):
-        wanted = {
-            pole: Pole(str(address), pole.sign)
-            for pole in legs.values()
-            if (address := graph.project.strings[pole.of].input) is not None
-        }
-        across = straight_across(near_row, far_row, legs, wanted)
-        right = correct_landing(joined, jumpers, legs, wanted, far_row)
-        rows = tuple(
-            Opposite(
-                near,
-                landed.get(near, ""),
-                there,
-                landed.get(there, ""),
-                str(right.get(there) or ""),
-                str(across.get(there, "")),
-            )
-            for near, there in zip(near_row, far_row, strict=True)
-        )
-        own: dict[str, list[str]] = defaultdict(list)
-        for leg, pole in wanted.items():
-            if leg.of not in own[pole.of]:
-                own[pole.of].append(leg.of)
-        readings = predicted_readings(
-            joined, jumpers, legs, across, known, {key: tuple(ids) for key, ids in own.items()}
-        )
-    return SwitchMap(
-        unit,
-        kind,
-        side,
-        rows,
-        readings,
-        _beeps(connected_sets(joined, jumpers, closed=False), switch),
-        _beeps(connected_sets(joined, jumpers), switch),
-    )
+class _Between:
+    """Places where wires from device to device land, for strings that pass several devices."""
 
+    def __init__(
+        self,
+        graph: Graph,
+        closed: _Wiring,
+        opened: _Wiring,
+        known: Mapping[str, Quantity],
+        landed: Sequence[Arrival],
+    ) -> None:
+        self.closed, self.opened, self.known = closed, opened, known
+        self.followed = Wiring(graph)
+        self.arrivals = by_conductor(landed)
+        self._read: dict[tuple[str, str], Known] = {}
 
-def _beeps(sets: Iterable[frozenset[str]], switch: Switch) -> tuple[tuple[str, ...], ...]:
-    """Sets of more than one terminal, each in the order of the device."""
-    order = {
-        str(terminal): place
-        for place, terminal in enumerate([*switch.line, *switch.load, *switch.ground_terminals])
-    }
-    found = [tuple(sorted(one, key=lambda item: order[item])) for one in sets if len(one) > 1]
-    return tuple(sorted(found, key=lambda one: order[one[0]]))
+    def points(self, key: str, red: str, black: str) -> Iterable[Point]:
+        """Points of one string at the ends of such wires, in the order in which its legs pass them."""
+        sides: list[dict[tuple[str, str], str]] = []
+        for wire in (red, black):
+            here: dict[tuple[str, str], str] = {}
+            for item in self.arrivals.get(wire, ()):
+                for end in item.between:
+                    unit, _, terminal = end.partition("/")
+                    if unit in item.through:
+                        here.setdefault((unit, self._side(unit, terminal)), end)
+            sides.append(here)
+        order = [unit for item in self.arrivals.get(red, ()) for unit in item.through]
+        for unit in order:
+            for side in ("array side", "inverter side"):
+                ends = [here.get((unit, side)) for here in sides]
+                if ends[0] and ends[1]:
+                    yield self._point(key, f"{unit}, {side}", ends[0], ends[1])
+
+    def _side(self, unit: str, terminal: str) -> str:
+        legs, ends = self.followed.behind(unit, terminal)
+        return "array side" if legs and not ends else "inverter side" if ends and not legs else ""
+
+    def _point(self, key: str, place: str, red: str, black: str) -> Point:
+        # Strings that run as one are read at the same two nodes.
+        nodes = self.closed.node[red], self.closed.node[black]
+        if nodes not in self._read:
+            reading = self.closed.reading(place, {POSITIVE: red, NEGATIVE: black}, self.known, (key,))
+            self._read[nodes] = reading.voltage or Missing(f"a landing that gives {place}, one voltage")
+        live = any(self.opened.at(one) for one in (red, black))
+        return Point(key, place, red, black, self._read[nodes], live)
 
 
 def _points(
@@ -398,6 +328,7 @@ def _points(
     opened: _Wiring,
     voltage: Known,
     inputs: Mapping[str, InputPrediction],
+    between: _Between,
 ) -> Iterable[Point]:
     wires = [closed.wires_of.get(Pole(key, sign)) for sign in SIGNS]
     if wires[0] is None or wires[1] is None:
@@ -408,6 +339,7 @@ def _points(
         other = next((t for u, t in closed.landed.get(black, []) if u == unit), None)
         if other is not None and graph.project.inverter_of(unit) is None:
             yield Point(key, f"{unit}, array side", f"{unit}/{terminal}", f"{unit}/{other}", voltage, True)
+    yield from between.points(key, red, black)
     address = str(graph.project.strings[key].input or "")
     found = inputs.get(address)
     if found is None or found.reading is None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from reportgen.design.graph import Conductor, Graph, Join
+from reportgen.design.landing import Wiring
 
 Step = Join | Literal["wire"]
 
@@ -29,6 +30,8 @@ class LegWay:
         It meets an inverter terminal other than the one it is meant for.
     unclear : str
         Why no single way can be told.
+    beside : tuple of str
+        Legs of other strings, meant for the same pole, that share the way from where they join it.
     """
 
     wire: str
@@ -41,27 +44,37 @@ class LegWay:
     wanted: str
     wrong: bool = False
     unclear: str = ""
+    beside: tuple[str, ...] = ()
 
 
 def ways(graph: Graph) -> tuple[LegWay, ...]:
     """Way of every leg of every string, in the order of the circuits; one that is not landed too."""
-    return tuple(_way(graph, wire, graph.places_of.get(wire.id, ())) for wire in graph.conductors if wire.leg)
+    wiring = Wiring(graph)
+    wires = {wire.id: wire for wire in graph.conductors if wire.leg}
+    return tuple(_way(wiring, wire, graph.places_of.get(wire.id, ()), wires) for wire in wires.values())
 
 
-def _way(graph: Graph, wire: Conductor, landed: Sequence[tuple[str, str]]) -> LegWay:
+def _way(
+    wiring: Wiring, wire: Conductor, landed: Sequence[tuple[str, str]], wires: Mapping[str, Conductor]
+) -> LegWay:
+    graph = wiring.graph
     string = str(graph.project.circuits[wire.circuit].string or "")
     wanted = f"{wire.end}{wire.leg}" if wire.end else ""
 
     def untold(unit: str, why: str) -> LegWay:
         return LegWay(wire.id, string, wire.leg, unit, (), (), "", wanted, unclear=why)
 
-    def told(unit: str, terminals: tuple[str, ...], steps: tuple[Step, ...], meets: str) -> LegWay:
+    def told(
+        unit: str, terminals: tuple[str, ...], steps: tuple[Step, ...], meets: str, beside: Sequence[str] = ()
+    ) -> LegWay:
         device, _, name = meets.partition("/")
         if any(name in link for link in graph.links(device)):
             return untold(unit, f"a link at {meets} joins it to more")
         at_input = graph.project.inverter_of(device) is not None
         wrong = bool(wanted) and at_input and meets != wanted
-        return LegWay(wire.id, string, wire.leg, unit, terminals, steps, meets, wanted, wrong)
+        return LegWay(
+            wire.id, string, wire.leg, unit, terminals, steps, meets, wanted, wrong, beside=tuple(beside)
+        )
 
     if not landed:
         return untold("", "landing not stated")
@@ -76,8 +89,17 @@ def _way(graph: Graph, wire: Conductor, landed: Sequence[tuple[str, str]]) -> Le
     terminals: list[str] = []
     steps: list[Step] = []
     first, start, came = unit, terminal, ""
+    beside: dict[str, None] = {}
     while True:
-        made = _within(graph, unit, start, came)
+        joining = _joining(wiring, wire, unit, start)
+        if any(
+            (wires[leg].end, wires[leg].leg) != (wire.end, wire.leg)
+            for legs in joining.values()
+            for leg in legs
+        ):
+            joining = {}
+        made = _to_the_way_out(wiring, unit, start, joining) if joining else _within(graph, unit, start, came)
+        beside |= dict.fromkeys(leg for legs in joining.values() for leg in legs)
         if isinstance(made, str):
             return untold(first, made)
         passed, how, meets = made
@@ -87,13 +109,57 @@ def _way(graph: Graph, wire: Conductor, landed: Sequence[tuple[str, str]]) -> Le
         steps += how
         onward = graph.onward(meets)
         if onward is None:
-            return told(first, tuple(terminals), tuple(steps), meets)
+            return told(first, tuple(terminals), tuple(steps), meets, sorted(beside))
         came = f"{unit}/{passed[-1]}"
         unit, start = onward
         if graph.project.switch_of(unit) is None:
             return untold(first, f"goes on to {meets}; what that leads to is not stated")
         if f"{unit}/{start}" in terminals or unit == first:
             return untold(first, f"the way closes on itself at {meets}")
+
+
+def _joining(wiring: Wiring, wire: Conductor, unit: str, start: str) -> Mapping[str, frozenset[str]]:
+    """Terminals joined to one of a switch where nothing but legs of strings comes in, with these legs."""
+    found = {}
+    for node in _joined(wiring, unit, start):
+        if node != start and wiring.landed(unit).get(node, wire.id) != wire.id:
+            legs, ends = wiring.behind(unit, node)
+            if legs and not ends:
+                found[node] = legs - {wire.id}
+    return found
+
+
+def _joined(wiring: Wiring, unit: str, start: str) -> Mapping[str, tuple[str, Step]]:
+    """Terminals of a switch joined to one of them, each with the terminal before it and what joins the two."""
+    came: dict[str, tuple[str, Step]] = {start: ("", "link")}
+    queue = [start]
+    for node in queue:
+        for other, kind in wiring.joins(unit).get(node, ()):
+            if other not in came:
+                came[other] = (node, kind)
+                queue.append(other)
+    return came
+
+
+def _to_the_way_out(
+    wiring: Wiring, unit: str, start: str, joining: Mapping[str, frozenset[str]]
+) -> tuple[list[str], list[Step], str] | str:
+    """Terminals and steps through a switch where other strings join, or why there is no single way."""
+    came, here = _joined(wiring, unit, start), wiring.landed(unit)
+    outs = [node for node in came if node in here and node != start and node not in joining]
+    joins = sum(len(wiring.joins(unit).get(node, ())) for node in came) // 2
+    if len(outs) != 1 or joins >= len(came):
+        return f"the way parts or closes on itself at {unit}/{start}"
+    switch = wiring.graph.project.switch_of(unit)
+    assert switch is not None
+    if tied := [node for node in came if node in map(str, switch[1].ground_terminals)]:
+        return f"{unit}/{tied[0]} on its way is tied to ground"
+    terminals, steps = [outs[0]], list[Step]()
+    while terminals[0] != start:
+        before, how = came[terminals[0]]
+        terminals.insert(0, before)
+        steps.insert(0, how)
+    return terminals, steps, here[outs[0]]
 
 
 def _within(graph: Graph, unit: str, start: str, came: str) -> tuple[list[str], list[Step], str] | str:

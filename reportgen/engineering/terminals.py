@@ -122,7 +122,9 @@ def correct_landing(
     wanted: Mapping[Pole, Pole],
     load: Sequence[str],
 ) -> dict[str, Pole | None]:
-    """Input pole that belongs on every load terminal, in the terminals' order; None where no leg arrives.
+    """Input pole that belongs on every load terminal, in the terminals' order.
+
+    None where no leg arrives, or legs that are meant for different poles.
 
     Parameters
     ----------
@@ -149,8 +151,8 @@ def correct_landing(
         arriving[node[terminal]].append(leg)
     found: dict[str, Pole | None] = {}
     for terminal in load:
-        legs = arriving[node[terminal]]
-        found[terminal] = wanted.get(legs[0]) if len(legs) == 1 else None
+        meant = {wanted.get(leg) for leg in arriving[node[terminal]]}
+        found[terminal] = meant.pop() if len(meant) == 1 else None
     return found
 
 

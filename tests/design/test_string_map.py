@@ -29,7 +29,7 @@ def found(files) -> dict[str, LegWay]:
     for arrival in arrivals(graph):
         way = made[arrival.conductor]
         if not way.unclear:
-            assert arrival.reaches == (way.meets,)
+            assert set(arrival.reaches) == {way.meets, *way.beside}
             assert arrival.poles == way.steps.count("pole")
             assert arrival.wanted == way.wanted
     return made

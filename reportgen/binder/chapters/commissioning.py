@@ -23,7 +23,8 @@ from reportgen.binder.elements import (
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.commissioning import ExpectedGroup, InsulationTest
 from reportgen.design.missing import Missing
-from reportgen.design.predictions import Point, SwitchMap
+from reportgen.design.predictions import Point
+from reportgen.design.switch_maps import SwitchMap
 from reportgen.engineering.terminals import InputReading
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
@@ -285,8 +286,8 @@ def _points(points: tuple[Point, ...]) -> Schedule:
         Field("place", "Place"),
         Field("red", "Red lead on"),
         Field("black", "Black lead on"),
-        Field("closed", "expected", "V", 1, "Switch closed"),
-        Field("open", "place is", "", 0, "Switch open"),
+        Field("closed", "expected", "V", 1, "Every switch closed"),
+        Field("open", "place is", "", 0, "Every switch open"),
     )
     return Schedule("measuring-points", "Expected voltage at each place, with its sign", fields, lines)
 

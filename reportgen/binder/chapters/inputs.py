@@ -160,9 +160,14 @@ def _landing(desk: Desk) -> Schedule:
             {
                 "conductor": arrival.conductor,
                 "polarity": "positive" if arrival.wanted.endswith("+") else "negative",
-                "device": ", ".join(unit for unit, _ in arrival.passed) or "direct",
+                "device": ", ".join(arrival.through) or "direct",
                 "terminal": arrival.terminal,
-                "poles": ", ".join(str(poles) for _, poles in arrival.passed) or "0",
+                "poles": ", ".join(
+                    # A box has no poles.
+                    str(dict(arrival.passed).get(unit, "–"))
+                    for unit in arrival.through
+                )
+                or "0",
                 "arrives": Marked(
                     ", ".join(arrival.reaches), desk.worst("landing", subject=arrival.conductor)
                 ),

@@ -63,6 +63,8 @@ def _leg(drawing: Drawing, way: LegWay, y: float) -> None:
         verdict = "as meant"
     else:
         verdict = f"{'NOT as meant: for' if way.wrong else 'meant for'} {way.wanted}"
+    if way.beside:
+        verdict += f", with {' and '.join(way.beside)}"
     if not way.meets:
         _words(drawing, verdict, _MEETS, y)
         return

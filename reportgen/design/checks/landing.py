@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import Arrival, at_its_pole, by_conductor
+from reportgen.design.landing import Arrival, at_its_pole, by_conductor, only_its_like
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
@@ -36,6 +36,12 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                 yield unknown("landing", name, headline, [missing])
             elif arrival is None:
                 yield _not_landed(facts, circuit, leg, arrivals)
+            elif not circuit.string.input:
+                missing = Missing(
+                    f"input of string {circuit.string.id}",
+                    facts.project.where("strings", circuit.string.id),
+                )
+                yield unknown("landing", name, f"where {name} shall arrive is not stated", [missing])
             elif at_its_pole(arrival, arrivals):
                 passed = [f"{poles} pole{'s' * (poles != 1)} of {unit}" for unit, poles in arrival.passed]
                 over = f" over {' and '.join(passed)}" if passed else ""
@@ -54,6 +60,9 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                 )
                 headline = f"{name} arrives at {arrival.wanted} and over a link at {others}"
                 yield unknown("landing", name, headline, [missing])
+            elif absent := _not_told_on(facts, arrival, arrivals):
+                headline = f"{name} lands on {arrival.switch}/{arrival.terminal}, and what leads on from there is not told"
+                yield unknown("landing", name, headline, [absent])
             else:
                 reached = " and ".join(arrival.reaches) or "nothing"
                 yield Finding(
@@ -64,6 +73,24 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                     cure="compare the terminal order of the switch with the landing section",
                     cure_span=facts.project.where("landing", *_landed_at(facts, name)),
                 )
+
+
+def _not_told_on(facts: Facts, arrival: Arrival, arrivals: Mapping[str, Arrival]) -> Missing | None:
+    """What is missing of a way that ends nowhere, rather than in a wrong place; None where it is wrong as stated.
+
+    What a box joins inside is told by links alone, so one without a way on may not be told whole. Of a switch all
+    poles are known: there it is open only while the lead of the input is landed nowhere.
+    """
+    if arrival.wanted in arrival.reaches or not only_its_like(arrival, arrivals):
+        return None
+    boxes = [unit for unit in arrival.through if facts.project.box_of(unit) is not None]
+    if not boxes and arrival.wanted in facts.graph.places_of:
+        return None
+    unit = boxes[-1] if boxes else (arrival.through or (arrival.switch,))[-1]
+    what = f"landing of {arrival.wanted} on {unit}, or of the terminal of the next device"
+    if boxes:
+        what += f"; under jumpers what joins it to {arrival.terminal}"
+    return Missing(what, _place(facts, arrival.switch))
 
 
 def _not_landed(facts: Facts, circuit: CircuitDesign, leg: str, arrivals: Mapping[str, Arrival]) -> Finding:
@@ -113,6 +140,7 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
     """Cold voltage against the rated voltage of each switch passed, for the poles in series of its weaker leg."""
     arrivals = by_conductor(facts.arrivals)
     devices = _devices_of(facts)
+    signs = {wire.id: wire.leg for wire in facts.graph.conductors if wire.leg}
     for circuit in facts.circuits:
         found = [arrivals.get(f"{circuit.id}{leg}", ()) for leg in ("+", "-")]
         # Of a leg on several devices nobody can tell which poles stand in series.
@@ -123,14 +151,34 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
                 # The leg with fewer poles in series stands the voltage with them alone, and each switch may be the one opened.
                 if unit not in several:
                     weakest[unit] = min(poles, weakest.get(unit, poles))
-        for unit, poles in weakest.items():
-            yield from _rated(facts, circuit, unit, poles)
+        # Strings end to end put their voltages one on the other, and which switch then stands how much is not told.
+        if meets := _of_other_sign(signs, found):
+            headline = f"voltage at the switches of {circuit.id} is not known while {meets[0]} meets it there"
+            missing = Missing(
+                f"a landing that keeps {meets[0]} apart from {circuit.id}", _place(facts, meets[1])
+            )
+            for unit in weakest:
+                yield unknown("cold-voltage-switch", circuit.id, headline, [missing], part=unit)
+        else:
+            for unit, poles in weakest.items():
+                yield from _rated(facts, circuit, unit, poles)
         landed = [unit for leg in ("+", "-") for unit in devices.get(f"{circuit.id}{leg}", ())]
+        landed += [unit for items in found for item in items for unit in item.aside]
         for unit in dict.fromkeys([*map(str, circuit.circuit.enclosures), *landed]):
             if facts.project.switch_of(unit) and unit not in weakest:
                 headline = f"poles of {unit} in series with {circuit.id} are not known"
                 missing = Missing(f"landing of {circuit.id} on {unit}", circuit.circuit.where("enclosures"))
                 yield unknown("cold-voltage-switch", circuit.id, headline, [missing], part=unit)
+
+
+def _of_other_sign(signs: Mapping[str, str], found: Sequence[Sequence[Arrival]]) -> tuple[str, str] | None:
+    """A leg of another string and of the other sign that one of these legs reaches, and the unit that this one lands on."""
+    own = {item.conductor for items in found for item in items}
+    for item in (item for items in found for item in items):
+        for place in item.reaches:
+            if place in signs and place not in own and signs[place] != signs[item.conductor]:
+                return place, item.switch
+    return None
 
 
 def _rated(facts: Facts, circuit: CircuitDesign, unit: str, poles: int) -> Iterator[Finding]:

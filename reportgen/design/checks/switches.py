@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import by_conductor
+from reportgen.design.landing import Wiring, by_conductor, running_as_one
 from reportgen.design.missing import Known, Missing, known, missing_of
-from reportgen.engineering.terminals import connected_sets
+from reportgen.design.results import CircuitDesign
 from reportgen.project.equipment import Switch
 from reportgen.rulebook.standards import utilisation
 from reportgen.working.quantity import Quantity, work
@@ -19,28 +19,31 @@ from reportgen.working.quantity import Quantity, work
 @check
 def switch_current(facts: Facts) -> Iterator[Finding]:
     """Maximum current of the strings that hang together on a switch, against its rated current."""
+    wiring, arrivals = Wiring(facts.graph), by_conductor(facts.arrivals)
+    by_id = {circuit.id: circuit for circuit in facts.circuits}
     for unit, circuits in _passing(facts).items():
         found = facts.project.switch_of(unit)
         if found is None:
             continue
         key, switch = found
         rated = known(switch.rated_current, f"rated_current of switch type {key}", switch.span)
-        groups, loose = _groups(facts, unit, circuits)
+        groups, loose = running_as_one(arrivals, unit, circuits)
         for circuit in loose:
             headline = f"current through {unit} is not judged for {circuit}"
             missing = Missing(f"landing of both legs of {circuit} on {unit}", switch.span)
             yield unknown("switch-current", unit, headline, [missing], part=circuit)
         for group in groups:
-            yield _current(facts, unit, switch, rated, group)
+            yield _current(facts, unit, switch, rated, {key: by_id[key] for key in group}, wiring)
 
 
 def _passing(facts: Facts) -> Mapping[str, list[str]]:
-    """Circuits of strings by the switches they pass: where their legs land, and what their enclosures say."""
+    """Circuits of strings by the switches they pass: where their legs go, and what their enclosures say."""
     found: dict[str, list[str]] = defaultdict(list)
     landed = by_conductor(facts.arrivals)
     for circuit in facts.circuits:
         found_on = [item for leg in ("+", "-") for item in landed.get(f"{circuit.id}{leg}", ())]
-        units = [item.switch for item in found_on] + [unit for item in found_on for unit, _ in item.passed]
+        units = [item.switch for item in found_on]
+        units += [unit for item in found_on for unit in (*dict(item.passed), *item.aside)]
         units += [str(unit) for unit in circuit.circuit.enclosures]
         for unit in dict.fromkeys(units):
             if unit and facts.project.switch_of(unit) is not None:
@@ -48,24 +51,27 @@ def _passing(facts: Facts) -> Mapping[str, list[str]]:
     return found
 
 
-def _groups(facts: Facts, unit: str, circuits: list[str]) -> tuple[list[list[str]], list[str]]:
-    """Circuits whose legs arrive at one place over this switch, and those of which a leg is not landed on it."""
-    arrivals = {a.conductor: a for a in facts.arrivals if unit in dict(a.passed)}
-    owner = {f"{circuit}{leg}": circuit for circuit in circuits for leg in ("+", "-")}
-    loose = [key for key in circuits if not all(f"{key}{leg}" in arrivals for leg in ("+", "-"))]
-    # A leg arrives at a pole of an input, or at another leg that shares the way with it.
-    pairs = [(wire, wire) for wire in owner if wire in arrivals]
-    pairs += [(wire, place) for wire in owner if wire in arrivals for place in arrivals[wire].reaches]
-    sets = [{owner[wire] for wire in found if wire in owner} for found in connected_sets(pairs)]
-    groups = [list(group) for group in dict.fromkeys(tuple(sorted(found)) for found in sets)]
-    # A group that stands whole in a larger one is judged with that.
-    return [g for g in groups if not any(set(g) < set(other) for other in groups)], loose
+def _as_one(facts: Facts, wiring: Wiring, unit: str, of: Mapping[str, CircuitDesign]) -> list[set[str]]:
+    """Strings of some circuits that come to a switch on one wire, for each such wire."""
+    circuit_of = facts.graph.circuit_of
+    found = [
+        {of[key].string.id for leg in wiring.behind(unit, terminal)[0] if (key := circuit_of[leg]) in of}
+        for terminal in wiring.landed(unit)
+    ]
+    return [strings for strings in found if len(strings) > 1]
 
 
-def _current(facts: Facts, unit: str, switch: Switch, rated: Known, group: list[str]) -> Finding:
-    by_id = {circuit.id: circuit for circuit in facts.circuits}
-    strings = list(dict.fromkeys(by_id[key].string.id for key in group))
-    by_string = {circuit.string.id: circuit.string for circuit in facts.circuits}
+def _current(
+    facts: Facts,
+    unit: str,
+    switch: Switch,
+    rated: Known,
+    group: Mapping[str, CircuitDesign],
+    wiring: Wiring,
+) -> Finding:
+    """Finding of circuits that run as one."""
+    by_string = {circuit.string.id: circuit.string for circuit in group.values()}
+    strings = list(by_string)
     currents = [by_string[key].maximum for key in strings]
     part = " ".join(group)
     names = " and ".join(strings)
@@ -92,7 +98,9 @@ def _current(facts: Facts, unit: str, switch: Switch, rated: Known, group: list[
     if made.outcome is Outcome.UNKNOWN:
         return made
     if made.outcome is Outcome.FAILS:
-        if len(amounts) > 1 and all(amount.value <= rated.value for amount in amounts):
+        shared = _as_one(facts, wiring, unit, group) if len(amounts) > 1 else []
+        sums = [sum(amounts[strings.index(key)].value for key in found) for found in shared]
+        if len(amounts) > 1 and all(one <= rated.value for one in (*sums, *(a.value for a in amounts))):
             return replace(
                 made,
                 outcome=Outcome.ASK,
@@ -118,11 +126,14 @@ def _current(facts: Facts, unit: str, switch: Switch, rated: Known, group: list[
 @check
 def switch_load_break(facts: Facts) -> Iterator[Finding]:
     """Whether each switch that a string passes is rated to open under load with direct current."""
-    string_of = {circuit.id: circuit.string.id for circuit in facts.circuits}
+    string_of, arrivals = (
+        {circuit.id: circuit.string.id for circuit in facts.circuits},
+        by_conductor(facts.arrivals),
+    )
     for unit, circuits in _passing(facts).items():
         found = facts.project.switch_of(unit)
         if found is not None:
-            groups, loose = _groups(facts, unit, circuits)
+            groups, loose = running_as_one(arrivals, unit, circuits)
             together = max((len({string_of[key] for key in group}) for group in [*groups, loose]), default=0)
             yield _load_break(unit, *found, several=together > 1)
 
