@@ -10,7 +10,7 @@ from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding
 from reportgen.design.landing import by_conductor
 from reportgen.design.missing import Known, Missing
-from reportgen.design.pulling import BOTH_ENDS, FRICTIONS
+from reportgen.design.pull_design import BOTH_ENDS, FRICTIONS
 from reportgen.design.readings import StringRead
 from reportgen.engineering.cutting.spools import CutPlan
 from reportgen.working.quantity import Quantity

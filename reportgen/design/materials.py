@@ -15,7 +15,7 @@ from reportgen.design.cutting import CutGroup
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.labels import LabelsDesign
 from reportgen.design.missing import Known, Missing
-from reportgen.design.pulling import PullDesign
+from reportgen.design.pull_design import PullDesign
 from reportgen.design.terminations import Termination
 from reportgen.project.equipment import Box
 from reportgen.project.layout import Raceway, RacewaySegment

@@ -1,8 +1,6 @@
 """The pull of every section between two pull points: both directions, three coefficients of friction, every limit.
 
-What is not known is either taken at its worst, and then said so, or makes the whole plan unknown. A bend without
-a place stands at whichever end of its stretch pulls harder, in each direction anew; the friction of a slope is
-that of an even slope, which no other shape of the same length and climb exceeds.
+What is not known is either taken at its worst, and then said so, or makes the whole plan unknown.
 """
 
 from __future__ import annotations
@@ -10,36 +8,29 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
-from typing import Literal, cast
+from typing import cast
 
 from reportgen.design.circuits import size_key
 from reportgen.design.graph import Conductor, Graph, SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known, missing_of
 from reportgen.design.policies import Policies
+from reportgen.design.pull_design import PullDesign
+from reportgen.design.pull_stretches import Variants, hardest_pull, made_up
 from reportgen.design.raceways import conductor_diameter
 from reportgen.design.results import PullSection
 from reportgen.engineering.pull_limits import (
     FeedAdvice,
     Limits,
-    PullPoint,
     advice_from,
     conductor_limit,
     device_limit,
-    further_pull_point,
     stop_value,
 )
 from reportgen.engineering.pulling import (
     Bend,
-    Element,
-    Pull,
-    Step,
-    Straight,
     Turn,
     line_length,
     lubricant,
-    pull,
     reverse,
     weight_correction,
     weight_of_bundle,
@@ -51,117 +42,10 @@ from reportgen.rulebook import standards
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Assumed, Quantity, work
 
-#: Names of the three coefficients of friction, in the order in which pulls are kept.
-FRICTIONS = ("lubricated", "middle", "dry")
-LUBRICATED, MIDDLE, DRY = range(3)
 #: Kinds whose wall a string cuts through when it runs round a bend under tension.
 PLASTIC = frozenset({"PVC-40", "PVC-80", "ENT", "LFNC-A", "LFNC-B", "HDPE"})
-#: Share of a stretch by which its parts may overlap, or its climb exceed its length: how well a pipe is measured. [-]
-_MEASURING = 0.02
-#: Straights shorter than this are left by converting units and are none. [ft]
-_NOTHING = 1e-3
 #: Coefficients of friction above this are no coefficients but slips of the pen. [-]
 _MOST_FRICTION = 2.0
-
-Variants = tuple[tuple[Element, ...], ...]
-Feed = Literal["start", "end"]
-BOTH_ENDS: tuple[Feed, Feed] = ("start", "end")
-
-
-@dataclass(frozen=True)
-class PullDesign:
-    """The pull of one section, or what has to be stated before there is one.
-
-    Attributes
-    ----------
-    wires, staying : tuple of Conductor
-        Pulled together, and already in the pipe and staying there.
-    weight : Quantity or Missing
-        Of everything pulled together. [lbf/ft]
-    frictions : tuple of Quantity or Missing
-        Lubricated, middle and dry. [-]
-    usual_friction : bool
-        The usual coefficients stand in for one that is not stated: no verdict rests on them.
-    tension_limits : tuple of Quantity or Missing
-        Of the conductors, of the grip, and the user's own. [lbf]
-    line, sidewall : Quantity or Missing
-        Working load of the line [lbf], and the cable maker's pressure [lbf/ft].
-    advice : FeedAdvice or Missing
-        Pulls in both directions, one for each coefficient of friction.
-    """
-
-    section: PullSection
-    wires: tuple[Conductor, ...]
-    staying: tuple[Conductor, ...]
-    weight: Known
-    correction: Known
-    frictions: tuple[Known, Known, Known]
-    usual_friction: bool
-    feed_tension: Quantity
-    tension_limits: tuple[Known, ...]
-    line: Known
-    sidewall: Known
-    missing: tuple[Missing, ...]
-    advice: FeedAdvice | Missing
-    length: Quantity
-    line_length: Quantity
-    lubricant: Known
-    stop: Known
-    plastic: bool
-
-    @property
-    def name(self) -> str:
-        """The section in words."""
-        return f"{self.section.raceway} {self.section.start} to {self.section.end}"
-
-    @property
-    def part(self) -> str:
-        """Part of the finding ids."""
-        return f"{self.section.start}-{self.section.end}"
-
-    @property
-    def feed(self) -> Feed | None:
-        """Recommended feed end; the start where both are alike, None where nothing is known."""
-        if isinstance(self.advice, Missing):
-            return None
-        return "end" if self.advice.feed == "end" else "start"
-
-    def place(self, end: Feed) -> str:
-        """Id of what stands at an end."""
-        return self.section.start if end == "start" else self.section.end
-
-    def pulls(self, feed: Feed) -> tuple[Pull, ...]:
-        """Pulls fed from an end, in the order of :data:`FRICTIONS`; empty where nothing is known."""
-        if isinstance(self.advice, Missing):
-            return ()
-        return self.advice.from_start if feed == "start" else self.advice.from_end
-
-    @property
-    def limits(self) -> Limits:
-        """Limits that are known."""
-        listed = (*self.tension_limits, self.line)
-        return Limits(
-            tuple(limit for limit in listed if isinstance(limit, Quantity)),
-            self.sidewall if isinstance(self.sidewall, Quantity) else None,
-        )
-
-    @property
-    def bends(self) -> bool:
-        """Whether the section bends at all."""
-        return any(step.pressure is not None for one in self.pulls("start")[:1] for step in one.steps)
-
-    def further_pull_point(self) -> PullPoint | None:
-        """Where one more pull point helps most, dry; None where nothing is known or nothing can be cut.
-
-        Counted from the feed end, both parts being pulled in the direction of the whole: its bends stand where they
-        are worst for that direction.
-        """
-        if self.feed is None:
-            return None
-        run = tuple(step.element for step in self.pulls(self.feed)[DRY].steps)
-        dry, correction, weight = self.frictions[DRY], self.correction, self.weight
-        assert isinstance(dry, Quantity) and isinstance(correction, Quantity) and isinstance(weight, Quantity)
-        return further_pull_point(run, weight, dry, correction, self.limits, self.feed_tension, one_way=True)
 
 
 def design_pulls(
@@ -387,7 +271,7 @@ class _Planner:
                 )
                 for number, (bend, radius) in enumerate(zip(segment.bends, radii, strict=True), start=1)
             ]
-            return _made_up(key, segment, bends)
+            return made_up(key, segment, bends)
         except ValueError as error:
             return Missing(f"bends and length of {key} that can be: {error}", segment.where("bends"))
 
@@ -426,7 +310,7 @@ class _Planner:
         try:
             there, other = (
                 [
-                    _hardest_pull(way, weight, cast("Quantity", friction), correction, start)
+                    hardest_pull(way, weight, cast("Quantity", friction), correction, start)
                     for friction in frictions
                 ]
                 for way in (stretches, back)
@@ -512,165 +396,3 @@ class _Planner:
                 f"lubricant in {key}"
             )
         return work("lubricant", "gal", " + ".join(amounts), **amounts)
-
-
-def _hardest_pull(
-    stretches: Sequence[Variants], weight: Quantity, friction: Quantity, correction: Quantity, start: Quantity
-) -> Pull:
-    """The pull in one direction with every loose bend where it pulls harder.
-
-    Tension behind a stretch never falls when the tension before it rises, so the worst of each stretch in turn is
-    the worst of the whole.
-    """
-    steps: list[Step] = []
-    tension = start
-    for variants in stretches:
-        made = [pull(variant, weight, friction, correction, tension).steps for variant in variants if variant]
-        if not made:
-            continue
-        worst = max(made, key=lambda one: (one[-1].after.value, _most_pressure(one)))
-        steps += worst
-        tension = worst[-1].after
-    return Pull(tuple(steps), friction)
-
-
-def _most_pressure(steps: Sequence[Step]) -> float:
-    return max((step.pressure.value for step in steps if step.pressure is not None), default=0.0)
-
-
-def _made_up(key: SegmentId, segment: RacewaySegment, bends: list[Bend]) -> Variants | Missing:
-    """Straights and bends of a stretch, from its start to its end."""
-    length = segment.length.to("ft").named(f"length of {key}")
-    arcs = [bend.run.named(f"arc of {bend.name}") for bend in bends]
-    straight = length.value - sum(arc.value for arc in arcs)
-    slack = _MEASURING * length.value
-    if straight < -slack:
-        return Missing(
-            f"length of {key} with its elbows: it is shorter than the arcs of its bends, so measure it, or state their radius",
-            segment.where("length"),
-        )
-    fitted = _climbing(segment, bends, max(0.0, straight) + slack)
-    if fitted is None:
-        return Missing(f"rise of {key} that its length allows", segment.where("rise"))
-    bends = fitted
-    rise = _rise_left(key, segment, bends)
-    placed = sorted(
-        (
-            (stated.at.to("ft"), bend, arc)
-            for stated, bend, arc in zip(segment.bends, bends, arcs, strict=True)
-            if stated.at is not None
-        ),
-        key=lambda item: item[0].value,
-    )
-    loose = [
-        (bend, arc) for stated, bend, arc in zip(segment.bends, bends, arcs, strict=True) if stated.at is None
-    ]
-    ways = [False, True] if loose else [True]
-    made = []
-    for late in ways:
-        gaps = _gaps(key, length, placed, [arc for _, arc in loose], late=late)
-        if gaps is not None:
-            between = _sloped(gaps, rise, key)
-            row: list[Element] = [*between[:1]]
-            for (_, bend, _), behind in zip(placed, between[1:], strict=True):
-                row += [bend, behind]
-            free = [bend for bend, _ in loose]
-            row = [*row, *free] if late else [*free, *row]
-            made.append(tuple(one for one in row if isinstance(one, Bend) or one.run.value > _NOTHING))
-    if not made:
-        return Missing(f"places of the bends of {key} that fit its length", segment.where("bends"))
-    return tuple(made)
-
-
-def _climbing(segment: RacewaySegment, bends: list[Bend], straight: float) -> list[Bend] | None:
-    """Bends of a stretch, those without a stated turn climbing where its straights alone cannot make the rise [ft]."""
-    if segment.rise is None:
-        return bends
-    rise = segment.rise.to("ft").value
-    signs = {Turn.UP: 1.0, Turn.DOWN: -1.0, Turn.LEVEL: 0.0}
-    fitted = list(bends)
-
-    def left() -> float:
-        return rise - sum(signs[bend.turn] * bend.climb.value for bend in fitted)
-
-    for number, stated in enumerate(segment.bends):
-        if abs(left()) > straight and stated.turn is None:
-            fitted[number] = replace(fitted[number], turn=Turn.UP if left() > 0 else Turn.DOWN)
-    return fitted if abs(left()) <= straight else None
-
-
-def _rise_left(key: SegmentId, segment: RacewaySegment, bends: Sequence[Bend]) -> Quantity:
-    """Climb that the straights of a stretch make: its whole climb but for that of its bends [ft]."""
-    if segment.rise is None:
-        return Quantity(
-            0.0,
-            "ft",
-            Assumed(
-                "rise of stretches",
-                "a stretch without a rise of its own is taken as level",
-                "our own default",
-            ),
-            f"rise of {key}",
-        )
-    rise = segment.rise.to("ft").named(f"rise of {key}")
-    ups = {f"c_{n}": bend.climb for n, bend in enumerate(bends, start=1) if bend.turn is Turn.UP}
-    downs = {f"d_{n}": bend.climb for n, bend in enumerate(bends, start=1) if bend.turn is Turn.DOWN}
-    if not ups and not downs:
-        return rise
-    text = "h" + "".join(f" - {name}" for name in ups) + "".join(f" + {name}" for name in downs)
-    return work(f"rise of the straights of {key}", "ft", text, h=rise, **ups, **downs)
-
-
-def _gaps(
-    key: SegmentId,
-    length: Quantity,
-    placed: Sequence[tuple[Quantity, Bend, Quantity]],
-    loose: Sequence[Quantity],
-    *,
-    late: bool,
-) -> list[Quantity] | None:
-    """Straights before, between and behind the bends with a place; None where they do not fit [ft]."""
-    off = {f"a_{number}": arc for number, arc in enumerate(loose, start=1)}
-    less = "".join(f" - {name}" for name in off)
-    name = f"straight of {key}"
-    if not placed and not off:
-        return [length.named(name)]
-    found: list[Quantity] = []
-    if not placed:
-        found.append(work(name, "ft", f"L{less}", L=length, **off))
-    else:
-        early, behind = ("", less) if late else (less, "")
-        (first, _, arc), (last, _, end) = placed[0], placed[-1]
-        off_early, off_late = ({}, off) if late else (off, {})
-        found.append(work(f"first {name}", "ft", f"x - b / 2{early}", x=first, b=arc, **off_early))
-        for (one, _, arc), (two, _, other) in pairwise(placed):
-            between = f"{name} behind {one.show(1)}"
-            found.append(work(between, "ft", "y - x - b / 2 - c / 2", y=two, x=one, b=arc, c=other))
-        found.append(
-            work(f"last {name}", "ft", f"L - x - b / 2{behind}", L=length, x=last, b=end, **off_late)
-        )
-    if any(gap.value < -_MEASURING * length.value for gap in found):
-        return None
-    return [gap if gap.value >= 0 else work(gap.name, "ft", "max(0, l)", l=gap) for gap in found]
-
-
-def _sloped(gaps: Sequence[Quantity], rise: Quantity, key: SegmentId) -> list[Straight]:
-    """Straights that share the climb of their stretch by their length: an even slope."""
-    room = sum(gap.value for gap in gaps)
-    if abs(rise.value) > room:
-        text = "min(h, l)" if rise.value > 0 else "max(h, -l)"
-        rise = work(rise.name, "ft", text, h=rise, l=Quantity(room, "ft", None, f"straights of {key}"))
-    if len(gaps) == 1 or rise.value == 0:
-        return [Straight(gap, rise, gap.name) for gap in gaps]
-    whole = work(
-        f"straights of {key}",
-        "ft",
-        " + ".join(f"l_{n}" for n in range(len(gaps))),
-        **{f"l_{n}": gap for n, gap in enumerate(gaps)},
-    )
-    return [
-        Straight(
-            gap, work(f"climb of {gap.name}", "ft", "h * l / l_all", h=rise, l=gap, l_all=whole), gap.name
-        )
-        for gap in gaps
-    ]

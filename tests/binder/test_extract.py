@@ -11,7 +11,8 @@ import pytest
 from page_readers import Page
 
 from reportgen.binder.elements import Blank, FormTable, TableCell
-from reportgen.binder.extract import MOST_ROWS, review_chapters, review_page
+from reportgen.binder.extract import review_chapters, review_page
+from reportgen.binder.extract_limits import MOST_ROWS
 from reportgen.binder.frame import DISCLAIMER, Frame
 from reportgen.binder.html import faults
 from reportgen.binder.pdf import write_pdf

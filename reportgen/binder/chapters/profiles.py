@@ -10,7 +10,7 @@ from reportgen.binder.drawings.profile import MOST, ProfileSection, ProfileStret
 from reportgen.binder.elements import Figure, anchor
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Known
-from reportgen.design.pulling import DRY, FRICTIONS, LUBRICATED, PullDesign
+from reportgen.design.pull_design import DRY, FRICTIONS, LUBRICATED, PullDesign
 from reportgen.design.results import PullSection
 from reportgen.engineering.pulling import Bend, Pull
 from reportgen.working.quantity import Quantity, quantity

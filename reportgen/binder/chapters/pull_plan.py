@@ -21,7 +21,7 @@ from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.binder.task_cards import task_cards
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Known, Missing
-from reportgen.design.pulling import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, MIDDLE, Feed, PullDesign
+from reportgen.design.pull_design import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, MIDDLE, Feed, PullDesign
 from reportgen.engineering.pulling import Bend, Pull
 from reportgen.rulebook.sizes import size_index
 from reportgen.working.quantity import Quantity, quantity

@@ -25,7 +25,7 @@ from reportgen.design.overcurrent import OvercurrentDesign
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
 from reportgen.design.pull_boxes import Need
-from reportgen.design.pulling import PullDesign
+from reportgen.design.pull_design import PullDesign
 from reportgen.design.readings import ReadingsDesign
 from reportgen.design.results import (
     CircuitDesign,

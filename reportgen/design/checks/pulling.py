@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing, missing_of
-from reportgen.design.pulling import DRY, LUBRICATED, Feed, PullDesign
+from reportgen.design.pull_design import DRY, LUBRICATED, Feed, PullDesign
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.pulling import Pull
 from reportgen.working.quantity import Quantity
