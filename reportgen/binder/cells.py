@@ -13,6 +13,7 @@ from itertools import groupby
 
 from markupsafe import Markup, escape
 
+from reportgen.binder import fields
 from reportgen.binder.elements import Blank, FormTable, Row, Table, TableCell
 from reportgen.binder.fitting import Fit, cell_text
 from reportgen.binder.typeset import KEPT, clean, identifier, long, tied
@@ -98,15 +99,12 @@ class Marker:
     def form(self, table: FormTable, fit: Fit) -> Markup:
         """Body of a table with fields, each named by table, row and column, and told by its column and row."""
         parts = ["<tbody>\n"]
-        place = identifier(table.id)
-        for number, row in enumerate(table.rows, 1):
+        for row, names, subject in zip(table.rows, fields.names(table), fields.subjects(table), strict=True):
             parts.append("<tr>\n")
             for k, (cell, column, name) in enumerate(zip(row, table.columns, fit.classes, strict=True)):
                 if isinstance(cell, Blank):
-                    label = f"{cell.name or column.title}, {cell_text(row[0])}"
-                    parts.append(
-                        f'<td class="blank">{blank_mark(cell, f"{place}.{number}.{k + 1}", label)}</td>\n'
-                    )
+                    label = fields.label(cell, column, subject)
+                    parts.append(f'<td class="blank">{blank_mark(cell, names[k], label)}</td>\n')
                     continue
                 tag = "td" if k else 'th scope="row"'
                 parts.append(f"<{tag}{class_of(cell_text(cell), name)}>{self.cell(cell, name)}</{tag[:2]}>\n")

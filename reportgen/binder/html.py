@@ -42,6 +42,7 @@ from reportgen.binder.elements import (
     chapter_anchor,
     finding_anchor,
 )
+from reportgen.binder.fields import field_names
 from reportgen.binder.fitting import fit
 from reportgen.binder.frame import DISCLAIMER, Frame
 from reportgen.binder.typeset import clean, css_string, identifier, long, symbolic, symbols, tied
@@ -89,6 +90,7 @@ def environment() -> Environment:
         "SHAPES": SHAPES,
         "outcome_mark": outcome_mark,
         "blank_mark": blank_mark,
+        "field_names": field_names,
         "MEANINGS": MEANINGS,
         "DISCLAIMER": DISCLAIMER,
         "RECALLED": RECALLED,

@@ -31,6 +31,7 @@ from dataclasses import replace
 
 from reportgen.binder.assets import text_width
 from reportgen.binder.elements import Blank, Caution, Facts, Fields, FormTable, Steps, TableCell, TaskCard
+from reportgen.binder.fields import subjects
 from reportgen.binder.fitting import SIZES, UPRIGHT, cell_width, fit
 
 _MM = 96 / 25.4
@@ -92,7 +93,10 @@ def task_cards(
         raise ValueError(msg)
     room = _ROOM + (_TALLER if tall else 0) - _fixed_height(title, purpose, stop, cautions, remarks)
     once = _steps_height(steps) + _facts_height(facts)
-    parts: list[FormTable | None] = [None] if form is None else list(_dealt(form, room - once, room))
+    parts: list[FormTable | None] = [None]
+    if form is not None:
+        named = replace(form, called=f"card-{id}", subjects=subjects(form))
+        parts = list(_dealt(named, room - once, room))
     cards = []
     for number, part in enumerate(parts, start=1):
         place = f"card-{id}" if number == 1 else f"card-{id}-{number}"
@@ -133,7 +137,7 @@ def _dealt(form: FormTable, first: float, further: float) -> Iterator[FormTable 
         end = start + 1
         while end < len(heights) and sum(heights[start : end + 1]) <= room:
             end += 1
-        yield replace(form, rows=form.rows[start:end])
+        yield replace(form, rows=form.rows[start:end], subjects=form.subjects[start:end])
         start, room = end, further - beside
         if start >= len(heights):
             return

@@ -109,23 +109,6 @@ def test_every_expected_reading_has_a_blank_beside_it_and_stands_in_the_file(lai
     assert float(row["imp [A]"]) == pytest.approx(8.54)
 
 
-def test_every_field_has_a_name_of_its_own(laid) -> None:
-    _, pages = laid
-    elements = [*chapter(pages, "commissioning").elements, *chapter(pages, "readings").elements]
-    inside = [one for card in elements if isinstance(card, TaskCard) for one in card.elements]
-    for form in (*elements, *inside):
-        if not isinstance(form, FormTable):
-            continue
-        # A page names a field by the blank, else the column, and the first cell of the row.
-        names = [
-            (cell.name or column.title, str(getattr(row[0], "text", row[0])))
-            for row in form.rows
-            for cell, column in zip(row, form.columns, strict=True)
-            if isinstance(cell, Blank)
-        ]
-        assert len(names) == len(set(names)), form.id
-
-
 def test_cards_hold_every_string_once(laid) -> None:
     design, pages = laid
     cards = [

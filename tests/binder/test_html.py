@@ -127,7 +127,7 @@ def test_fields_have_names_of_their_own(parsed: Page) -> None:
     assert len(fields) == 6 * 4 + 4
     assert len({field.attributes["name"] for field in fields}) == len(fields)
     assert all(field.attributes["aria-label"] for field in fields)
-    assert "Measured, S3" in {field.attributes["aria-label"] for field in fields}
+    assert "Measured, V: S3" in {field.attributes["aria-label"] for field in fields}
 
 
 def test_the_disclaimer_is_on_the_cover_and_at_the_foot(parsed: Page, page: str) -> None:

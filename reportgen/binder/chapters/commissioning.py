@@ -203,12 +203,11 @@ def _order(desk: Desk, id: str) -> FormTable:
     )
 
 
-def _form(schedule: Schedule, beside: int, *blanks: Column) -> FormTable:
-    """A schedule with fields to fill in beside it, each named after its row; cell ``beside`` tells rows apart."""
+def _form(schedule: Schedule, *blanks: Column) -> FormTable:
+    """A schedule with fields to fill in beside it."""
     table = schedule.table()
     rows: tuple[tuple[str | TableCell | Blank, ...], ...] = tuple(
-        (*row.cells, *(Blank(f"{blank.title} at {row.cells[beside].text}") for blank in blanks))
-        for row in table.rows
+        (*row.cells, *(Blank() for _ in blanks)) for row in table.rows
     )
     return FormTable(table.id, table.caption, (*table.columns, *blanks), rows, table.notes, table.wide)
 
@@ -220,9 +219,8 @@ def _places(desk: Desk) -> Iterator[Element]:
         "follow the sheet of expected readings. Signs hold for the red lead on the place named first."
     )
     yield desk.keep(_inputs(desk)).table()
-    yield _form(
-        desk.keep(_points(desk.design.facts.predictions.points)), 1, Column("Read", "V"), Column("Time")
-    )
+    points = desk.keep(_points(desk.design.facts.predictions.points))
+    yield _form(points, Column("Read", "V"), Column("Time"))
 
 
 def _inputs(desk: Desk) -> Schedule:
@@ -445,7 +443,7 @@ def _expected(desk: Desk) -> Iterator[Element]:
         more = "" if len(group.strings) <= _BESIDE else "; the sheet is copied for the others"
         caption = f"{', '.join(group.strings)}: {fixed(group.count.value, 0)} × {group.module}{more}"
         schedule = Schedule(f"expected-{place}", caption, fields, _grid_lines(group), wide=True)
-        yield _form(schedule, 1, *(Column(f"{name} read", "V") for name in names))
+        yield _form(schedule, *(Column(f"{name} read", "V") for name in names))
 
 
 def _grid_fields(units: UnitSystem) -> tuple[Field, ...]:
@@ -586,8 +584,15 @@ def _cards(desk: Desk) -> Iterator[Element]:
                     "Polarity and open-circuit voltage",
                     _voltages(desk.units),
                     tuple(voltages),
+                    called="card-commissioning-voltages",
                 ),
-                FormTable(f"{id}-grounds", "Legs to ground, insulation, current", _GROUNDS, tuple(grounds)),
+                FormTable(
+                    f"{id}-grounds",
+                    "Legs to ground, insulation, current",
+                    _GROUNDS,
+                    tuple(grounds),
+                    called="card-commissioning-grounds",
+                ),
                 Fields(
                     f"{id}-signed",
                     (

@@ -131,7 +131,11 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class FormTable:
-    """Table with printed cells and cells to fill in; the first cell of a row is printed and names it."""
+    """Table with printed cells and cells to fill in; the first cell of a row is printed and names it.
+
+    Where one form prints in several pieces, each has the form's own name in ``called`` and what its rows are about
+    in ``subjects``, so that the names of its fields do not depend on how it is dealt out (:mod:`reportgen.binder.fields`).
+    """
 
     id: str
     caption: str
@@ -139,3 +143,5 @@ class FormTable:
     rows: tuple[tuple[str | TableCell | Blank, ...], ...]
     notes: tuple[str, ...] = ()
     wide: bool = False
+    called: str = ""
+    subjects: tuple[str, ...] = ()
