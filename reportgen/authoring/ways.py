@@ -88,6 +88,8 @@ def _notes(design: StringingDesign) -> Iterator[str]:
             "ranked by: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe (and so"
             " least wire and loss), few spares, more room; inputs that take the same may be exchanged"
         )
+    for assumed in design.assumptions:
+        yield f"assumed: {assumed.reason}"
     if design.asked:
         yield (
             "ask the maker whether the hard limit of current is meant at standard conditions; only then may these be used"

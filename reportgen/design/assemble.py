@@ -146,6 +146,8 @@ class Design:
         listed: list[tuple[Assumed, Quantity | None]] = [found[key] for key in sorted(found)]
         if self.energy is not None:
             listed += [(assumed, None) for assumed in self.energy.assumptions]
+            # A check prints no ways, and shall not load the solver for them.
+            listed += [(assumed, None) for assumed in self.stringing.assumptions]
         if self.sun is not None:
             listed += [(assumed, None) for assumed in self.sun.assumptions]
         if self.rows is not None:

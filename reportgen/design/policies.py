@@ -14,6 +14,10 @@ _DEFAULTS = {
     "fill_margin": (5.0, "margin under which a fill that meets is called thin"),
     "pull_margin": (10.0, "margin under which a pull that meets is called thin"),
     "drop_target": (3.0, "voltage drop above which a circuit is called thin; no code limit"),
+    "balance_target": (
+        20.0,
+        "PV power by which inverters of one type may lie apart before it is called thin; no code limit",
+    ),
 }
 
 
@@ -26,6 +30,7 @@ class Policies:
     fill_margin: Quantity
     pull_margin: Quantity
     drop_target: Quantity
+    balance_target: Quantity
     drop_limit: Quantity | None
     pull_limit: Quantity | None
     cold_temperature: str

@@ -19,7 +19,7 @@ from reportgen.engineering.strings import fewest_modules, most_modules
 from reportgen.project.equipment import Inverter, InverterInput
 from reportgen.project.layout import String
 from reportgen.project.model import Project
-from reportgen.working.quantity import Quantity
+from reportgen.working.quantity import Assumed, Quantity
 
 if TYPE_CHECKING:
     from reportgen.engineering.energy.inputs import ArrayCache
@@ -96,7 +96,25 @@ class StringingDesign:
     too_large: bool = False
     untried: tuple[str, ...] = ()
 
+    @property
+    def assumptions(self) -> tuple[Assumed, ...]:
+        """What the wire, loss and year of ways that are not built rest on; none where no way has them."""
+        items = [item for choice in self.arrays for item in choice.ranked]
+        wired = any(item.wire_m is not None or item.loss_w is not None for item in items)
+        yearly = any(item.year is not None for item in items)
+        return (*((_WIRE,) if wired or yearly else ()), *((_MODULES,) if yearly else ()))
 
+
+_WIRE = Assumed(
+    "stringing.wire",
+    "wire of each string in a way that is not built: as long and thick as that of the array's strings today on average, and losing as much in the year",
+    "our own simplification",
+)
+_MODULES = Assumed(
+    "stringing.modules",
+    "year of each module in a way that is not built: that of the array's modules today on average",
+    "our own simplification",
+)
 #: Behind the id of an array, the id of its trial string; no id of a folder holds a slash.
 _TRIAL = "/trial"
 

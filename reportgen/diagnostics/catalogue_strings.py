@@ -50,6 +50,18 @@ ENTRIES: tuple[Entry, ...] = (
         None,
     ),
     Entry(
+        "inverter-balance",
+        "balance between inverters of one type",
+        "Compares the PV power of the least loaded inverter of a type with that of the most loaded one, as a share of the latter. "
+        "Inverters that are stacked to one output are of one type; those of different types are not compared.",
+        "No rule asks for it. But the fuller one clips in strong sun while the other has room, and a shared battery or output is "
+        "loaded by one side: common practice keeps them alike. The target is your own, 20 % where you name none.",
+        "Move a string to the emptier inverter, or accept it and set `balance_target` in the policies.",
+        "project:\n  policies: {balance_target: 25 %}",
+        "finding",
+        None,
+    ),
+    Entry(
         "input-pv-power",
         "PV power of an input",
         "Compares the power of the strings at one input with the PV power limit that the data sheet states for that input.",

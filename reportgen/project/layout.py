@@ -387,6 +387,9 @@ class Policies(Section):
     pull_limit: Force | None = Field(None, description="Tension above which the user refuses a pull")
     drop_target: Share | None = Field(None, description="Voltage drop above this is thin")
     drop_limit: Share | None = Field(None, description="Voltage drop above this fails")
+    balance_target: Share | None = Field(
+        None, description="PV power between inverters of one type apart by more than this is thin"
+    )
     reuse_age: Age | None = Field(None, description="Existing wire older than this is replaced")
 
 

@@ -182,3 +182,10 @@ def test_the_output_of_the_year_stands_with_its_band(built, html) -> None:
     assert told["half_width_share"] == pytest.approx((0.05**2 + 0.05**2 + 0.04**2) ** 0.5)
     (measure,) = [item for item in measures_of(built.design) if item.key == "ac"]
     assert measure.band == "±8 %"
+
+
+def test_what_ways_not_built_rest_on_stands_among_the_assumptions(built, html) -> None:
+    assumed = {item.key: item.reason for item, _ in built.design.assumptions}
+    for key in ("stringing.wire", "stringing.modules"):
+        assert assumed[key] in html
+    assert "wire of each string as long and thick as that of the array" in html

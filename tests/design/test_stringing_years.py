@@ -43,6 +43,19 @@ def test_the_cut_that_keeps_more_light_goes_first_among_equals(sample, design) -
     assert strings == sorted(strings)
 
 
+def test_what_a_way_not_built_rests_on_is_listed(sample, barn, design) -> None:
+    made = design(sample)
+    bare = design_stringing(made.facts, made.findings)
+    assert [item.key for item in bare.assumptions] == ["stringing.wire"]
+    years = {"EAST": ArrayYear(700.0, 30.0, {}, needs_orders=False)}
+    told = design_stringing(made.facts, made.findings, years).assumptions
+    assert [item.key for item in told] == ["stringing.wire", "stringing.modules"]
+    assert all(item.reason and item.source for item in told)
+    # Wire that has no length yet is not counted, so nothing is assumed of it.
+    unpathed = design(barn({"S1": 10}))
+    assert design_stringing(unpathed.facts, unpathed.findings).assumptions == ()
+
+
 def test_an_array_with_a_string_that_was_not_simulated_has_no_year(sample, design) -> None:
     strings = design(sample).facts.strings
 

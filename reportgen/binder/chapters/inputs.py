@@ -225,6 +225,10 @@ def _powers(desk: Desk) -> Schedule:
     )
     notes = (
         "PV power at standard conditions, front side alone. Above 1 the output clips in strong sun; no hazard.",
+        *(
+            f"Balance: {finding.headline} ({finding.outcome})."
+            for finding in desk.findings("inverter-balance")
+        ),
     )
     return Schedule("pv-power", "PV power of each inverter", fields, tuple(lines), notes)
 

@@ -102,7 +102,8 @@ def _ways(design: StringingDesign, length: str) -> Schedule:
     notes = (
         "Year: from the modules as they yield in the simulated year, in the better order where rows lose light, less what the wires lose; "
         "before the inverter, limits of its inputs as today.",
-        "Wire: as long and as thick as that of the array's strings today, on average; loss at standard conditions.",
+        "Assumed: wire of each string as long and thick as that of the array's strings today on average, with the mean of their losses in the "
+        "year; every module yields as the array's do on average. Loss at standard conditions.",
     )
     return Schedule("stringing-ways", "Best ways for the whole site", fields, tuple(lines), notes, wide=True)
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.missing import Known, Missing, known
+from reportgen.design.missing import Known, Missing, known, missing_of
 from reportgen.design.power import power_of_strings
+from reportgen.project.equipment import Inverter
 from reportgen.working.quantity import Quantity, work
 from reportgen.working.text import fixed
 
+_BALANCE = "at standard conditions, front side alone; which way the strings face is not weighed"
 _CURE = "move a string to another inverter, or ask the maker whether more is allowed"
 
 
@@ -73,6 +75,54 @@ def _ratio(power: Known, output: Quantity | None) -> str:
         return f"PV power over rated output: unknown, state {what}"
     ratio = work("PV power over rated output", "", "P / P_ac", P=power, P_ac=output.to("kW"))
     return f"PV power over rated output {fixed(ratio.value, 2)}; above 1 the output clips in strong sun, no hazard"
+
+
+@check
+def inverter_balance(facts: Facts) -> Iterator[Finding]:
+    """PV power of the least loaded inverter of a type against that of the most loaded one."""
+    at_unit: dict[str, list[str]] = defaultdict(list)
+    for item in facts.inputs:
+        at_unit[item.unit] += item.strings
+    for key, kind in facts.project.inverters.items():
+        units = [str(unit) for unit, installed in kind.units.items() if installed.status != "removed"]
+        if len(units) > 1 and any(at_unit[unit] for unit in units):
+            yield _balance(facts, key, kind, {unit: at_unit[unit] for unit in units})
+
+
+def _balance(facts: Facts, key: str, kind: Inverter, at: Mapping[str, Sequence[str]]) -> Finding:
+    code = "inverter-balance"
+    powers = {
+        unit: power_of_strings(facts.project, strings, f"PV power at {unit}")
+        if strings
+        else Quantity(0.0, "kW", None, f"no string at {unit}")
+        for unit, strings in at.items()
+    }
+    absent = list(missing_of(*powers.values()))
+    absent += [
+        Missing(f"input of string {string.id}", facts.project.where("strings", string.id))
+        for string in facts.strings
+        if not string.input
+    ]
+    known_ones = {unit: power for unit, power in powers.items() if isinstance(power, Quantity)}
+    if absent:
+        return unknown(code, key, f"balance between {', '.join(at)} is not known", absent)
+    most = max(known_ones, key=lambda unit: known_ones[unit].value)
+    least = min(known_ones, key=lambda unit: known_ones[unit].value)
+    apart = work(
+        "share by which the PV power of inverters of one type lies apart",
+        "%",
+        "100 * (P_most - P_least) / P_most",
+        P_most=known_ones[most],
+        P_least=known_ones[least],
+    )
+    told = ", ".join(f"{unit} {power.show(2)}" for unit, power in known_ones.items())
+    words = Words(f"PV power of inverters {key} ({told}) lies apart by", "the target", 1)
+    return no_worse_than_thin(
+        compare(code, key, apart, facts.policies.balance_target, words, 0.0, notes=(_BALANCE,)),
+        f"{most} clips first while {least} has room, and what they share is loaded unevenly; no hazard",
+        f"move a string from {most} to {least}, or accept it and set balance_target in the policies",
+        kind.span,
+    )
 
 
 @check
