@@ -15,7 +15,8 @@ from typing import Any
 
 from service_fakes import outputs_of
 
-from reportgen.service import publish as module
+from reportgen.service import exchange, staging
+from reportgen.service import publish as publication
 from reportgen.service.publish import publish
 
 
@@ -34,18 +35,19 @@ def count_steps(target: Path, outputs: Mapping[str, bytes], flags: str) -> int:
 def _stepping(
     target: Path, outputs: Mapping[str, bytes], flags: str, at_step: Callable[[int], object]
 ) -> int:
+    code = {module.__file__ for module in (exchange, publication, staging)}
     steps = itertools.count(1)  # one step to each line, though files are written in several threads
 
     def trace(frame: FrameType, event: str, argument: Any) -> Any:
-        if frame.f_code.co_filename != module.__file__:
+        if frame.f_code.co_filename not in code:
             return None
         if event == "line":
             at_step(next(steps))
         return trace
 
-    real, before, before_in_threads = module._exchange, sys.gettrace(), threading.gettrace()
+    real, before, before_in_threads = exchange._exchange, sys.gettrace(), threading.gettrace()
     if flags == "aside":
-        module._exchange = _cannot
+        exchange._exchange = _cannot
     threading.settrace(trace)
     sys.settrace(trace)
     try:
@@ -53,7 +55,7 @@ def _stepping(
     finally:
         sys.settrace(before)
         threading.settrace(before_in_threads)  # type: ignore[arg-type]
-        module._exchange = real
+        exchange._exchange = real
     return next(steps) - 1
 
 

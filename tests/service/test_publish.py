@@ -16,9 +16,11 @@ import pytest
 from publisher import count_steps, publish_and_die, publish_forever
 from service_fakes import contents, leftovers, outputs_of
 
-from reportgen.service import publish as module
+from reportgen.service import exchange
+from reportgen.service.exchange import Method
 from reportgen.service.manifest import manifest, read_manifest, verify
-from reportgen.service.publish import Method, PublishRefused, publish, recover
+from reportgen.service.publish import PublishRefused, publish, recover
+from reportgen.service.staging import staging
 
 
 def generation(number: int, extra: dict[str, bytes] | None = None) -> dict[str, bytes]:
@@ -76,13 +78,13 @@ def test_file_of_others_that_comes_in_the_last_instant_is_kept(
     target: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     publish(generation(1), target)
-    real = module._exchange
+    real = exchange._exchange
 
     def late(first: Path, second: Path) -> None:
         (target / "late.txt").write_text("late")
         real(first, second)
 
-    monkeypatch.setattr(module, "_exchange", late)
+    monkeypatch.setattr(exchange, "_exchange", late)
     publish(generation(2), target)
     assert contents(target) == {**generation(2), "late.txt": b"late"}
 
@@ -141,7 +143,7 @@ def test_fault_34_disk_full_while_staging_keeps_the_old_one(
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         real(handle)
 
-    monkeypatch.setattr(module.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     if step < 5:  # three files, the folder below, the staged folder; then comes the exchange
         with pytest.raises(OSError, match="No space left"):
             publish(generation(2), target)
@@ -363,7 +365,7 @@ def test_recover_leaves_a_staging_folder_in_use_and_names_of_others(target: Path
     ):
         (target.parent / name).mkdir()
     (target.parent / ".binder.staging-00000000000000aa").mkdir()
-    with module._staging(target) as used:
+    with staging(target) as used:
         recover(target)
         assert used.exists()
     assert len(leftovers(target.parent)) == 4
@@ -464,4 +466,4 @@ def _no_exchange(monkeypatch: pytest.MonkeyPatch, number: int) -> None:
     def refuse(first: Path, second: Path) -> None:
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr(module, "_exchange", refuse)
+    monkeypatch.setattr(exchange, "_exchange", refuse)
