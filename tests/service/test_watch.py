@@ -285,7 +285,7 @@ def test_fault_11_root_deleted_and_made_again(start: Start, project: Path, tmp_p
     assert running.count(EventKind.BACK) == 1
     (project / "b.yaml").write_text("say: again\n")
     running.wait(lambda: b"say: again" in running.html())
-    assert running.watcher._source.armed
+    running.wait(lambda: running.watcher._source.armed)
 
 
 def test_fault_11_root_with_the_binder_in_it_deleted_and_made_again_alike(
