@@ -17,12 +17,12 @@ from reportgen.design.readings import (
     Judged,
     ReadingsDesign,
     StringRead,
-    judge_reads,
     number_of,
     size_of,
     superseded,
 )
 from reportgen.design.results import StringDesign
+from reportgen.design.single_readings import judge_reads
 from reportgen.engineering.readings.current import CurrentRead, judge_current
 from reportgen.engineering.readings.exchanged import exchanged_legs
 from reportgen.engineering.readings.expectation import expected_current, named_count

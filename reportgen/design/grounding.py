@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from reportgen.design.circuits import size_key
 from reportgen.design.graph import Conductor, Graph, SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known
-from reportgen.design.overcurrent import OvercurrentDesign
+from reportgen.design.protection import OvercurrentDesign
 from reportgen.design.results import CircuitDesign, GroundDesign
 from reportgen.engineering import grounding, overcurrent
 from reportgen.engineering.candidates import reaches

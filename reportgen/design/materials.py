@@ -8,60 +8,35 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from reportgen.design.cutting import CutGroup
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.labels import LabelsDesign
+from reportgen.design.material_lines import (
+    DEVICES,
+    KEPT,
+    LABELS,
+    PULL,
+    TERMINALS,
+    WIRE,
+    MaterialLine,
+    count_of,
+    pieces_of,
+    sum_of,
+    total_of,
+)
+from reportgen.design.material_pipes import pipe_length, raceway_lines, status_of
 from reportgen.design.missing import Known, Missing
 from reportgen.design.pull_design import PullDesign
 from reportgen.design.terminations import Termination
 from reportgen.project.equipment import Box
-from reportgen.project.layout import Raceway, RacewaySegment
-from reportgen.working.quantity import Assumed, Quantity, work
+from reportgen.project.layout import RacewaySegment
+from reportgen.working.quantity import Quantity, work
 
-#: Terms of one sum.
-_TERMS = 40
 #: Size of a wire within the name of its line.
 _SIZE = re.compile(r"\b(?:\d+(?:/0)? AWG|\d+ kcmil)\b")
-#: Kinds that come in straight lengths; the others come in coils.
-STICKS = frozenset({"EMT", "IMC", "RMC", "PVC-40", "PVC-80"})
-WIRE, RACEWAY, FITTINGS, DEVICES, TERMINALS, LABELS, PULL, KEPT = (
-    "Wire",
-    "Raceway",
-    "Fittings",
-    "Devices",
-    "Ends of wires",
-    "Labels",
-    "Pull",
-    "Kept, not bought",
-)
-
-
-@dataclass(frozen=True, slots=True)
-class MaterialLine:
-    """One line of the list.
-
-    Attributes
-    ----------
-    group, item : str
-        The item is also the name by which the folder gives its price.
-    quantity : Quantity or Missing
-        In the unit printed: m or ft, L or gal, or pieces.
-    ids : tuple of str
-        What it is counted from.
-    price, cost : Quantity or None
-        Of one unit, and of the line; None where the folder gives no price.
-    """
-
-    group: str
-    item: str
-    quantity: Known
-    ids: tuple[str, ...]
-    remark: str = ""
-    price: Quantity | None = None
-    cost: Known | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +70,7 @@ def design_materials(
     """The list of a project, with prices where the folder gives them."""
     lines = [
         *_wire(cuts),
-        *_raceways(graph),
+        *raceway_lines(graph),
         *_devices(graph),
         *_ends(graph, terminations),
         *_labels(labels),
@@ -103,28 +78,6 @@ def design_materials(
         *_kept(graph),
     ]
     return _priced(graph, lines)
-
-
-def _total(name: str, unit: str, values: Sequence[Quantity]) -> Quantity:
-    """Sum of quantities, worked in steps where it is long: a formula of a thousand terms can be read by nobody."""
-    if len(values) > _TERMS:
-        parts = [
-            _total(f"{name}, part {part}", unit, values[start : start + _TERMS])
-            for part, start in enumerate(range(0, len(values), _TERMS), start=1)
-        ]
-        return _total(name, unit, parts)
-    terms = {f"q_{i}": value for i, value in enumerate(values, start=1)}
-    return work(name, unit, " + ".join(terms), **terms)
-
-
-def _pieces(name: str, counts: Mapping[str, float]) -> Quantity:
-    """Sum of whole numbers by id [pieces]."""
-    return _total(name, "", [Quantity(count, "", None, id) for id, count in counts.items()])
-
-
-def _count(name: str, ids: Sequence[str]) -> Quantity:
-    """Number of ids [pieces]."""
-    return Quantity(float(len(ids)), "", None, name)
 
 
 def _wire(cuts: Sequence[CutGroup]) -> Iterator[MaterialLine]:
@@ -156,127 +109,7 @@ def _cut(group: CutGroup) -> Known:
         )
         for lengths in alike.values()
     ]
-    return parts[0] if len(parts) == 1 else _total(f"wire {group.name}", parts[0].unit, parts)
-
-
-def _status(raceway: Raceway, segment: RacewaySegment) -> str:
-    return str(segment.status or raceway.status)
-
-
-def _feet(segment: RacewaySegment) -> Quantity:
-    length = segment.length.to("ft")
-    # A length of exactly so many sticks must not need one more for the last digit of a conversion.
-    return replace(length, value=round(length.value, 9))
-
-
-def _raceways(graph: Graph) -> Iterator[MaterialLine]:
-    bought: dict[str, dict[SegmentId, RacewaySegment]] = defaultdict(dict)
-    for key, (raceway, segment) in graph.segments.items():
-        if _status(raceway, segment) == "new":
-            bought[f"{segment.kind} {segment.size}"][key] = segment
-    for name, found in bought.items():
-        yield _length(graph, RACEWAY, name, found, "along the pipe, elbows included")
-    if not bought:
-        return
-    stick = Quantity(
-        10.0,
-        "ft",
-        Assumed(
-            "materials.stick",
-            "straight pipe is sold in lengths of 10 ft (3.05 m); pieces are counted stretch by stretch, with no cut-off used again",
-            "common practice, no source",
-        ),
-        "length of a stick",
-    )
-    for name, found in bought.items():
-        yield from _fittings(name, found, stick)
-    yield from _joins(graph)
-
-
-def _length(
-    graph: Graph, group: str, name: str, found: Mapping[SegmentId, RacewaySegment], remark: str
-) -> MaterialLine:
-    unit = graph.units.length
-    lengths = [segment.length.to(unit).named(str(key)) for key, segment in found.items()]
-    total = _total(f"length of {name}", unit, lengths)
-    return MaterialLine(group, f"pipe {name}", total, tuple(map(str, found)), remark)
-
-
-def _fittings(
-    name: str, found: Mapping[SegmentId, RacewaySegment], stick: Quantity
-) -> Iterator[MaterialLine]:
-    elbows: dict[str, dict[str, float]] = defaultdict(dict)
-    unsaid: list[SegmentId] = []
-    for key, segment in found.items():
-        if segment.bends and segment.bends_made is None:
-            unsaid.append(key)
-        if segment.bends_made != "factory elbows":
-            continue
-        for bend in segment.bends:
-            each = elbows[bend.angle.to("deg").show(0)]
-            each[str(key)] = each.get(str(key), 0.0) + 1.0
-    straight = str(next(iter(found.values())).kind) in STICKS
-    if straight:
-        each_stretch = [
-            work(f"sticks in {key}", "", "ceil(L / s)", L=_feet(segment).named(str(key)), s=stick)
-            for key, segment in found.items()
-        ]
-        pieces = each_stretch[0] if len(each_stretch) == 1 else _total(f"sticks of {name}", "", each_stretch)
-        yield MaterialLine(FITTINGS, f"sticks of {name}", pieces, tuple(map(str, found)), "of 10 ft (3.05 m)")
-        made = Quantity(sum(sum(each.values()) for each in elbows.values()), "", None, "factory elbows")
-        stretches = Quantity(float(len(found)), "", None, "stretches")
-        couplings = work(
-            f"couplings {name}", "", "n_sticks + n_elbows - n", n_sticks=pieces, n_elbows=made, n=stretches
-        )
-        if couplings.value > 0:
-            remark = "one a joint within a stretch; a stick with a bell brings its own"
-            yield MaterialLine(FITTINGS, f"couplings {name}", couplings, tuple(map(str, found)), remark)
-    for angle, counts in elbows.items():
-        item = f"elbows {name} {angle}"
-        yield MaterialLine(FITTINGS, item, _pieces(item, counts), tuple(counts))
-    if unsaid:
-        keys = ", ".join(map(str, unsaid))
-        span = found[unsaid[0]].span
-        yield MaterialLine(
-            FITTINGS,
-            f"further elbows {name}",
-            Missing(f"bends_made of {keys}", span),
-            tuple(map(str, unsaid)),
-        )
-    travels = {
-        str(key): segment.expansion_travel
-        for key, segment in found.items()
-        if segment.expansion_travel is not None and segment.expansion_travel.value > 0
-    }
-    for place, travel in travels.items():
-        item = f"expansion fittings {name}, travel {travel.show()}"
-        yield MaterialLine(
-            FITTINGS, item, _count(item, [place]), (place,), "one set, its travel all together"
-        )
-
-
-def _joins(graph: Graph) -> Iterator[MaterialLine]:
-    """Fittings at enclosures and open ends, and where one new stretch goes over into the next."""
-    ends: dict[str, dict[str, float]] = defaultdict(dict)
-    joins: dict[str, list[str]] = defaultdict(list)
-    for run in graph.runs:
-        new = [_status(*graph.segments[key]) == "new" for key in run]
-        names = [f"{graph.segments[key][1].kind} {graph.segments[key][1].size}" for key in run]
-        for place, at in ((0, graph.enclosure_before(run[0])), (-1, graph.enclosure_after(run[-1]))):
-            if new[place]:
-                ends[names[place]][f"{run[place]} at {at or 'its open end'}"] = 1.0
-        for i in range(1, len(run)):
-            if new[i - 1] or new[i]:
-                pair = names[i] if names[i] == names[i - 1] else f"{names[i - 1]} to {names[i]}"
-                joins[pair].append(f"{run[i - 1]} to {run[i]}")
-    for name, counts in ends.items():
-        item = f"end fittings {name}"
-        yield MaterialLine(FITTINGS, item, _pieces(item, counts), tuple(counts), "connector or bushing")
-    for name, ids in joins.items():
-        item = f"joints {name}"
-        yield MaterialLine(
-            FITTINGS, item, _count(item, ids), tuple(ids), "between stretches, by kind and size"
-        )
+    return parts[0] if len(parts) == 1 else total_of(f"wire {group.name}", parts[0].unit, parts)
 
 
 def _devices(graph: Graph) -> Iterator[MaterialLine]:
@@ -298,7 +131,7 @@ def _devices(graph: Graph) -> Iterator[MaterialLine]:
                 item = f"{word} {key}"
                 told = [str(getattr(kind, name, None) or "") for name in ("maker", "model")]
                 remark = " ".join(filter(None, told))
-                yield MaterialLine(DEVICES, item, _count(item, units), tuple(units), remark)
+                yield MaterialLine(DEVICES, item, count_of(item, units), tuple(units), remark)
     yield from _string_fuses(graph)
     yield from _glands(project.boxes)
 
@@ -316,7 +149,7 @@ def _string_fuses(graph: Graph) -> Iterator[MaterialLine]:
         if unsaid:
             quantity = Missing(f"fused_pole of string {unsaid[0]}", graph.project.strings[unsaid[0]].span)
         else:
-            quantity = _pieces(
+            quantity = pieces_of(
                 f"fuse {fuse}", {key: 2.0 if pole == "both" else 1.0 for key, pole in poles.items()}
             )
         yield MaterialLine(DEVICES, f"fuse {fuse}", quantity, tuple(strings), "none in reserve counted")
@@ -339,7 +172,7 @@ def _glands(boxes: Mapping[str, Box]) -> Iterator[MaterialLine]:
                         counts[unit] += 1
         if counts:
             item = f"glands of {key}"
-            yield MaterialLine(DEVICES, item, _pieces(item, counts), tuple(counts))
+            yield MaterialLine(DEVICES, item, pieces_of(item, counts), tuple(counts))
 
 
 def _ends(graph: Graph, terminations: Sequence[Termination]) -> Iterator[MaterialLine]:
@@ -353,7 +186,7 @@ def _ends(graph: Graph, terminations: Sequence[Termination]) -> Iterator[Materia
             ferrules[one.ferrule.show()].append(place)
     for size, places in ferrules.items():
         item = f"ferrules {size}"
-        yield MaterialLine(TERMINALS, item, _count(item, places), tuple(places), "none in reserve counted")
+        yield MaterialLine(TERMINALS, item, count_of(item, places), tuple(places), "none in reserve counted")
     if unknown:
         places = [place for place, _ in unknown]
         yield MaterialLine(TERMINALS, "further ferrules", unknown[0][1], tuple(places))
@@ -374,7 +207,7 @@ def _connectors(graph: Graph) -> Iterator[MaterialLine]:
     for make, circuits in by_make.items():
         item = f"connector pairs {make}"
         remark = "array end, halves of the maker of the modules; those of the inverter come with it"
-        yield MaterialLine(TERMINALS, item, _count(item, circuits), tuple(circuits), remark)
+        yield MaterialLine(TERMINALS, item, count_of(item, circuits), tuple(circuits), remark)
     for kind, circuits in absent.items():
         missing = Missing(f"connector of module type {kind}", graph.project.modules[kind].span)
         yield MaterialLine(TERMINALS, f"connector pairs for {kind}", missing, tuple(circuits))
@@ -383,7 +216,7 @@ def _connectors(graph: Graph) -> Iterator[MaterialLine]:
 def _labels(labels: LabelsDesign) -> Iterator[MaterialLine]:
     circuits = tuple(one.circuit for one in labels.wires if one.labels)
     if circuits:
-        needed = _count("wire labels", [label.id for label in labels.labels])
+        needed = count_of("wire labels", [label.id for label in labels.labels])
         yield MaterialLine(LABELS, "wire labels", needed, circuits, "each printed once")
     if not labels.held:
         absent = Missing("placards that the edition in force asks for")
@@ -396,7 +229,7 @@ def _labels(labels: LabelsDesign) -> Iterator[MaterialLine]:
         item = f"placards {key}"
         known = {place: float(count) for place, count in places.items() if count is not None}
         quantity: Known = (
-            _pieces(item, known) if len(known) == len(places) else Missing("building of the project")
+            pieces_of(item, known) if len(known) == len(places) else Missing("building of the project")
         )
         yield MaterialLine(LABELS, item, quantity, tuple(places))
 
@@ -409,33 +242,28 @@ def _pull(graph: Graph, pulls: Sequence[PullDesign]) -> Iterator[MaterialLine]:
     longest = max(new, key=lambda item: item.line_length.to("m").value)
     line = longest.line_length.to(unit)
     yield MaterialLine(PULL, "pull line", line, (longest.name,), "longest pull; one line serves all")
-    spare = _total("spare line", unit, [item.line_length.to(unit).named(item.name) for item in new])
+    spare = total_of("spare line", unit, [item.line_length.to(unit).named(item.name) for item in new])
     names = tuple(item.name for item in new)
     yield MaterialLine(PULL, "spare line left in the pipes", spare, names)
-    yield MaterialLine(PULL, "lubricant", _sum("lubricant", liquid, [item.lubricant for item in new]), names)
-
-
-def _sum(name: str, unit: str, values: Iterable[Known]) -> Known:
-    known: list[Quantity] = []
-    for value in values:
-        if isinstance(value, Missing):
-            return value
-        known.append(value.to(unit))
-    return _total(name, unit, known)
+    yield MaterialLine(
+        PULL, "lubricant", sum_of("lubricant", liquid, [item.lubricant for item in new]), names
+    )
 
 
 def _kept(graph: Graph) -> Iterator[MaterialLine]:
     kept: dict[str, dict[SegmentId, RacewaySegment]] = defaultdict(dict)
     for key, (raceway, segment) in graph.segments.items():
-        if _status(raceway, segment) == "existing":
+        if status_of(raceway, segment) == "existing":
             kept[f"{segment.kind} {segment.size}"][key] = segment
     for name, found in kept.items():
-        yield _length(graph, KEPT, name, found, "existing")
+        yield pipe_length(graph, KEPT, name, found, "existing")
     for section in (graph.project.boxes, graph.project.switches, graph.project.inverters):
         for type_id, kind in section.items():
             units = [str(unit) for unit, installed in kind.units.items() if installed.status == "existing"]
             if units:
-                yield MaterialLine(KEPT, str(type_id), _count(str(type_id), units), tuple(units), "existing")
+                yield MaterialLine(
+                    KEPT, str(type_id), count_of(str(type_id), units), tuple(units), "existing"
+                )
 
 
 def _priced(graph: Graph, lines: Sequence[MaterialLine]) -> MaterialsDesign:
@@ -462,7 +290,7 @@ def _priced(graph: Graph, lines: Sequence[MaterialLine]) -> MaterialsDesign:
         made.append(replace(line, price=price, cost=cost))
     total = None
     if costs and not lacking:
-        total = _total("total", "", costs)
+        total = total_of("total", "", costs)
     known = {line.item for line in lines if line.group != KEPT}
     unused = tuple(item for item in given if item not in known and not _other_size(item, known))
     currency = str(prices.currency) if prices else ""

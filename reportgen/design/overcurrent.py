@@ -1,164 +1,20 @@
-"""Results of overcurrent protection: what can feed a fault in each string, and which device stands against it.
-
-Strings are in parallel where they share an input, and where links or closed poles join their legs on the way.
-"""
+"""Results of overcurrent protection: what can feed a fault in each string, and which device stands against it."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 
 from reportgen.design.circuits import by_string, size_key
 from reportgen.design.graph import Graph
-from reportgen.design.joined import joined_wires
 from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.parallel_strings import ParallelStrings
+from reportgen.design.protection import Device, OvercurrentDesign, StringProtection
 from reportgen.design.results import CircuitDesign, StringDesign
-from reportgen.diagnostics.model import Span
 from reportgen.engineering import overcurrent
 from reportgen.engineering.currents import mixed_current
 from reportgen.project.equipment import Fuse, Inverter
-from reportgen.rulebook.book import Ruling
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Quantity, work
-
-
-@dataclass(frozen=True, slots=True)
-class Device:
-    """An overcurrent device in a string: a fuse type, or the device that a circuit states by its rating alone.
-
-    Attributes
-    ----------
-    voltage : Quantity or Missing
-        Rated direct voltage. [V]
-    listed : bool or None
-        Listed for photovoltaic use; None where nobody says.
-    breaking : Quantity or None
-        Rated breaking capacity where it is stated. [A]
-    """
-
-    id: str
-    rating: Quantity
-    voltage: Known
-    listed: bool | None
-    breaking: Quantity | None
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class StringProtection:
-    """One string: what feeds a fault in it, what it stands, and the devices in it.
-
-    Attributes
-    ----------
-    beside : tuple of str
-        The other strings in parallel with it.
-    boxes : tuple of str
-        Units before the input in which the strings are joined.
-    alone : Quantity or Missing
-        Current of the other strings alone, without what the inverter feeds back. [A]
-    fed_back : Quantity or Missing
-        Current that other strings and the inverter can drive into a fault of this one. [A]
-    module_limit : Quantity or Missing
-        Maximum series fuse of its modules. [A]
-    ampacity : Quantity or Missing
-        Least ampacity of its conductors, terminals and every stretch counted. [A]
-    limit : Quantity or Missing
-        The lower of the two. [A]
-    floor : Quantity or Missing
-        Least rating of a device. [A]
-    conductor_limit : Quantity, Missing or None
-        Greatest rating that protects its conductors; None where no device is fitted or needed. [A]
-    fitting : tuple of Quantity
-        Ratings to be had between floor and ceilings; empty too where no device is needed. [A]
-    needed : bool or None
-        Whether a device is needed; None where it cannot be told.
-    """
-
-    string: StringDesign
-    inverter: str
-    beside: tuple[str, ...]
-    boxes: tuple[str, ...]
-    alone: Known
-    backfeed: Known
-    fed_back: Known
-    module_limit: Known
-    ampacity: Known
-    limit: Known
-    floor: Known
-    conductor_limit: Known | None
-    fitting: tuple[Quantity, ...]
-    needed: bool | None
-    devices: tuple[Device, ...]
-    poles: overcurrent.Poles
-    pole: str
-
-    @property
-    def strings(self) -> int:
-        """Strings in parallel, this one counted."""
-        return len(self.beside) + 1
-
-    @property
-    def fed(self) -> Known:
-        """What is known to feed a fault: all of it, else the other strings alone, which it is at least [A]."""
-        return self.alone if isinstance(self.fed_back, Missing) else self.fed_back
-
-    def why_no_fuse(self) -> str:
-        """The inequality that lets a device be left out, in words and numbers; only where it holds."""
-        assert self.needed is False and isinstance(self.fed_back, Quantity)
-        back = f"{_shown(self.backfeed)} fed back by {self.inverter}"
-        if self.beside:
-            others = " and ".join(self.beside)
-            sources = f"{_shown(self.alone)} from {others} and {back}, {self.fed_back.show(2)} in all"
-        else:
-            sources = f"{_shown(self.fed_back)}: no other string, and {back}"
-        bounds = [
-            f"{_shown(value)} that its {what}"
-            for value, what in (
-                (self.module_limit, "modules allow as series fuse"),
-                (self.ampacity, "conductors carry in their worst place"),
-            )
-            if isinstance(value, Quantity)
-        ]
-        against = " nor the ".join(bounds)
-        above = f", not above the {against}" if bounds else ""
-        return f"no fuse is needed in {self.string.id}: a fault in it is fed by {sources}{above}"
-
-
-@dataclass(frozen=True)
-class OvercurrentDesign:
-    """Protection of every string, and fuse types that no string names.
-
-    Attributes
-    ----------
-    omission, one_pole : Ruling
-        What the edition says of leaving a device out, and of a device in one leg alone.
-    """
-
-    strings: tuple[StringProtection, ...]
-    idle: tuple[str, ...]
-    omission: Ruling
-    one_pole: Ruling
-
-    @property
-    def omission_known(self) -> bool:
-        """Whether the edition lets a device be left out where modules and conductors both bear all sources."""
-        return self.omission.answer == "both"
-
-    @cached_property
-    def by_string(self) -> Mapping[str, StringProtection]:
-        """Protection by string id."""
-        return {item.string.id: item for item in self.strings}
-
-    def ratings(self, string: str) -> tuple[Quantity, ...]:
-        """Ratings of the devices in a string [A]."""
-        item = self.by_string.get(string)
-        return tuple(device.rating for device in item.devices) if item else ()
-
-
-def _shown(value: Known) -> str:
-    return value.show(2) if isinstance(value, Quantity) else "unknown"
 
 
 def design_overcurrent(
@@ -187,7 +43,7 @@ class _Designer:
     ) -> None:
         self.project, self.rulebook, self.all = graph.project, rulebook, strings
         self.circuits = by_string(circuits)
-        self.groups = _Groups(graph, strings)
+        self.groups = ParallelStrings(graph, strings)
         self.one_pole = rulebook.ruling("one-pole-overcurrent")
         self.factor = quantity_of(rulebook.number("ocpd-factor"), "factor for devices")
         self.next_size = quantity_of(rulebook.number("next-size-up-limit"), "end of the next-size rule")
@@ -397,76 +253,3 @@ def _needed(alone: Known, fed_back: Known, bounds: Sequence[Known]) -> bool | No
     if fed_back.value == 0 or all(isinstance(bound, Quantity) for bound in bounds):
         return False
     return None
-
-
-class _Groups:
-    """Which strings are in parallel, and whether that can be told."""
-
-    def __init__(self, graph: Graph, strings: Mapping[str, StringDesign]) -> None:
-        self._leader = {key: key for key in strings}
-        self._boxes: dict[str, set[str]] = defaultdict(set)
-        self.doubts: dict[str, Missing] = {}
-        first: dict[str, str] = {}
-        for key, string in strings.items():
-            if string.input:
-                self._join(key, first.setdefault(string.input, key))
-        string_of = {
-            wire.id: str(graph.project.circuits[wire.circuit].string)
-            for wire in graph.conductors
-            if wire.leg and graph.project.circuits[wire.circuit].string is not None
-        }
-        for unit, sets in joined_wires(graph).items():
-            for nodes in sets:
-                joined = list(dict.fromkeys(string_of[wire] for wire in nodes.wires if wire in string_of))
-                for other in joined[1:]:
-                    self._join(joined[0], other)
-                if len(joined) > 1:
-                    for key in joined:
-                        self._boxes[key].add(unit)
-        self._combiners(graph, strings)
-        self._members: dict[str, list[str]] = defaultdict(list)
-        for key in strings:
-            self._members[self._find(key)].append(key)
-
-    def beside(self, string: str) -> tuple[str, ...]:
-        """The other strings of its group."""
-        return tuple(key for key in self._members[self._find(string)] if key != string)
-
-    def boxes(self, string: str) -> tuple[str, ...]:
-        """Units before the input in which it is joined with others."""
-        return tuple(sorted(self._boxes[string])) if string in self._boxes else ()
-
-    def _combiners(self, graph: Graph, strings: Mapping[str, StringDesign]) -> None:
-        """Combiner boxes: strings that share an input are joined there; of others the landing has to tell."""
-        passing: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
-        places: dict[str, Span] = {}
-        for wire in graph.conductors:
-            circuit = graph.project.circuits[wire.circuit]
-            if not wire.leg or circuit.string is None:
-                continue
-            for unit in map(str, circuit.enclosures):
-                box = graph.project.box_of(unit)
-                if box is not None and box[1].kind == "combiner box":
-                    passing[unit][str(circuit.string)].add(wire.id)
-                    places.setdefault(unit, circuit.where("enclosures"))
-        for unit, found in passing.items():
-            landed = {str(wire) for wire in graph.project.landing.get(unit, {}).values()}
-            leaders = {self._find(key) for key in found}
-            for key, wires in found.items():
-                alike = [other for other in found if other != key and self._find(other) == self._find(key)]
-                if alike:
-                    self._boxes[key].add(unit)
-                if len(leaders) > 1 and not wires <= landed:
-                    names = ", ".join(sorted(wires - landed))
-                    place = places[unit]
-                    what = f"landing of {names} on {unit}, which says whether strings are joined there"
-                    self.doubts[key] = Missing(what, place)
-
-    def _find(self, key: str) -> str:
-        while self._leader[key] != key:
-            self._leader[key] = self._leader[self._leader[key]]
-            key = self._leader[key]
-        return key
-
-    def _join(self, one: str, other: str) -> None:
-        self._leader[self._find(other)] = self._find(one)

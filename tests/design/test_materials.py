@@ -8,7 +8,7 @@ from field_folder import folder
 from reportgen.binder.elements import FormTable, TaskCard
 from reportgen.binder.write import lay_out
 from reportgen.design.assemble import assemble
-from reportgen.design.materials import KEPT
+from reportgen.design.material_lines import KEPT
 from reportgen.design.missing import Missing
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load

@@ -9,7 +9,8 @@ from reportgen.binder.elements import Blank, Caution, Chapter, Column, Element, 
 from reportgen.binder.elements import Paragraph as Words
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Schedule
 from reportgen.binder.task_cards import task_cards
-from reportgen.design.materials import KEPT, PULL, WIRE, MaterialLine, MaterialsDesign
+from reportgen.design.material_lines import KEPT, PULL, WIRE, MaterialLine
+from reportgen.design.materials import MaterialsDesign
 from reportgen.design.missing import Missing
 from reportgen.working.quantity import Quantity, Working
 from reportgen.working.text import fixed

@@ -8,7 +8,7 @@ from reportgen.binder.elements import Caution, Chapter, Element, Heading, Listin
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Known, Missing
-from reportgen.design.overcurrent import Device, StringProtection
+from reportgen.design.protection import Device, StringProtection
 from reportgen.working.quantity import Quantity
 
 _DEVICE_CODES = (

@@ -21,9 +21,9 @@ from reportgen.design.landing import Arrival
 from reportgen.design.materials import MaterialsDesign
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
-from reportgen.design.overcurrent import OvercurrentDesign
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
+from reportgen.design.protection import OvercurrentDesign
 from reportgen.design.pull_boxes import Need
 from reportgen.design.pull_design import PullDesign
 from reportgen.design.readings import ReadingsDesign

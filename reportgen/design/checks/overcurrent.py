@@ -9,7 +9,7 @@ from reportgen.design.checks.base import Facts, Words, check, compare, if_all_pl
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, first_missing, known, missing_of
-from reportgen.design.overcurrent import Device, StringProtection
+from reportgen.design.protection import Device, StringProtection
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.currents import mixed_current
 from reportgen.engineering.overcurrent import Poles
