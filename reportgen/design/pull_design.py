@@ -8,7 +8,8 @@ from typing import Literal
 from reportgen.design.graph import Conductor
 from reportgen.design.missing import Known, Missing
 from reportgen.design.results import PullSection
-from reportgen.engineering.pull_limits import FeedAdvice, Limits, PullPoint, further_pull_point
+from reportgen.engineering.pull_advice import FeedAdvice, PullPoint, further_pull_point
+from reportgen.engineering.pull_limits import Limits
 from reportgen.engineering.pulling import Pull
 from reportgen.working.quantity import Quantity
 

@@ -12,7 +12,8 @@ from itertools import pairwise
 
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Missing
-from reportgen.engineering.pulling import Bend, Element, Pull, Step, Straight, Turn, pull
+from reportgen.engineering.pull_runs import Bend, Element, Straight, Turn
+from reportgen.engineering.pulling import Pull, Step, pull
 from reportgen.project.layout import RacewaySegment
 from reportgen.working.quantity import Assumed, Quantity, work
 

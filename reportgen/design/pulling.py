@@ -18,23 +18,11 @@ from reportgen.design.pull_design import PullDesign
 from reportgen.design.pull_stretches import Variants, hardest_pull, made_up
 from reportgen.design.raceways import conductor_diameter
 from reportgen.design.results import PullSection
-from reportgen.engineering.pull_limits import (
-    FeedAdvice,
-    Limits,
-    advice_from,
-    conductor_limit,
-    device_limit,
-    stop_value,
-)
-from reportgen.engineering.pulling import (
-    Bend,
-    Turn,
-    line_length,
-    lubricant,
-    reverse,
-    weight_correction,
-    weight_of_bundle,
-)
+from reportgen.engineering.pull_advice import FeedAdvice, advice_from
+from reportgen.engineering.pull_bundle import weight_correction, weight_of_bundle
+from reportgen.engineering.pull_limits import Limits, conductor_limit, device_limit, stop_value
+from reportgen.engineering.pull_runs import Bend, Turn, reverse
+from reportgen.engineering.pulling import line_length, lubricant
 from reportgen.project.layout import Bend as StatedBend
 from reportgen.project.layout import RacewaySegment
 from reportgen.project.records import Stock

@@ -12,7 +12,8 @@ from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Known
 from reportgen.design.pull_design import DRY, FRICTIONS, LUBRICATED, PullDesign
 from reportgen.design.results import PullSection
-from reportgen.engineering.pulling import Bend, Pull
+from reportgen.engineering.pull_runs import Bend
+from reportgen.engineering.pulling import Pull
 from reportgen.working.quantity import Quantity, quantity
 
 _PENS = {"new": "heavy", "existing": "line", "removed": "dotted"}

@@ -22,7 +22,8 @@ from reportgen.binder.task_cards import task_cards
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Known, Missing
 from reportgen.design.pull_design import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, MIDDLE, Feed, PullDesign
-from reportgen.engineering.pulling import Bend, Pull
+from reportgen.engineering.pull_runs import Bend
+from reportgen.engineering.pulling import Pull
 from reportgen.rulebook.sizes import size_index
 from reportgen.working.quantity import Quantity, quantity
 from reportgen.working.unit_system import UnitSystem

@@ -11,28 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.diagnostics.model import Span
-from reportgen.engineering.pull_limits import (
-    Limits,
-    conductor_limit,
-    feed_advice,
-    further_pull_point,
-    stop_value,
-    tension_by_sidewall,
-    uses,
-)
-from reportgen.engineering.pulling import (
-    Bend,
-    Element,
-    Pull,
-    Straight,
-    Turn,
-    line_length,
-    pull,
-    reverse,
-    run_length,
-    weight_correction,
-    weight_of_bundle,
-)
+from reportgen.engineering.pull_advice import feed_advice, further_pull_point
+from reportgen.engineering.pull_bundle import weight_correction, weight_of_bundle
+from reportgen.engineering.pull_limits import Limits, conductor_limit, stop_value, tension_by_sidewall, uses
+from reportgen.engineering.pull_runs import Bend, Element, Straight, Turn, reverse, run_length
+from reportgen.engineering.pulling import Pull, line_length, pull
 from reportgen.rulebook.rulebook import load, quantity_of
 from reportgen.working.quantity import Given, Quantity, Working, cells_of
 from reportgen.working.quantity import quantity as plain

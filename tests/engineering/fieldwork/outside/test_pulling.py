@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from reportgen.engineering.pull_bundle import Lie, weight_correction
 from reportgen.engineering.pull_limits import (
     Limits,
     conductor_limit,
@@ -13,15 +14,8 @@ from reportgen.engineering.pull_limits import (
     tension_by_sidewall,
     uses,
 )
-from reportgen.engineering.pulling import (
-    Bend,
-    Lie,
-    Straight,
-    lubricant,
-    pull,
-    reverse,
-    weight_correction,
-)
+from reportgen.engineering.pull_runs import Bend, Straight, reverse
+from reportgen.engineering.pulling import lubricant, pull
 from reportgen.rulebook import standards
 from reportgen.rulebook.rulebook import load, quantity_of
 from reportgen.working.quantity import Quantity
