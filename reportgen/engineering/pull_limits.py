@@ -202,6 +202,7 @@ def stop_value(run: Sequence[Element], limits: Limits) -> Quantity | None:
 
     Examples
     --------
+    >>> from reportgen.engineering.pull_runs import Straight
     >>> run = [Straight(222), Bend(90, 0.604), Straight(4)]
     >>> stop_value(run, Limits((Quantity(1062.9, "lbf"),), Quantity(300.0, "lbf/ft"))).value
     181.2
