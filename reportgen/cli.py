@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import threading
 
     from reportgen.diagnostics.model import Diagnostic
+    from reportgen.service.ahead import Lent
     from reportgen.service.batch import Record
     from reportgen.service.events import WatchEvent
 
@@ -301,6 +302,7 @@ def watch(
 
     Example:  reportgen watch sample_project --serve
     """
+    from reportgen.service.ahead import Lent
     from reportgen.service.build import BuildOptions, recipe
     from reportgen.service.lock import AlreadyWatched
     from reportgen.service.publish import PublishRefused
@@ -321,8 +323,9 @@ def watch(
         return
     wanted = BuildOptions(not no_pdf, cache=not no_cache, since=_earlier(context, folder, since))
     _refresh_schema(folder)
+    lent = Lent()
     try:
-        with _preview(target, port, speaker) if serve else nullcontext():
+        with _preview(target, port, speaker, lent) if serve else nullcontext():
             code = run_watch(
                 folder,
                 target,
@@ -330,6 +333,7 @@ def watch(
                 speaker.event,
                 stop_after=stop_after,
                 supervisor=Supervisor(os.environ),
+                lent=lent,
             )
     except AlreadyWatched as held:
         click.echo(f"error: {held}", err=True)
@@ -607,13 +611,14 @@ class _Speaker:
 
     def event(self, event: WatchEvent) -> None:
         """One line for each thing that happened while watching."""
-        from reportgen.service.events import ENDINGS
+        from reportgen.service.events import ENDINGS, EventKind
 
+        told = event.kind in ENDINGS or event.kind is EventKind.PAGES
         changed = ", ".join([*event.changes.added, *event.changes.changed, *event.changes.removed][:4])
         took = f" in {event.seconds:.1f} s" if event.seconds is not None else ""
         gained = "".join(f"\n  + {item.id}: {item.after}" for item in event.gained)
         lost = "".join(f"\n  - {item.id}: was {item.before}" for item in event.lost)
-        what = f" ({changed})" if changed and event.kind in ENDINGS else ""
+        what = f" ({changed})" if changed and told else ""
         stale = (
             "; the binder on disk is older than the inputs" if event.stale and event.kind in ENDINGS else ""
         )
@@ -675,11 +680,11 @@ def _counted(total: int) -> Iterator[Callable[[Record, bool], None]]:
 
 
 @contextmanager
-def _preview(target: Path, port: int | None, speaker: _Speaker) -> Iterator[None]:
+def _preview(target: Path, port: int | None, speaker: _Speaker, lent: Lent) -> Iterator[None]:
     """The binder on a port of this machine, and its address on standard error."""
     from reportgen.service.preview import PreviewServer
 
-    server = PreviewServer(target, port or 0)
+    server = PreviewServer(target, port or 0, lent)
     try:
         if speaker.form not in _DOCUMENTS:
             click.echo(f"binder at {server.address}", err=True)

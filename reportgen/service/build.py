@@ -18,6 +18,7 @@ from reportgen.project.load import load_project
 from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
 from reportgen.rulebook.rulebook import Rulebook, UnknownEdition, adopted, editions, load
+from reportgen.service.ahead import Ahead, tell
 from reportgen.service.exit_codes import ExitCode
 from reportgen.service.manifest import MANIFEST, manifest
 from reportgen.service.site_weather import site_weather
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from reportgen.service.recipe import Recipe
 
 Progress = Callable[[str], object]
+Pages = Callable[[Design, Mapping[str, bytes]], object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +149,11 @@ def check(snapshot: Snapshot, overlay: str | None = None, *, whole: bool = False
 
 def build(snapshot: Snapshot, options: BuildOptions | None = None) -> Built:
     """Whole binder of a snapshot, ready to travel between processes; see :func:`run`."""
-    built = run(snapshot, options or BuildOptions())
+
+    def pages(design: Design, outputs: Mapping[str, bytes]) -> None:
+        tell(Ahead(outputs, summary(design), {f.id: str(f.outcome) for f in design.findings}))
+
+    built = run(snapshot, options or BuildOptions(), on_pages=pages)
     return replace(built, design=None, summary=f"{built.summary}; {_rebuilt(built.design)}")
 
 
@@ -159,7 +165,12 @@ def _rebuilt(design: Design | None) -> str:
     return "year as before, nothing it depends on has changed" if energy.kept else "year simulated"
 
 
-def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda stage: None) -> Built:
+def run(
+    snapshot: Snapshot,
+    options: BuildOptions,
+    progress: Progress = lambda stage: None,
+    on_pages: Pages = lambda design, outputs: None,
+) -> Built:
     """Whole binder of a snapshot.
 
     Parameters
@@ -170,6 +181,8 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
         What is asked for.
     progress : callable
         Told the name of each stage as it begins.
+    on_pages : callable
+        Given the design and every file but the PDF before that is laid out; not called where no PDF is asked for.
 
     Raises
     ------
@@ -183,7 +196,7 @@ def run(snapshot: Snapshot, options: BuildOptions, progress: Progress = lambda s
     progress("energy")
     design, files = with_energy(design, snapshot, cached=options.cache)
     progress("pages")
-    return _write(design, files, options, progress, snapshot)
+    return _write(design, files, options, progress, on_pages, snapshot)
 
 
 def with_energy(
@@ -222,6 +235,7 @@ def _write(
     files: Mapping[str, bytes],
     options: BuildOptions,
     progress: Progress,
+    on_pages: Pages,
     snapshot: Snapshot,
 ) -> Built:
     from reportgen.binder.html import render  # noqa: PLC0415 - jinja2
@@ -246,6 +260,7 @@ def _write(
     diagnostics = snapshot.problems
     code = exit_code(design, strict=options.strict)
     if options.pdf:
+        on_pages(design, dict(outputs))
         progress("PDF")
         pdfs, more = _pdfs(html, snapshot, outputs["results.json"] if options.archive else None, extract)
         diagnostics += more

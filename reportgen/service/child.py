@@ -21,10 +21,15 @@ from multiprocessing.connection import Connection
 from typing import Any, Final, Protocol
 
 from reportgen.diagnostics.model import Diagnostic, InputRefused
+from reportgen.service.ahead import listen
 from reportgen.service.snapshot import Snapshot
 
-HEADER: Final = 8
-"""Bytes of the length that goes before a result."""
+HEADER: Final = 9
+"""Bytes that go before a message: its kind, and its length."""
+AHEAD: Final = b"a"
+"""Kind of a message with the pages, which another follows."""
+RESULT: Final = b"r"
+"""Kind of the last message."""
 
 _TRANSIENT = {errno.ENOSPC, errno.EIO, errno.ENOMEM, errno.EMFILE, errno.ENFILE, errno.EAGAIN, errno.EDQUOT}
 _PR_SET_PDEATHSIG = 1
@@ -115,14 +120,19 @@ def run_child(result: Connection, log: Connection, build: str, snapshot: Snapsho
     os.dup2(log.fileno(), 1)
     os.dup2(log.fileno(), 2)
     log.close()
+    listen(lambda ahead: _send(result, AHEAD, ahead))
     came = outcome(build, snapshot, options)
     with contextlib.suppress(OSError, ValueError):
         sys.stdout.flush()
         sys.stderr.flush()
-    data = pickle.dumps(came)
-    view = memoryview(len(data).to_bytes(HEADER, "big") + data)
+    _send(result, RESULT, came)
+
+
+def _send(pipe: Connection, kind: bytes, message: object) -> None:
+    data = pickle.dumps(message)
+    view = memoryview(kind + len(data).to_bytes(HEADER - 1, "big") + data)
     while view:
-        view = view[os.write(result.fileno(), view) :]
+        view = view[os.write(pipe.fileno(), view) :]
 
 
 def outcome(build: str, snapshot: Snapshot, options: object) -> JobResult:

@@ -16,6 +16,7 @@ class EventKind(StrEnum):
     STARTED = "started"
     UP_TO_DATE = "up-to-date"
     BUILDING = "building"
+    PAGES = "pages"
     PUBLISHED = "published"
     REFUSED = "refused"
     DEFECT = "defect"

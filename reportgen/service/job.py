@@ -21,7 +21,8 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from reportgen.service import warm
-from reportgen.service.child import HEADER, Ending, JobResult, run_child
+from reportgen.service.ahead import Ahead
+from reportgen.service.child import AHEAD, HEADER, Ending, JobResult, run_child
 from reportgen.service.snapshot import Snapshot
 
 HEAVY = ("reportgen.service.build", "numpy", "pandas", "pvlib", "weasyprint", "reportgen.service.ready")
@@ -62,8 +63,8 @@ class Job:
         Time between asking the group to end and killing it. [s]
     preload : sequence of str
         Modules that the fork server loads.
-    on_end : callable
-        Called from the thread of the job when the result is there.
+    on_ahead, on_end : callable
+        Called from the thread of the job when the pages are there before the PDF, and when the result is.
     """
 
     def __init__(
@@ -75,6 +76,7 @@ class Job:
         timeout_s: float = 120.0,
         grace_s: float = 3.0,
         preload: Sequence[str] = HEAVY,
+        on_ahead: Callable[[], object] = lambda: None,
         on_end: Callable[[], object] = lambda: None,
     ) -> None:
         self.snapshot = snapshot
@@ -82,7 +84,9 @@ class Job:
         self._timeout_s = timeout_s
         self._grace_s = grace_s
         self._preload = tuple(preload)
+        self._on_ahead = on_ahead
         self._on_end = on_end
+        self._ahead: Ahead | None = None
         self._result: JobResult | None = None
         self._cancelled = False
         self._started = time.monotonic()
@@ -96,6 +100,11 @@ class Job:
     def done(self) -> bool:
         """True once the result is there and the child is gone."""
         return self._ended.is_set()
+
+    @property
+    def ahead(self) -> Ahead | None:
+        """Pages that the build has while it lays out the PDF; None before, and for a build that sends none ahead."""
+        return self._ahead
 
     @property
     def result(self) -> JobResult:
@@ -205,6 +214,10 @@ class Job:
                 if process.pid is not None:
                     _signal_group(process.pid, signal.SIGTERM)
             pipes.feed(ready)
+            if pipes.ahead is not None and ending is Ending.BUILT:
+                self._ahead = pickle.loads(pipes.ahead)  # from our own child, over our own pipe
+                pipes.ahead = None
+                self._on_ahead()
             if pipes.result is not None or process.sentinel in ready:
                 return ending
 
@@ -217,18 +230,12 @@ class _Pipes:
         self.open = [result, log]
         for pipe in self.open:
             os.set_blocking(pipe.fileno(), False)
+        self.ahead: bytes | None = None
+        self.result: bytes | None = None
         self._received = bytearray()
         self._head = bytearray()
         self._tail = bytearray()
         self._printed = 0
-
-    @property
-    def result(self) -> bytes | None:
-        """The whole message of the child, or None while it is not complete."""
-        if len(self._received) < HEADER:
-            return None
-        length = int.from_bytes(self._received[:HEADER], "big")
-        return bytes(self._received[HEADER:]) if len(self._received) == HEADER + length else None
 
     def feed(self, ready: Sequence[Any]) -> None:
         """Take what is there, at most a megabyte a pipe."""
@@ -241,8 +248,22 @@ class _Pipes:
                 self.open.remove(pipe)
             elif pipe is self._result:
                 self._received += data
+                self._take()
             else:
                 self._keep(data)
+
+    def _take(self) -> None:
+        """Whole messages out of what was received; the rest of one waits for more."""
+        while len(self._received) >= HEADER:
+            end = HEADER + int.from_bytes(self._received[1:HEADER], "big")
+            if len(self._received) < end:
+                return
+            kind, message = bytes(self._received[:1]), bytes(self._received[HEADER:end])
+            del self._received[:end]
+            if kind == AHEAD:
+                self.ahead = message
+            else:
+                self.result = message
 
     def drain(self) -> None:
         """Take what is still in the pipes of a dead child."""

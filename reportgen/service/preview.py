@@ -1,8 +1,9 @@
 """The binder in a browser while it is watched: on this machine only, with what keeps a build from being published on top.
 
 The published bytes are served as they are, in a frame; the page around it asks for ``status.json`` and loads the frame
-again when another binder is published. Only files that the published manifest names are handed out, after a check of
-the ``Host`` header: a page elsewhere that points its own name at this machine gets nothing.
+again when other pages are published. While a PDF is laid out, the pages that wait for it are shown instead, and no PDF of
+another state beside them. Only files that the published manifest names are handed out, or that were lent; after a check
+of the ``Host`` header: a page elsewhere that points its own name at this machine gets nothing.
 """
 
 from __future__ import annotations
@@ -18,10 +19,12 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.binder.assets import template_dir
+from reportgen.service.ahead import Lent
 from reportgen.service.manifest import MANIFEST, read_manifest
 from reportgen.service.status import read_status, status_path
 
 LOOPBACK = "127.0.0.1"
+_PAGES = "binder.html"
 _MOST_BYTES = 256 * 1024 * 1024
 _ALWAYS = (
     ("X-Content-Type-Options", "nosniff"),
@@ -51,10 +54,13 @@ class Preview:
         The output folder.
     port : int
         Port it is reached on; part of every ``Host`` that is answered.
+    lent : Lent, optional
+        Pages that wait for their PDF.
     """
 
-    def __init__(self, target: Path, port: int) -> None:
+    def __init__(self, target: Path, port: int, lent: Lent | None = None) -> None:
         self.target = target
+        self._lent = lent or Lent()
         self.hosts = frozenset({f"{LOOPBACK}:{port}", f"localhost:{port}"})
 
     def __call__(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
@@ -84,13 +90,25 @@ class Preview:
         """What the page around the binder shows, as JSON: the watcher's status, and which binder is published."""
         status = read_status(status_path(self.target))
         known = read_manifest(self.target)
+        lent = self._lent.pages
+        # Of the pages and not of the whole binder: a PDF that comes to them is no reason to load them again.
+        if lent is not None:
+            generation = hashlib.sha256(lent[1].outputs.get(_PAGES, b"")).hexdigest()
+        else:
+            generation = known.files.get(_PAGES, "") if known else ""
         document: Mapping[str, Any] = {
             "status": asdict(status) if status else None,
-            "binder": _generation(self.target) if known else "",
+            "binder": generation[:16],
+            "ahead": lent is not None and status is not None and lent[0] == status.input_digest,
         }
         return json.dumps(document, sort_keys=True).encode()
 
     def _published(self, path: str) -> tuple[str, list[tuple[str, str]], bytes]:
+        if (lent := self._lent.pages) is not None:
+            data = lent[1].outputs.get(path)
+            if data is None:
+                return _plain("404 Not Found", "these pages wait for their PDF; this file comes with it")
+            return _file(path, data)
         known = read_manifest(self.target)
         if known is None:
             return _plain("404 Not Found", "no binder is published yet")
@@ -106,20 +124,12 @@ class Preview:
             data = file.read_bytes()
         except OSError:
             return _plain("404 Not Found", "the published binder has no such file")
-        kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
-        return (
-            "200 OK",
-            [("Content-Type", f"{kind}; charset=utf-8" if kind.startswith("text/") else kind)],
-            data,
-        )
+        return _file(path, data)
 
 
-def _generation(target: Path) -> str:
-    """Short digest of the published manifest: another one means another binder."""
-    try:
-        return hashlib.blake2b((target / MANIFEST).read_bytes(), digest_size=8).hexdigest()
-    except OSError:
-        return ""
+def _file(path: str, data: bytes) -> tuple[str, list[tuple[str, str]], bytes]:
+    kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
+    return "200 OK", [("Content-Type", f"{kind}; charset=utf-8" if kind.startswith("text/") else kind)], data
 
 
 def _shell(name: str) -> tuple[str, list[tuple[str, str]], bytes]:
@@ -145,6 +155,8 @@ class PreviewServer:
         The output folder.
     port : int
         Port to listen on; 0 takes a free one.
+    lent : Lent, optional
+        Pages that wait for their PDF.
 
     Raises
     ------
@@ -152,7 +164,7 @@ class PreviewServer:
         If the port cannot be had.
     """
 
-    def __init__(self, target: Path, port: int = 0) -> None:
+    def __init__(self, target: Path, port: int = 0, lent: Lent | None = None) -> None:
         from waitress import wasyncore  # noqa: PLC0415 - only where a preview is wanted
         from waitress.server import create_server  # noqa: PLC0415
 
@@ -165,7 +177,7 @@ class PreviewServer:
             self._pass_on, host=LOOPBACK, port=port, threads=2, ident="", map=self._sockets
         )
         self.port = int(self._server.effective_port)
-        self._lines = Preview(target, self.port)
+        self._lines = Preview(target, self.port, lent)
         self._thread = threading.Thread(target=self._serve, name="reportgen-preview", daemon=True)
         self._thread.start()
 

@@ -19,6 +19,7 @@ from pathlib import Path
 from types import FrameType
 
 from reportgen.diagnostics.model import Diagnostic, Severity
+from reportgen.service.ahead import Ahead, Lent
 from reportgen.service.child import Ending, JobResult
 from reportgen.service.events import ENDINGS, EventKind, WatchEvent, finding_changes
 from reportgen.service.exit_codes import ExitCode
@@ -49,6 +50,7 @@ def watch(
     timing: Timing | None = None,
     stop_after: int | None = None,
     supervisor: Supervisor | None = None,
+    lent: Lent | None = None,
 ) -> ExitCode:
     """Watch a folder until a signal comes; to be called from the main thread.
 
@@ -70,7 +72,7 @@ def watch(
         See :meth:`Watcher.run`.
     """
     watcher = Watcher(
-        root, target, recipe, on_event, timing=timing, stop_after=stop_after, supervisor=supervisor
+        root, target, recipe, on_event, timing=timing, stop_after=stop_after, supervisor=supervisor, lent=lent
     )
     with _signals(watcher):
         return watcher.run()
@@ -114,6 +116,8 @@ class Watcher:
         End after so many builds that ended, published or not.
     supervisor : Supervisor, optional
         Service manager to keep informed; by default there is none.
+    lent : Lent, optional
+        Where pages are laid that wait for their PDF, for a preview to show.
     """
 
     def __init__(
@@ -126,6 +130,7 @@ class Watcher:
         timing: Timing | None = None,
         stop_after: int | None = None,
         supervisor: Supervisor | None = None,
+        lent: Lent | None = None,
     ) -> None:
         self.root = Path(os.path.abspath(root))  # noqa: PTH100  (links stay, ".." goes)
         self.target = target.resolve()
@@ -134,6 +139,7 @@ class Watcher:
         self._timing = timing or Timing()
         self._stop_after = stop_after
         self._supervisor = supervisor or Supervisor({})
+        self._lent = lent or Lent()
         self._status_path = status_path(self.target)
         self._wake = Wake()
         self._debounce = Debounce(self._timing.quiet_s, self._timing.longest_s)
@@ -146,10 +152,13 @@ class Watcher:
         self._built: Mapping[str, bytes] = {}  # inputs of the last build that ended
         self._failed = ""  # digest of inputs whose build ended without a binder
         self._published = ""  # digest of the inputs of the published binder
+        self._begun = 0.0
         self._mark: tuple[int, ...] | None = (
             None  # the manifest's stat, to notice that someone else changed it
         )
         self._findings: Mapping[str, str] = {}
+        self._told: Mapping[str, str] | None = None  # findings told with pages whose PDF is still to come
+        self._foreseen: Job | None = None  # the build that they came from
         self._job: Job | None = None
         self._cancels = 0
         self._missing = False
@@ -246,6 +255,8 @@ class Watcher:
         if self._job is not None and self._job.done:
             job, self._job = self._job, None
             self._finish(job)
+        elif self._job is not None and self._job.ahead is not None and self._job is not self._foreseen:
+            self._foresee(self._job, self._job.ahead)
         elif self._debounce.due_in(now) == 0.0:
             self._look(now, hinted=True)
         elif now >= self._next_rescan:
@@ -376,8 +387,35 @@ class Watcher:
             timeout_s=self._timing.build_timeout_s,
             grace_s=self._timing.grace_s,
             preload=self._recipe.preload,
+            on_ahead=self._wake.ring,
             on_end=self._wake.ring,
         )
+        self._begun = time.monotonic()
+
+    def _foresee(self, job: Job, ahead: Ahead) -> None:
+        """Tell the findings of pages whose PDF is still laid out, and lend the pages to the preview."""
+        self._foreseen = job
+        if job.snapshot.digest != self._wanted.digest:
+            return  # a newer change has cut this build short
+        gained, lost = finding_changes(self._baseline, ahead.findings)
+        self._told = ahead.findings
+        self._lent.pages = (job.snapshot.digest, ahead)
+        self._emit(
+            WatchEvent(
+                EventKind.PAGES,
+                f"{ahead.summary}; the PDF follows",
+                changes(self._built, job.snapshot.everything),
+                time.monotonic() - self._begun,
+                gained,
+                lost,
+                stale=self._stale,
+            )
+        )
+
+    @property
+    def _baseline(self) -> Mapping[str, str]:
+        """Findings as they were told last."""
+        return self._findings if self._told is None else self._told
 
     def _finish(self, job: Job) -> None:
         """Publish what a build gave, if it is of the inputs as they are; else see to it that they are built."""
@@ -419,7 +457,7 @@ class Watcher:
         gained, lost = finding_changes({}, {})
         if kind is EventKind.PUBLISHED:
             self._state, self._failed, self._retries = State.IDLE, "", 0
-            gained, lost = finding_changes(self._findings, result.findings)
+            gained, lost = finding_changes(self._baseline, result.findings)
             self._findings = result.findings
             if outdated:
                 message += "; the inputs have changed since"
@@ -430,6 +468,7 @@ class Watcher:
                 wait_s = min(self._timing.retry_s * 2**self._retries, self._timing.retry_longest_s)
                 self._retries = min(self._retries + 1, 30)
                 self._retry_at = time.monotonic() + wait_s
+        self._told, self._lent.pages = None, None
         return WatchEvent(
             kind,
             message,
@@ -485,7 +524,9 @@ class Watcher:
     def _rest(self, message: str) -> None:
         self._state = State.IDLE
         self._problems = ()
-        self._emit(WatchEvent(EventKind.UP_TO_DATE, message))
+        gained, lost = finding_changes(self._baseline, self._findings)
+        self._told, self._lent.pages = None, None
+        self._emit(WatchEvent(EventKind.UP_TO_DATE, message, gained=gained, lost=lost))
 
     def _emit(self, event: WatchEvent) -> None:
         self._counters[event.kind] += 1

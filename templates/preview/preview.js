@@ -25,14 +25,15 @@
     return item;
   };
 
-  const say = (status, answered) => {
-    const text = JSON.stringify([status && { ...status, updated: "", counters: {} }, answered]);
+  const say = (status, answered, ahead) => {
+    const text = JSON.stringify([status && { ...status, updated: "", counters: {} }, answered, ahead]);
     if (text === told) return;
     told = text;
     const problems = answered && status ? status.errors : [];
     word.textContent = answered ? (status ? status.state : "no status") : "no answer";
     message.textContent = answered ? (status ? status.message : "") : "the watcher has stopped; the binder below is the last one seen";
     age.hidden = !(status && status.stale);
+    age.textContent = ahead ? "Below are the pages of the files as they are; the folder follows with the PDF." : "The binder below is older than the files.";
     header.className = problems.length || !answered ? "trouble" : "";
     const rows = problems.map(row);
     if (status && status.errors_total > problems.length) rows.push(element("li", "", `and ${status.errors_total - problems.length} more`));
@@ -54,11 +55,11 @@
   const look = async () => {
     try {
       const answer = await fetch("status", { cache: "no-store" });
-      const { status, binder } = await answer.json();
-      say(status, true);
+      const { status, binder, ahead } = await answer.json();
+      say(status, true, ahead);
       load(binder);
     } catch {
-      say(null, false);
+      say(null, false, false);
     }
     window.setTimeout(look, every);
   };

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Span
+from reportgen.service.ahead import Ahead, Lent, tell
 from reportgen.service.events import ENDINGS, EventKind, WatchEvent
 from reportgen.service.manifest import manifest, read_manifest, verify
 from reportgen.service.recipe import Recipe, Timing
@@ -73,6 +74,10 @@ def build(snapshot: Snapshot, options: object) -> FakeBuilt:
     if any(not data for data in snapshot.files.values()) or snapshot.refused:
         span = Span(next((path for path, data in snapshot.files.items() if not data), ""), 3, 5)
         raise InputRefused([*snapshot.problems, Diagnostic("empty", "file is empty", labels=(Label(span),))])
+    if any(b"ahead: " in data for data in snapshot.files.values()):
+        outputs = outputs_of(snapshot.files, snapshot.digest)
+        found = {item["id"]: item["outcome"] for item in findings_of(snapshot.files)}
+        tell(Ahead({"binder.html": outputs["binder.html"]}, "pages built", found))
     for data in snapshot.files.values():
         for line in data.decode("utf-8", "replace").splitlines():
             if line.startswith("do: "):
@@ -129,7 +134,10 @@ class Running:
             {"log": str(log), "slow_s": slow_s},
             preload=("reportgen.service.watch",),
         )
-        self.watcher = Watcher(root, self.target, recipe, self._note, timing=timing, stop_after=stop_after)
+        self.lent = Lent()
+        self.watcher = Watcher(
+            root, self.target, recipe, self._note, timing=timing, stop_after=stop_after, lent=self.lent
+        )
         self.failure: BaseException | None = None
         self.code: int | None = None
         self._thread = threading.Thread(target=self._run)

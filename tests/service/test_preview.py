@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 from service_fakes import Running, outputs_of
 
+from reportgen.service.ahead import Ahead, Lent
 from reportgen.service.events import EventKind
+from reportgen.service.manifest import manifest
 from reportgen.service.preview import LOOPBACK, Preview, PreviewServer
 from reportgen.service.publish import publish
 
@@ -18,8 +20,13 @@ Ask = Callable[..., tuple[int, dict[str, str], bytes]]
 
 
 @pytest.fixture
-def server(project: Path) -> Iterator[PreviewServer]:
-    one = PreviewServer(project / "binder")
+def lent() -> Lent:
+    return Lent()
+
+
+@pytest.fixture
+def server(project: Path, lent: Lent) -> Iterator[PreviewServer]:
+    one = PreviewServer(project / "binder", lent=lent)
     yield one
     one.close()
 
@@ -39,7 +46,7 @@ def ask(server: PreviewServer) -> Ask:
 
 
 def test_shows_nothing_then_the_binder_then_the_next_one(ask: Ask, project: Path) -> None:
-    assert json.loads(ask("/status")[2]) == {"binder": "", "status": None}
+    assert json.loads(ask("/status")[2]) == {"ahead": False, "binder": "", "status": None}
     assert ask("/binder/binder.html")[0] == 404
     publish(outputs_of({"a.yaml": b"say: one\n"}, "1" * 64), project / "binder", project=project)
     first = json.loads(ask("/status")[2])["binder"]
@@ -133,3 +140,25 @@ def test_reading_is_all_there_is(ask: Ask) -> None:
 def test_listens_on_this_machine_alone(server: PreviewServer) -> None:
     assert server.address == f"http://127.0.0.1:{server.port}/"
     assert Preview(Path("binder"), 80).hosts == {"127.0.0.1:80", "localhost:80"}
+
+
+def test_pages_that_wait_for_their_pdf_are_shown_and_no_pdf_of_another_state(
+    ask: Ask, server: PreviewServer, lent: Lent, project: Path
+) -> None:
+    old = {**outputs_of({"a.yaml": b"say: one\n"}, "1" * 64), "binder.pdf": b"%PDF of one"}
+    old["manifest.json"] = manifest(
+        {k: v for k, v in old.items() if k != "manifest.json"}, "1" * 64, "1", "t"
+    )
+    publish(old, project / "binder", project=project)
+    assert ask("/binder/binder.pdf")[2] == b"%PDF of one"
+    pages = {"binder.html": b"# a.yaml\nsay: two\n"}
+    lent.pages = ("2" * 64, Ahead(pages, "1 meets", {}))
+    ahead = json.loads(ask("/status")[2])["binder"]
+    assert ask("/binder/binder.html")[2] == pages["binder.html"]
+    assert ask("/binder/binder.pdf")[0] == 404
+    lent.pages = None
+    assert json.loads(ask("/status")[2])["binder"] != ahead
+    assert ask("/binder/binder.pdf")[2] == b"%PDF of one"
+    publish(outputs_of({"a.yaml": b"say: two\n"}, "2" * 64), project / "binder", project=project)
+    # The same pages, now published: a browser need not load them again.
+    assert json.loads(ask("/status")[2])["binder"] == ahead
