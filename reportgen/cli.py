@@ -191,7 +191,7 @@ def check(
     from reportgen.diagnostics.model import InputRefused
     from reportgen.service.build import check as check_snapshot
     from reportgen.service.build import exit_code, summary
-    from reportgen.service.snapshot import take
+    from reportgen.service.folder_reader import take
 
     speaker = _Speaker(folder, form, color)
     if staged:
@@ -243,7 +243,7 @@ def strings(context: click.Context, folder: Path, form: str) -> None:
     from reportgen.diagnostics.model import InputRefused
     from reportgen.service.build import check as check_snapshot
     from reportgen.service.build import with_energy
-    from reportgen.service.snapshot import take
+    from reportgen.service.folder_reader import take
 
     snapshot = take(folder)
     try:
@@ -443,8 +443,8 @@ def diff(
     """
     from reportgen.binder import comparison as told
     from reportgen.service import differ
+    from reportgen.service.folder_reader import take
     from reportgen.service.history import History, NoHistory
-    from reportgen.service.snapshot import take
 
     try:
         history = History(folder)

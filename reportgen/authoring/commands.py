@@ -327,7 +327,7 @@ def table_import(context: click.Context, folder: Path, kind: str, source: Path) 
 
 def _files(folder: Path) -> dict[str, bytes]:
     """Bytes of a folder as a build would take them."""
-    from reportgen.service.snapshot import take
+    from reportgen.service.folder_reader import take
 
     return dict(take(folder).files)
 

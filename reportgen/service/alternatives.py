@@ -9,7 +9,8 @@ from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Severit
 from reportgen.project.nodes import Map, Scalar
 from reportgen.project.reader import read_yaml
 from reportgen.service.build import BuildOptions, check, with_energy
-from reportgen.service.snapshot import VARIANTS, YAML_SUFFIXES, Snapshot
+from reportgen.service.scope import YAML_SUFFIXES
+from reportgen.service.snapshot import VARIANTS, Snapshot
 
 
 def before_of(design: Design, snapshot: Snapshot, options: BuildOptions) -> tuple[str, Design] | None:

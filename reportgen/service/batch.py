@@ -21,11 +21,12 @@ from reportgen.diagnostics.model import Severity
 from reportgen.service.build import BuildOptions, tables_digest, tool_version
 from reportgen.service.child import Ending, JobResult
 from reportgen.service.exit_codes import ExitCode
+from reportgen.service.folder_reader import take
 from reportgen.service.job import Job
 from reportgen.service.lock import AlreadyWatched, FolderLock
 from reportgen.service.manifest import check_names_inputs, read_manifest, verify
 from reportgen.service.publish import PublishRefused, check_target, publish, recover
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.snapshot import Snapshot
 from reportgen.service.status import status_path
 
 BUILD = "reportgen.service.build:build"

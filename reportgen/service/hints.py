@@ -33,7 +33,7 @@ from watchdog.events import (
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
-from reportgen.service.snapshot import Scope
+from reportgen.service.scope import Scope
 
 # The library logs a warning when its reading thread is stopped while an event comes in. It means nothing to a user,
 # and without any handler Python would print it among our own lines.

@@ -16,7 +16,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from reportgen.service.snapshot import LARGEST_DATA, Scope, Snapshot
+from reportgen.service.folder_reader import LARGEST_DATA
+from reportgen.service.scope import Scope
+from reportgen.service.snapshot import Snapshot
 
 _TIME_LIMIT_S: Final = 10.0
 _MOST_FILES: Final = 5000

@@ -10,10 +10,11 @@ from pathlib import Path
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Severity
 from reportgen.service.build import BuildOptions, Progress, run, stamped_options
 from reportgen.service.exit_codes import ExitCode
+from reportgen.service.folder_reader import take
 from reportgen.service.lock import AlreadyWatched, FolderLock
 from reportgen.service.manifest import read_manifest
 from reportgen.service.publish import PublishRefused, check_target, publish, recover
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.snapshot import Snapshot
 from reportgen.service.status import State, Status, status_errors, status_path, write_status
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from reportgen.rulebook.rulebook import editions, load
 from reportgen.service.build import BuildOptions, run, tables_digest
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 _EXAMPLE = Path(__file__).parents[1] / "examples" / "two-strings"
 

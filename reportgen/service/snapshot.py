@@ -1,4 +1,4 @@
-"""The inputs of a project folder at one moment: every file read once into bytes, and one digest over them all.
+"""The inputs of a project folder at one moment: every file as bytes, and one digest over them all.
 
 Whatever is built is built from these bytes and nothing else. So a file that changes while a build runs cannot give a
 binder of one state under the digest of another, not even when it changes back before the build ends.
@@ -7,33 +7,13 @@ binder of one state under the digest of another, not even when it changes back b
 from __future__ import annotations
 
 import hashlib
-import os
-import stat
-import time
-import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Final
 
-from reportgen.diagnostics.model import Diagnostic, Label, Severity, Span
-from reportgen.service.manifest import MANIFEST, read_manifest
+from reportgen.diagnostics.model import Diagnostic, Severity
 
-YAML_SUFFIXES: Final = frozenset({".yaml", ".yml"})
-DATA_SUFFIXES: Final = frozenset({".csv", ".epw", ".tm2", ".json", ".jpg", ".jpeg", ".png", ".pdf"})
 VARIANTS: Final = "variants"
-STATUS: Final = "status.json"
-DEFAULT_OUTPUT: Final = "binder"
-
-MEGABYTE: Final = 1_000_000
-LARGEST_YAML: Final = 2 * MEGABYTE
-LARGEST_DATA: Final = 64 * MEGABYTE
-ALL_YAML: Final = 20 * MEGABYTE
-ALL_DATA: Final = 512 * MEGABYTE
-DEEPEST_FOLDER: Final = 40
-
-_TRIES = 3  # takes, when a file vanishes between the listing and the reading
-_TRUST_AFTER_S = 3.0  # longer than the coarsest time stamp of a common file system (2 s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +50,9 @@ class Snapshot:
         found = tuple(sorted(problems, key=Diagnostic.sort_key))
         base = {path: data for path, data in ordered.items() if not path.startswith(f"{VARIANTS}/")}
         extra = {path: data for path, data in ordered.items() if path not in base}
-        return cls(base, _digest({path: _hash(data) for path, data in ordered.items()}, found), found, extra)
+        return cls(
+            base, digest_of({path: hash_of(data) for path, data in ordered.items()}, found), found, extra
+        )
 
     @property
     def everything(self) -> Mapping[str, bytes]:
@@ -110,354 +92,13 @@ def changes(before: Mapping[str, bytes], after: Mapping[str, bytes]) -> Changes:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
-    """Which paths below a folder can be inputs; used by the reading and by the filter of file events alike.
-
-    Parameters
-    ----------
-    root : Path
-        The project folder, absolute; links in it are left as they are.
-    excluded : frozenset of str
-        Relative paths of folders and files that are never inputs: the output folder, the status file.
-    variants : bool
-        Whether files under ``variants/`` are wanted.
-    """
-
-    root: Path
-    excluded: frozenset[str]
-    variants: bool = True
-
-    @classmethod
-    def of(cls, root: Path, exclude: Iterable[Path] = (), *, variants: bool = True) -> Scope:
-        """Scope of a folder; ``binder/``, ``status.json`` in it and beside each excluded folder are left out too."""
-        root = Path(os.path.abspath(root))  # noqa: PTH100  (Path.absolute keeps "..", resolve follows links)
-        excluded = {DEFAULT_OUTPUT, STATUS}
-        # the status of an output folder lies beside it
-        for path in [place for output in exclude for place in (output, output.parent / STATUS)]:
-            for place, base in ((Path(os.path.abspath(path)), root), (path.resolve(), root.resolve())):  # noqa: PTH100
-                if place != base and place.is_relative_to(base):
-                    excluded.add(place.relative_to(base).as_posix())
-        return cls(root, frozenset(excluded), variants)
-
-    def can_hold(self, relative: str, *, folder: bool) -> bool:
-        """Tell whether a path can be an input, or (``folder=True``) whether inputs can lie below it."""
-        parts = relative.split("/")
-        if any(part.startswith(".") for part in parts):
-            return False
-        if parts[0] == VARIANTS and not self.variants:
-            return False
-        if any("/".join(parts[: count + 1]) in self.excluded for count in range(len(parts))):
-            return False
-        return folder or _suffix(relative) in YAML_SUFFIXES or _suffix(relative) in DATA_SUFFIXES
-
-
-def take(root: Path, exclude: Iterable[Path] = (), *, variants: bool = True) -> Snapshot:
-    """Inputs of a project folder, read once.
-
-    Parameters
-    ----------
-    root : Path
-        The project folder.
-    exclude : iterable of Path
-        Output folders and files that are no inputs. ``binder/``, ``status.json``, names that begin with a dot and
-        folders that hold a binder of this tool are left out in any case.
-    variants : bool
-        Whether to take the files under ``variants/`` too, into ``Snapshot.variants``.
-
-    Returns
-    -------
-    Snapshot
-        Everything that could be read, and a problem for everything that could not.
-
-    Raises
-    ------
-    OSError
-        If the folder itself is missing, no folder, or cannot be listed.
-    """
-    return FolderReader(root, exclude, variants=variants).take()
-
-
-@dataclass(frozen=True, slots=True)
-class _Seen:
-    """One file as it was last read; ``since`` and ``settled`` say whether its time stamps can be trusted."""
-
-    signature: tuple[int, int, int, int, int]
-    data: bytes
-    hash: bytes
-    since: float
-    settled: bool
-
-
-class FolderReader:
-    """Takes snapshots of one folder again and again, and cheaply when nothing moved.
-
-    Parameters
-    ----------
-    root, exclude, variants
-        As for :func:`take`.
-    """
-
-    def __init__(self, root: Path, exclude: Iterable[Path] = (), *, variants: bool = True) -> None:
-        self.scope = Scope.of(root, exclude, variants=variants)
-        self.folders: dict[str, tuple[int, int] | None] = {}
-        """Device and inode of each folder that the last snapshot looked into, by relative path; "" is the top."""
-        self._seen: dict[str, _Seen] = {}
-
-    def take(self, *, trust_stat: bool = False) -> Snapshot:
-        """Inputs of the folder now.
-
-        Parameters
-        ----------
-        trust_stat : bool
-            Do not read a file again whose inode, size and both time stamps are unchanged, provided that it was read
-            at least 3 s (monotonic) after these were first seen: within one tick of the file system's clock a
-            second change of equal size would leave them as they are. For the periodic look only.
-
-        Raises
-        ------
-        OSError
-            If the folder itself is missing, no folder, or cannot be listed.
-        """
-        for attempt in range(_TRIES):
-            walk = _Walk(self.scope, self._seen, trust_stat, last=attempt == _TRIES - 1)
-            walk.run()
-            if not walk.vanished:
-                break
-        self._seen, self.folders = walk.read, walk.folders
-        base = {path: seen for path, seen in walk.read.items() if not path.startswith(VARIANTS + "/")}
-        extra = {path: seen for path, seen in walk.read.items() if path not in base}
-        found = tuple(sorted([*walk.problems, *_collisions(walk.read)], key=Diagnostic.sort_key))
-        return Snapshot(
-            {path: base[path].data for path in sorted(base)},
-            _digest({path: seen.hash for path, seen in walk.read.items()}, found),
-            found,
-            {path: extra[path].data for path in sorted(extra)},
-        )
-
-
-class _Walk:
-    """One pass over the folder."""
-
-    def __init__(self, scope: Scope, seen: Mapping[str, _Seen], trust: bool, *, last: bool) -> None:
-        self.scope = scope
-        self.base = os.fspath(scope.root)
-        self.real = os.path.realpath(scope.root)
-        self.seen = seen
-        self.trust = trust
-        self.last = last
-        self.read: dict[str, _Seen] = {}
-        self.folders: dict[str, tuple[int, int] | None] = {}
-        self.problems: list[Diagnostic] = []
-        self.vanished = False
-        self.total = {True: 0, False: 0}  # bytes of YAML, bytes of data
-        self.waiting = [""]
-
-    def run(self) -> None:
-        while self.waiting:
-            folder = self.waiting.pop()
-            try:
-                status = Path(self.base, folder).stat()
-                self.folders[folder] = (status.st_dev, status.st_ino)
-                with os.scandir(f"{self.base}/{folder}") as listing:
-                    entries = sorted(listing, key=lambda entry: entry.name)
-            except OSError as error:
-                if not folder:
-                    raise
-                self.failed(folder, error)
-                continue
-            for entry in entries:
-                self.entry(f"{folder}/{entry.name}" if folder else entry.name, entry)
-
-    def entry(self, relative: str, entry: os.DirEntry[str]) -> None:
-        if entry.name.startswith(".") or relative in self.scope.excluded:
-            return
-        if relative == VARIANTS and not self.scope.variants:
-            return
-        try:
-            if entry.is_symlink():
-                self.link(relative, entry)
-            elif entry.is_dir(follow_symlinks=False):
-                self.folder(relative)
-            elif _wanted(relative) and self.good_name(relative):
-                self.file(relative, entry.path, entry.stat(follow_symlinks=False))
-        except OSError as error:
-            self.failed(relative, error)
-
-    def folder(self, relative: str) -> None:
-        if _suffix(relative) in YAML_SUFFIXES:
-            self.problem("special-file", relative, "is a folder, not a file", "rename the folder")
-        elif relative.count("/") >= DEEPEST_FOLDER:
-            self.problem(
-                "folder-too-deep", relative, f"lies more than {DEEPEST_FOLDER} folders deep", "move it up"
-            )
-        elif Path(self.base, relative, MANIFEST).is_file() and read_manifest(Path(self.base, relative)):
-            self.problem(
-                "output-folder",
-                relative,
-                "holds a published binder, so nothing in it is read as input",
-                "move it out of the project folder",
-                Severity.NOTE,
-            )
-        elif self.good_name(relative):
-            self.waiting.append(relative)
-
-    def link(self, relative: str, entry: os.DirEntry[str]) -> None:
-        wanted = _wanted(relative)
-        try:
-            real = os.path.realpath(entry.path, strict=True)
-            status = Path(real).stat()
-        except OSError:
-            if wanted:
-                self.problem(
-                    "link-broken", relative, "is a link that leads nowhere", "remove or mend the link"
-                )
-            return
-        is_folder = stat.S_ISDIR(status.st_mode)
-        if not (wanted or is_folder) or not self.good_name(relative):
-            return
-        inside = real == self.real or real.startswith(self.real + "/")
-        if not inside:
-            self.problem(
-                "link-leaves-folder",
-                relative,
-                "is a link that leaves the project folder",
-                "copy what it points to into the folder",
-            )
-        elif is_folder:
-            self.problem(
-                "link-to-folder",
-                relative,
-                "is a link to a folder and is not followed; what it points to is read at its own place",
-                "remove the link",
-                Severity.WARNING,
-            )
-        elif self.is_output(real[len(self.real) + 1 :]):
-            self.problem("link-to-output", relative, "is a link into the output folder", "remove the link")
-        else:
-            self.file(relative, real, status)
-
-    def is_output(self, relative: str) -> bool:
-        parts = relative.split("/")
-        return any("/".join(parts[: count + 1]) in self.scope.excluded for count in range(len(parts)))
-
-    def file(self, relative: str, path: str, status: os.stat_result) -> None:
-        if not stat.S_ISREG(status.st_mode):
-            self.problem(
-                "special-file", relative, "is a pipe, socket or device, not a file", "remove it, or rename it"
-            )
-            return
-        yaml = _suffix(relative) in YAML_SUFFIXES
-        limit, whole = (LARGEST_YAML, ALL_YAML) if yaml else (LARGEST_DATA, ALL_DATA)
-        seen = self.seen.get(relative)
-        if not (self.trust and seen and seen.settled and seen.signature == _signature(status)):
-            seen = _read(path, limit, seen)
-        if seen is None:
-            self.problem(
-                "file-too-large",
-                relative,
-                f"is larger than {limit // MEGABYTE} MB",
-                "split the file" if yaml else "keep a smaller copy in the folder",
-            )
-            return
-        before = self.total[yaml]
-        self.total[yaml] += len(seen.data)
-        if self.total[yaml] <= whole:
-            self.read[relative] = seen
-        elif before <= whole:
-            kind = "YAML files" if yaml else "data files"
-            self.problem(
-                "folder-too-large",
-                relative,
-                f"brings the {kind} of the folder to more than {whole // MEGABYTE} MB",
-                "move what the project does not need out of the folder",
-            )
-
-    def good_name(self, relative: str) -> bool:
-        name = relative.rpartition("/")[2]
-        try:
-            name.encode("utf-8")
-        except UnicodeEncodeError:
-            self.problem("name-not-utf8", relative, "has a name that is not UTF-8", "rename it")
-            return False
-        if not name.isprintable():
-            self.problem(
-                "name-control-character", relative, "has a control character in its name", "rename it"
-            )
-            return False
-        return True
-
-    def failed(self, relative: str, error: OSError) -> None:
-        if isinstance(error, FileNotFoundError) and not self.last:
-            self.vanished = True
-            return
-        why = (error.strerror or type(error).__name__).lower()
-        self.problem(
-            "file-unreadable", relative, f"cannot be read: {why}", "make it readable, or move it away"
-        )
-
-    def problem(
-        self, code: str, relative: str, what: str, cure: str, severity: Severity = Severity.ERROR
-    ) -> None:
-        shown = printable(relative)
-        self.problems.append(Diagnostic(code, f"`{shown}` {what}", severity, (Label(Span(shown)),), cure))
-
-
-def printable(path: str) -> str:
-    r"""Path as it can be shown anywhere: bytes that are no UTF-8 and control characters as escapes.
-
-    Examples
-    --------
-    >>> printable("a" + chr(0xDCFF) + chr(10))
-    'a\\xff\\n'
-    """
-    text = os.fsencode(path).decode("utf-8", "backslashreplace")
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
-
-
-def _suffix(relative: str) -> str:
-    return os.path.splitext(relative)[1].lower()  # noqa: PTH122  (three times as fast as Path on 300 files)
-
-
-def _wanted(relative: str) -> bool:
-    return _suffix(relative) in YAML_SUFFIXES or _suffix(relative) in DATA_SUFFIXES
-
-
-def _signature(status: os.stat_result) -> tuple[int, int, int, int, int]:
-    return (status.st_dev, status.st_ino, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
-
-
-def _read(path: str, limit: int, seen: _Seen | None) -> _Seen | None:
-    """Content of one regular file; None when it is larger than the limit. Never blocks on a pipe."""
-    now = time.monotonic()
-    handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)
-    try:
-        status = os.fstat(handle)
-        if not stat.S_ISREG(status.st_mode):
-            raise OSError(0, "not a regular file any more")
-        if status.st_size > limit:
-            return None
-        pieces, size = [], 0
-        while piece := os.read(handle, min(1 << 20, limit + 1 - size) if size else status.st_size + 1):
-            pieces.append(piece)
-            size += len(piece)
-            if size > limit:
-                return None
-    finally:
-        os.close(handle)
-    data, signature = b"".join(pieces), _signature(status)
-    same = seen is not None and seen.signature == signature
-    since = seen.since if seen is not None and same else now
-    if seen is not None and seen.data == data:  # keep one copy in memory, and its hash
-        return _Seen(signature, seen.data, seen.hash, since, settled=now - since >= _TRUST_AFTER_S)
-    return _Seen(signature, data, _hash(data), since, settled=now - since >= _TRUST_AFTER_S)
-
-
-def _hash(data: bytes) -> bytes:
+def hash_of(data: bytes) -> bytes:
+    """Hash of the content of one file."""
     return hashlib.blake2b(data, digest_size=32).digest()
 
 
-def _digest(hashes: Mapping[str, bytes], problems: Iterable[Diagnostic]) -> str:
+def digest_of(hashes: Mapping[str, bytes], problems: Iterable[Diagnostic]) -> str:
+    """Digest of a folder, from the hash of each file by its path and what could not be read."""
     whole = hashlib.blake2b(digest_size=32)
     for path, digest in sorted(hashes.items()):
         name = path.encode("utf-8")
@@ -467,30 +108,3 @@ def _digest(hashes: Mapping[str, bytes], problems: Iterable[Diagnostic]) -> str:
         if problem.severity is Severity.ERROR:
             whole.update(b"\0" + f"{problem.code}\0{problem.message}".encode())
     return whole.hexdigest()
-
-
-def _collisions(paths: Iterable[str]) -> list[Diagnostic]:
-    """Names that differ only in case or Unicode form: one of them is lost on many file systems."""
-    spellings: dict[str, set[str]] = {}
-    for path in paths:
-        parts = path.split("/")
-        for count in range(1, len(parts) + 1):
-            place = "/".join(parts[:count])
-            plain = unicodedata.normalize("NFC", unicodedata.normalize("NFC", place).casefold())
-            spellings.setdefault(plain, set()).add(place)
-    found = []
-    for same in spellings.values():
-        if len(same) > 1 and len({place.rpartition("/")[0] for place in same}) == 1:
-            first, *others = sorted(same)
-            labels = tuple(Label(Span(place), primary=place == first) for place in [first, *others])
-            names = " and ".join(f"`{place}`" for place in [first, *others])
-            found.append(
-                Diagnostic(
-                    "name-collision",
-                    f"{names} differ only in upper and lower case or in Unicode form",
-                    Severity.ERROR,
-                    labels,
-                    "rename one of them",
-                )
-            )
-    return found

@@ -7,7 +7,8 @@ import json
 from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
-from reportgen.service.snapshot import ALL_DATA, ALL_YAML, Snapshot
+from reportgen.service.folder_reader import ALL_DATA, ALL_YAML
+from reportgen.service.snapshot import Snapshot
 
 INPUTS = "inputs/"
 RESULTS = "results.json"

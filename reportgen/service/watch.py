@@ -23,13 +23,14 @@ from reportgen.service.ahead import Ahead, Lent
 from reportgen.service.child import Ending, JobResult
 from reportgen.service.events import ENDINGS, EventKind, WatchEvent, finding_changes
 from reportgen.service.exit_codes import ExitCode
+from reportgen.service.folder_reader import FolderReader
 from reportgen.service.hints import Debounce, HintSource, Wake
 from reportgen.service.job import Job
 from reportgen.service.lock import FolderLock
 from reportgen.service.manifest import MANIFEST, check_names_inputs, read_manifest, verify
 from reportgen.service.publish import PublishRefused, check_target, publish, recover
 from reportgen.service.recipe import Recipe, Timing
-from reportgen.service.snapshot import FolderReader, Snapshot, changes
+from reportgen.service.snapshot import Snapshot, changes
 from reportgen.service.status import State, Status, WatchMode, status_errors, status_path, write_status
 from reportgen.service.supervisor import Supervisor
 

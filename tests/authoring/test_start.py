@@ -26,7 +26,7 @@ from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
 from reportgen.service.build import BuildOptions
 from reportgen.service.build import run as build_run
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 from .test_commands import run
 

@@ -16,7 +16,7 @@ from reportgen.design.assemble import Design, assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
 from reportgen.service.build import BuildOptions, check, run
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 sys.path.insert(0, str(Path(__file__).parent))
 from many_circuits import many_circuits

@@ -21,8 +21,8 @@ from reportgen.service.batch import Came, LocalRunner, Runner, batch
 from reportgen.service.build import BuildOptions, recipe
 from reportgen.service.cluster import ClusterRunner
 from reportgen.service.events import ENDINGS, WatchEvent
+from reportgen.service.folder_reader import take
 from reportgen.service.recipe import Timing
-from reportgen.service.snapshot import take
 from reportgen.service.watch import Watcher
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"

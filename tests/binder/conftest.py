@@ -19,7 +19,7 @@ from page_readers import text_of
 from reportgen.binder.html import render
 from reportgen.binder.pdf import write_pdf
 from reportgen.service.build import BuildOptions, Built, run
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 #: A browser of the machine is taken before the one that Playwright installs.

@@ -15,7 +15,7 @@ from pydantic import BaseModel
 from reportgen.authoring.keys import keys_of
 from reportgen.project.mistakes import core_type
 from reportgen.project.model import Project
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 Trail = tuple[str | int, ...]
 

@@ -12,7 +12,7 @@ import pytest
 
 from reportgen.binder.chapters import energy_tables
 from reportgen.service.build import BuildOptions, run
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

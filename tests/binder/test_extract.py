@@ -18,7 +18,8 @@ from reportgen.binder.html import faults
 from reportgen.binder.pdf import write_pdf
 from reportgen.design.findings import Outcome
 from reportgen.service.build import BuildOptions, check, run
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

@@ -13,7 +13,7 @@ from reportgen.binder.elements import Caution, Pointers
 from reportgen.binder.write import lay_out
 from reportgen.design.assemble import assemble
 from reportgen.service.build import read
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

@@ -16,7 +16,7 @@ from reportgen.binder.working_tables import gathered
 from reportgen.binder.write import Pages, lay_out
 from reportgen.design.findings import Outcome
 from reportgen.service.build import check
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

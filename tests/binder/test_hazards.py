@@ -12,7 +12,8 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Listing, Pointers, TaskCard
 from reportgen.binder.write import lay_out
 from reportgen.service.build import check
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 FILES = dict(take(SAMPLE).everything)

@@ -21,7 +21,7 @@ from reportgen.binder.write import lay_out
 from reportgen.design.findings import Outcome
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.service.build import check
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 from reportgen.working.quantity import Cell, Working
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"

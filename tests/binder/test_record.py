@@ -23,7 +23,8 @@ from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import lay_out
 from reportgen.design.missing import Missing
 from reportgen.service.build import BuildOptions, check, run
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "design"))
 from field_folder import folder

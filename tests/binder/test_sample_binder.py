@@ -21,7 +21,7 @@ from reportgen.binder.html import faults
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import ORDER, lay_out
 from reportgen.design.measures import measures_of
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
@@ -127,7 +127,7 @@ def test_fault_64_same_bytes_in_another_process_folder_and_time_zone(built, tmp_
         "import sys, hashlib\n"
         "from pathlib import Path\n"
         "from reportgen.service.build import BuildOptions, run\n"
-        "from reportgen.service.snapshot import take\n"
+        "from reportgen.service.folder_reader import take\n"
         "made = run(take(Path(sys.argv[1])), BuildOptions(pdf=False)).outputs\n"
         "for name in sorted(made): print(name, hashlib.sha256(made[name]).hexdigest())\n"
     )

@@ -15,7 +15,8 @@ from reportgen.design.measures import measures_of
 from reportgen.design.missing import Missing
 from reportgen.engineering.energy.synthetic import MADE_ERROR
 from reportgen.service.build import BuildOptions, run
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 CLEAR = (

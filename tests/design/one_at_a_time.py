@@ -11,7 +11,8 @@ import yaml
 from reportgen.design.findings import Outcome
 from reportgen.diagnostics.model import InputRefused
 from reportgen.service.build import check
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 Trail = tuple[str | int, ...]

@@ -8,7 +8,8 @@ import pytest
 
 from reportgen.design.findings import Outcome
 from reportgen.service.build import check
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 FOLDER = Path(__file__).parents[2] / "reportgen" / "examples" / "two-strings"
 FILES = dict(take(FOLDER).files)

@@ -143,7 +143,7 @@ def test_what_was_not_run_never_changes_the_exit_code(design) -> None:
 def test_a_check_does_not_load_the_solver(tmp_path) -> None:
     (tmp_path / "a.yaml").write_bytes(folder(RIDGE, stock=f"{HEAD}, {SPOOLS}", raceway=TOLERANCE)["a.yaml"])
     code = (
-        "import sys; from pathlib import Path; from reportgen.service.build import check; from reportgen.service.snapshot import take; "
+        "import sys; from pathlib import Path; from reportgen.service.build import check; from reportgen.service.folder_reader import take; "
         f"check(take(Path({str(tmp_path)!r}))); print([m for m in ('scipy', 'numpy') if m in sys.modules])"
     )
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

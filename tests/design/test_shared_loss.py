@@ -8,7 +8,8 @@ import pytest
 
 from reportgen.design.findings import Outcome
 from reportgen.service.build import check, with_energy
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 TWO = Path(__file__).parents[2] / "reportgen" / "examples" / "two-strings"
 CODE = "input-shared-loss"

@@ -12,7 +12,8 @@ import pytest
 from reportgen.design import stringing
 from reportgen.design.assemble import Design
 from reportgen.service.build import check
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = take(Path(__file__).parents[2] / "sample_project")
 

@@ -16,9 +16,10 @@ from typing import Any
 from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Span
 from reportgen.service.ahead import Ahead, Lent, tell
 from reportgen.service.events import ENDINGS, EventKind, WatchEvent
+from reportgen.service.folder_reader import take
 from reportgen.service.manifest import manifest, read_manifest, verify
 from reportgen.service.recipe import Recipe, Timing
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.snapshot import Snapshot
 from reportgen.service.status import State, Status, read_status
 from reportgen.service.watch import Watcher
 

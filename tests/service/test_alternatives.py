@@ -12,7 +12,8 @@ import pytest
 from reportgen.diagnostics.model import InputRefused
 from reportgen.project.load import load_project
 from reportgen.service.build import BuildOptions, check, run, stamped_options
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 OPTIONS = BuildOptions(pdf=False)

@@ -17,7 +17,8 @@ from service_fakes import put_often
 from reportgen.service import cache as module
 from reportgen.service.build import BuildOptions, build, run
 from reportgen.service.cache import FolderCache, user_cache
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 ARRAYS = {"a": np.array([1.5, -0.0, np.nan, np.inf]), "empty": np.zeros(0)}

@@ -192,7 +192,7 @@ def test_fault_67_a_flip_inside_the_rounding_of_a_page_is_told(works) -> None:
 def test_an_old_revision_is_built_byte_for_byte_again(works) -> None:
     history, options = History(works), BuildOptions(pdf=False)
     first = run(history.snapshot("first"), options).outputs
-    from reportgen.service.snapshot import take
+    from reportgen.service.folder_reader import take
 
     sample = take(SAMPLE)
     assert dict(history.snapshot("first").files) == dict(sample.files)

@@ -16,8 +16,9 @@ from watchdog.events import (
 )
 
 from reportgen.service import hints
+from reportgen.service.folder_reader import FolderReader
 from reportgen.service.hints import Debounce, HintSource, Wake
-from reportgen.service.snapshot import FolderReader, Scope
+from reportgen.service.scope import Scope
 
 
 @pytest.fixture

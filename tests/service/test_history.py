@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from reportgen.service.folder_reader import take
 from reportgen.service.history import History, NoHistory, Revision, revision_of
-from reportgen.service.snapshot import take
 
 PERSON = {
     f"GIT_{who}_{what}": value

@@ -18,10 +18,10 @@ from service_fakes import Running, contents, leftovers, outputs_of
 
 from reportgen.service.events import EventKind
 from reportgen.service.exit_codes import ExitCode
+from reportgen.service.folder_reader import take
 from reportgen.service.lock import AlreadyWatched, FolderLock
 from reportgen.service.manifest import read_manifest
 from reportgen.service.publish import publish
-from reportgen.service.snapshot import take
 from reportgen.service.status import State, Status, StatusError, read_status, status_errors, write_status
 
 DRIVER = Path(__file__).parent / "drive_watch.py"

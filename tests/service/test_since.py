@@ -14,7 +14,7 @@ from reportgen.binder.chapters.reviews import split, state
 from reportgen.cli import cli
 from reportgen.project.records import Review
 from reportgen.service.build import BuildOptions, recipe
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 REVIEW = """

@@ -20,7 +20,8 @@ from reportgen.design.measures import measures_of
 from reportgen.diagnostics.model import InputRefused
 from reportgen.engineering.energy.weather import parse_weather, shipped_weather
 from reportgen.service.build import BuildOptions, check, run, with_energy
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 FOLDER = Path(__file__).parents[2] / "sample_project"
 SHIPPED = "723170TYA.CSV"

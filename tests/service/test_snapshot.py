@@ -12,9 +12,11 @@ from pathlib import Path
 import pytest
 
 from reportgen.diagnostics.model import Severity
-from reportgen.service import snapshot
+from reportgen.service import folder_reader
+from reportgen.service.folder_reader import FolderReader, take
 from reportgen.service.manifest import manifest
-from reportgen.service.snapshot import FolderReader, Scope, Snapshot, take
+from reportgen.service.scope import Scope
+from reportgen.service.snapshot import Snapshot
 
 
 def codes(taken: Snapshot) -> list[str]:
@@ -135,7 +137,7 @@ def test_fault_21_unreadable_file_is_named_and_counts_in_the_digest(
             raise OSError(number, os.strerror(number))
         return real(path, *rest, **more)
 
-    monkeypatch.setattr(snapshot.os, "open", refuse)
+    monkeypatch.setattr(folder_reader.os, "open", refuse)
     taken = take(project)
     assert f"`b.yaml` cannot be read: {os.strerror(number).lower()}" in messages(taken)
     assert list(taken.files) == ["a.yaml"]
@@ -147,13 +149,13 @@ def test_fault_21_file_that_vanishes_between_listing_and_reading(
     project: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (project / "b.yaml").write_text("x")
-    real = snapshot._read
+    real = folder_reader._read
 
     def vanish(path: str, limit: int, seen: object) -> object:
         (project / "b.yaml").unlink(missing_ok=True)
         return real(path, limit, seen)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(snapshot, "_read", vanish)
+    monkeypatch.setattr(folder_reader, "_read", vanish)
     taken = take(project)
     assert list(taken.files) == ["a.yaml"]
     assert taken.problems == ()
@@ -176,7 +178,7 @@ def test_fault_22_pipe_socket_and_folder_are_refused_without_blocking(
 def test_fault_22_file_swapped_for_a_pipe_after_it_was_looked_at(project: Path) -> None:
     os.mkfifo(project / "p")
     with pytest.raises(OSError, match="not a regular file"):
-        snapshot._read(str(project / "p"), 10, None)
+        folder_reader._read(str(project / "p"), 10, None)
 
 
 def test_fault_23_names_that_differ_in_case_or_form_only(project: Path) -> None:
@@ -218,9 +220,9 @@ def test_a_change_of_equal_size_within_one_tick_is_seen(
     project: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A fake: a file system whose time stamps and inode never tell."""
-    monkeypatch.setattr(snapshot, "_signature", lambda status: (1, 2, 3, 4, 5))
+    monkeypatch.setattr(folder_reader, "_signature", lambda status: (1, 2, 3, 4, 5))
     now = 100.0
-    monkeypatch.setattr(snapshot.time, "monotonic", lambda: now)
+    monkeypatch.setattr(folder_reader.time, "monotonic", lambda: now)
     reader = FolderReader(project)
     first = reader.take()
     (project / "a.yaml").write_text("say: two\n")
@@ -234,7 +236,7 @@ def test_a_change_of_equal_size_within_one_tick_is_seen(
 
 
 @pytest.mark.parametrize(
-    ("name", "limit"), [("b.yaml", snapshot.LARGEST_YAML), ("b.csv", snapshot.LARGEST_DATA)]
+    ("name", "limit"), [("b.yaml", folder_reader.LARGEST_YAML), ("b.csv", folder_reader.LARGEST_DATA)]
 )
 def test_size_of_one_file_is_limited(project: Path, name: str, limit: int) -> None:
     with (project / name).open("wb") as stream:
@@ -248,14 +250,14 @@ def test_size_of_one_file_is_limited(project: Path, name: str, limit: int) -> No
 def test_size_of_all_yaml_is_limited(project: Path) -> None:
     for number in range(11):
         with (project / f"big{number:02}.yaml").open("wb") as stream:
-            stream.truncate(snapshot.LARGEST_YAML)
+            stream.truncate(folder_reader.LARGEST_YAML)
     taken = take(project)
     assert codes(taken) == ["folder-too-large"]
-    assert sum(len(data) for data in taken.files.values()) <= snapshot.ALL_YAML
+    assert sum(len(data) for data in taken.files.values()) <= folder_reader.ALL_YAML
 
 
 def test_depth_is_limited(project: Path) -> None:
-    deep = project.joinpath(*["d"] * (snapshot.DEEPEST_FOLDER + 5))
+    deep = project.joinpath(*["d"] * (folder_reader.DEEPEST_FOLDER + 5))
     deep.mkdir(parents=True)
     assert codes(take(project)) == ["folder-too-deep"]
 

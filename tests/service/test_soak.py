@@ -26,8 +26,8 @@ from hypothesis.stateful import (
 )
 from service_fakes import contents, leftovers, outputs_of
 
+from reportgen.service.folder_reader import take
 from reportgen.service.manifest import MANIFEST, read_manifest
-from reportgen.service.snapshot import take
 from reportgen.service.status import read_status
 
 DRIVER = Path(__file__).parent / "drive_watch.py"

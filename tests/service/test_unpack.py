@@ -11,7 +11,8 @@ from click.testing import CliRunner
 from reportgen.binder.pdf import Enclosed, write_pdfs
 from reportgen.cli import cli
 from reportgen.service.build import BuildOptions, _pdfs
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 from reportgen.service.unpack import UnpackRefused, inputs_of, unpack
 
 # The renderer leaves its colour profile to the garbage collector to close.

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from service_fakes import QUICK, Running, contents, leftovers
 
-from reportgen.service import hints, publish, snapshot
+from reportgen.service import folder_reader, hints, publish
 from reportgen.service.events import EventKind
 from reportgen.service.recipe import Timing
 from reportgen.service.status import WatchMode
@@ -417,7 +417,7 @@ def test_fault_21_unreadable_input_is_named_and_tried_again(
     start: Start, project: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A fake: root, as whom tests may run, can read every file."""
-    real = snapshot._read
+    real = folder_reader._read
 
     def refuse(path: str, limit: int, seen: object) -> object:
         if path.endswith("b.yaml"):
@@ -427,7 +427,7 @@ def test_fault_21_unreadable_input_is_named_and_tried_again(
     running = start()
     running.wait_published()
     before = contents(running.target)
-    monkeypatch.setattr(snapshot, "_read", refuse)
+    monkeypatch.setattr(folder_reader, "_read", refuse)
     (project / "b.yaml").write_text("say: two\n")
     event = running.wait_kind(EventKind.REFUSED)
     assert "`b.yaml` cannot be read: permission denied" in [item.message for item in event.diagnostics]

@@ -15,7 +15,7 @@ from reportgen.diagnostics.model import Diagnostic, InputRefused, Label, Severit
 from reportgen.diagnostics.sarif import SCHEMA, sarif
 from reportgen.project.load import load_project
 from reportgen.service.build import check
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 HERE = Path(__file__).parent
 BROKEN = HERE.parent / "broken"
