@@ -46,6 +46,8 @@ class StringDesign:
     ----------
     governing : Quantity or Missing
         Cold voltage by the policy's temperature: by the coefficient, by the table only where there is none. [V]
+    lit_short_circuit, lit_operating : Quantity or Missing
+        Currents at standard conditions with the light on the rear of bifacial modules. [A]
     """
 
     id: str
@@ -65,6 +67,8 @@ class StringDesign:
     stc_operating: Known
     short_circuit: Known
     operating: Known
+    lit_short_circuit: Known
+    lit_operating: Known
     maximum: Known
     continuous: Known
     windows: tuple[tuple[str, Window], ...]
@@ -74,7 +78,7 @@ class StringDesign:
 
 @dataclass(frozen=True, slots=True)
 class InputDesign:
-    """One inverter input and the strings that end at it."""
+    """One inverter input and the strings that end at it; its currents have the light on the rear in them."""
 
     address: str
     unit: str

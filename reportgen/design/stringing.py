@@ -335,7 +335,13 @@ def _one(
     strings: list[StringDesign], wired: Mapping[str, list[CircuitDesign]], ceilings: Mapping[str, float]
 ) -> _One | Missing:
     string = strings[0]
-    values = (string.governing, string.hot_operating, string.short_circuit, string.maximum, string.operating)
+    values = (
+        string.governing,
+        string.hot_operating,
+        string.lit_short_circuit,
+        string.maximum,
+        string.operating,
+    )
     for value in values:
         if isinstance(value, Missing):
             return value

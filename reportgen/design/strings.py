@@ -145,6 +145,8 @@ class _StringDesigner:
             stc_operating=self._times(count, "operating_voltage", "operating voltage at standard conditions"),
             short_circuit=self._of_module("short_circuit_current"),
             operating=self._of_module("operating_current"),
+            lit_short_circuit=self._lit("short_circuit_current", "short-circuit current with its rear lit"),
+            lit_operating=self._lit("operating_current", "operating current with its rear lit"),
             maximum=(maximum := self._maximum()),
             continuous=maximum
             if isinstance(maximum, Missing)
@@ -272,18 +274,33 @@ class _StringDesigner:
         current = self._of_module("short_circuit_current")
         if isinstance(current, Missing):
             return current
-        bifacial = self.module is not None and self.module.bifaciality is not None
-        for part, array in zip(self.parts, self.arrays, strict=True):
-            if bifacial and array.rear_gain is None:
-                return Missing(f"rear_gain of array {part.array}, whose modules are bifacial", array.span)
+        gain = self._rear_gain()
+        if isinstance(gain, Missing):
+            return gain
         factor = quantity_of(self.rulebook.number("irradiance-factor"), "factor for bright irradiance")
         stated = self.string.engineered_current
         if stated is not None and self.engineered:
             floor = quantity_of(self.rulebook.number("engineered-method-current-floor"), "least share")
             return currents.engineered_current(stated, floor, current, factor)
-        gains = [array.rear_gain for array in self.arrays if array.rear_gain is not None]
-        gain = max(gains, key=lambda item: item.value, default=Quantity(0.0, "%"))
         return currents.maximum_current(current, factor, 1, gain)
+
+    def _rear_gain(self) -> Known:
+        """Most that the rear of any of its modules gains [%]; nothing where none is bifacial and none is stated."""
+        bifacial = self.module is not None and (
+            self.module.bifaciality is not None and self.module.bifaciality.value > 0
+        )
+        for part, array in zip(self.parts, self.arrays, strict=True):
+            if bifacial and array.rear_gain is None:
+                return Missing(f"rear_gain of array {part.array}, whose modules are bifacial", array.span)
+        gains = [array.rear_gain for array in self.arrays if array.rear_gain is not None]
+        return max(gains, key=lambda item: item.value, default=Quantity(0.0, "%"))
+
+    def _lit(self, field: str, name: str) -> Known:
+        """A current of the data sheet with the light on the rear, itself where there is none."""
+        current, gain = self._of_module(field), self._rear_gain()
+        if isinstance(gain, Quantity) and gain.value == 0:
+            return current
+        return derive(lambda one, share: currents.with_rear(one, share, name), current, gain)
 
     def _window(self, cold: Known, hot_cell: Known) -> Window:
         most = fewest = None
@@ -325,9 +342,11 @@ def design_inputs(graph: Graph, designs: Mapping[str, StringDesign]) -> tuple[In
                         inverter,
                         data,
                         ids,
-                        operating=_sum([item.operating for item in on_it], "operating current at the input"),
+                        operating=_sum(
+                            [item.lit_operating for item in on_it], "operating current at the input"
+                        ),
                         short_circuit=_sum(
-                            [item.short_circuit for item in on_it], "short-circuit current at the input"
+                            [item.lit_short_circuit for item in on_it], "short-circuit current at the input"
                         ),
                         maximum=_sum([item.maximum for item in on_it], "maximum current at the input"),
                     )

@@ -20,11 +20,11 @@ ENTRIES: tuple[Entry, ...] = (
         "switch-load-break",
         "switch rated to open under load",
         "Tells whether the maker rates the switch to open direct current under load, and whether the utilisation "
-        "category stated says the same.",
+        "category stated says the same. A polarised switch, wired as marked or not, is a question; one of which nobody says is unknown.",
         "A direct-current arc does not go out by itself; a switch that is not made for it burns in the hand.",
-        "State `load_break` from the data sheet. A device that may not be opened under load needs a mark that says so, "
+        "State `load_break` and `polarised` from the data sheet. A device that may not be opened under load needs a mark that says so, "
         "and another one that stops the current first.",
-        "switches:\n  K4:\n    load_break: yes\n    utilisation_category: DC-PV2",
+        "switches:\n  K4:\n    load_break: yes\n    polarised: no\n    utilisation_category: DC-PV2",
         "finding",
         "isolating-device",
     ),

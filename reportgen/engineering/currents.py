@@ -39,6 +39,24 @@ def maximum_current(
     return work("maximum current", "A", text, **terms)
 
 
+def with_rear(current: Number, rear_gain: Number, name: str) -> Quantity:
+    """Current at standard conditions in front with the light on the rear added [A].
+
+    Parameters
+    ----------
+    current : float or Quantity
+        Of the data sheet, front side alone. [A]
+    rear_gain : float or Quantity
+        Irradiance gained on the rear of bifacial modules [%].
+
+    Examples
+    --------
+    >>> with_rear(14.00, 10, "short-circuit current").value
+    15.40
+    """
+    return work(name, "A", "I * (1 + g / 100)", I=current, g=rear_gain)
+
+
 def continuous_current(maximum: Number, factor: Number) -> Quantity:
     """Current for which terminals, conductors before factors, and devices are sized [A].
 

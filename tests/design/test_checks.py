@@ -239,6 +239,56 @@ def test_bifacial_modules_need_their_rear_gain(sample, edit, design) -> None:
     assert use.value.value == pytest.approx(17.4825)
 
 
+@pytest.mark.parametrize(
+    ("gain", "limit", "outcome", "value"),
+    [
+        # Own hand calculation: 12.95 A · 1.08 = 13.986 A, with the rear lit and at standard conditions in front.
+        ("8 %", "13.5 A", Outcome.FAILS, 13.986),
+        ("8 %", "14.5 A", Outcome.MEETS, 13.986),
+        ("0 %", "13.5 A", Outcome.MEETS, 12.95),
+        ("", "20 A", Outcome.UNKNOWN, None),
+    ],
+)
+def test_the_rear_counts_at_the_hard_limit_of_an_input(
+    sample, edit, design, gain, limit, outcome, value
+) -> None:
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "    cells_in_series: 66\n",
+        "    cells_in_series: 66\n    bifaciality: 70 %\n",
+    )
+    files = edit(files, "equipment.yaml", "short_circuit_limit: 20 A", f"short_circuit_limit: {limit}")
+    if gain:
+        files = edit(files, "arrays.yaml", "{module: M450,", f"{{module: M450, rear_gain: {gain},")
+    found = next(f for f in design(files).findings if f.id == "input-short-circuit:INV-1/A")
+    assert found.outcome is outcome
+    if value is not None:
+        assert found.value.value == pytest.approx(value)
+
+
+def test_modules_of_no_bifaciality_need_no_rear_gain(sample, edit, design) -> None:
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "    cells_in_series: 66\n",
+        "    cells_in_series: 66\n    bifaciality: 0 %\n",
+    )
+    assert outcomes(design(files)) == outcomes(design(sample))
+
+
+def test_a_string_that_may_end_at_an_input_leaves_its_hard_limit_open(sample, edit, design) -> None:
+    # E1 has no input; B has one pair of connectors and is full, until its data sheet says two.
+    files = edit(sample, "arrays.yaml", ", input: INV-1/A", "")
+    assert outcomes(design(files))["input-short-circuit:INV-1/B"] is Outcome.MEETS
+    files = edit(
+        files, "equipment.yaml", "connectors: 1\n      B: *tp_input", "connectors: 2\n      B: *tp_input"
+    )
+    assert outcomes(design(files))["input-short-circuit:INV-1/B"] is Outcome.UNKNOWN
+    files = edit(files, "equipment.yaml", "short_circuit_limit: 20 A", "short_circuit_limit: 30 A")
+    assert outcomes(design(files))["input-short-circuit:INV-1/B"] is Outcome.MEETS
+
+
 def test_an_ambient_taken_from_the_site_is_an_assumption(sample, design) -> None:
     keys = {assumed.key for assumed, _ in design(sample).assumptions}
     assert {"ambient of stretches underground", "ambient of stretches outdoors"} <= keys

@@ -92,6 +92,20 @@ def test_load_break_and_category_must_agree(sample, edit, design, stated, outcom
     assert one(design(files), "switch-load-break:SW-E1").outcome is outcome
 
 
+@pytest.mark.parametrize(
+    ("said", "outcome"),
+    [
+        ("    polarised: no\n", Outcome.MEETS),
+        ("    polarised: yes\n", Outcome.ASK),
+        ("", Outcome.UNKNOWN),
+    ],
+)
+def test_a_switch_for_one_direction_is_no_pass(sample, edit, design, said, outcome) -> None:
+    # Wired against its marks a polarised switch may fail when it is opened; silence says nothing.
+    files = edit(sample, "equipment.yaml", "    polarised: no\n", said)
+    assert one(design(files), "switch-load-break:SW-E1").outcome is outcome
+
+
 def test_power_of_an_inverter_by_hand(sample, edit, design) -> None:
     # Own hand calculation: (12 + 12 + 9) · 0.45 kW = 14.85 kW; over 10 kW of output 1.485.
     found = one(design(sample), "inverter-pv-power:INV-1")

@@ -147,7 +147,13 @@ def _inputs(desk: Desk) -> Schedule:
         Field("hard", "limit", "A", 2, "Short circuit"),
         Field("basis", "Basis", group="Short circuit"),
     )
-    return Schedule("inputs", "Inverter inputs and what ends there", fields, tuple(lines), wide=True)
+    lit = any(
+        string.lit_short_circuit != string.short_circuit
+        for string in desk.design.facts.strings
+        if isinstance(string.lit_short_circuit, Quantity)
+    )
+    notes = ("Currents of bifacial modules have the light on the rear in them.",) if lit else ()
+    return Schedule("inputs", "Inverter inputs and what ends there", fields, tuple(lines), notes, wide=True)
 
 
 def _volts(value: Quantity | None) -> str:

@@ -26,8 +26,26 @@ def input_currents(facts: Facts) -> Iterator[Finding]:
     for item in facts.inputs:
         if not item.strings or item.input is None:
             continue
-        yield _short_circuit(facts, item)
+        yield _with_homeless(facts, item, _short_circuit(facts, item))
         yield _usable(item)
+
+
+def _with_homeless(facts: Facts, item: InputDesign, made: Finding) -> Finding:
+    """No pass while a string without an input, which may end here as well, would make it too much."""
+    assert item.input is not None
+    homeless = [string for string in facts.strings if not string.input]
+    limit, connectors = item.input.short_circuit_limit, item.input.connectors
+    room = len(homeless) if connectors is None else int(connectors) - len(item.strings)
+    if not homeless or room < 1 or limit is None or made.outcome not in (Outcome.MEETS, Outcome.THIN):
+        return made
+    more = sorted((one.maximum.value for one in homeless if isinstance(one.maximum, Quantity)), reverse=True)
+    known_all = made.value is not None and len(more) == len(homeless)
+    if known_all and made.value is not None and made.value.value + sum(more[:room]) <= limit.value:
+        return made
+    names = ", ".join(string.id for string in homeless)
+    absent = [Missing(f"input of string {s.id}", facts.project.where("strings", s.id)) for s in homeless]
+    headline = f"{made.headline}: not judged while it is not known where {names} ends"
+    return unknown(made.code, made.subject, headline, absent)
 
 
 def _short_circuit(facts: Facts, item: InputDesign) -> Finding:

@@ -186,6 +186,13 @@ def _rated(facts: Facts, circuit: CircuitDesign, unit: str, poles: int) -> Itera
     if found is None:
         return
     key, switch = found
+    if not poles:
+        headline = f"no pole of {unit} is in series with both legs of {circuit.id}"
+        missing = Missing(
+            f"a landing of {circuit.id} over poles of {unit}, without a link around them", _place(facts, unit)
+        )
+        yield unknown("cold-voltage-switch", circuit.id, headline, [missing], part=unit)
+        return
     rating = next((item.voltage for item in switch.ratings if item.poles_in_series == poles), None)
     limit = known(rating, f"rating of switch type {key} with {poles} poles in series", switch.span)
     words = Words(

@@ -63,8 +63,10 @@ def _reading(facts: Facts, item: InputPrediction) -> Finding:
 def _unlike(item: InputPrediction) -> str:
     absent = [key for key in item.meant if key not in item.arriving]
     foreign = [key for key in item.arriving if key not in item.meant]
-    parts = [f"{' and '.join(absent)} does not arrive"] if absent else []
-    parts += [f"{' and '.join(foreign)} is not meant for it"] if foreign else []
+    parts = [f"{' and '.join(absent)} {'do' if len(absent) > 1 else 'does'} not arrive"] if absent else []
+    parts += (
+        [f"{' and '.join(foreign)} {'are' if len(foreign) > 1 else 'is'} not meant for it"] if foreign else []
+    )
     return ", ".join(parts)
 
 

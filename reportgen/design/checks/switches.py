@@ -163,6 +163,23 @@ def _load_break(unit: str, key: str, switch: Switch, *, several: bool) -> Findin
         )
         headline = f"{unit} is stated to open under load, but {' and '.join(sorted(may_not))} is a category without load"
         return unknown(code, unit, headline, [missing])
+    if switch.polarised is None:
+        missing = Missing(
+            f"polarised of switch type {key}: yes where its poles are marked with a direction", switch.span
+        )
+        return unknown(
+            code, unit, f"{unit} opens under load; whether in one direction alone is not stated", [missing]
+        )
+    if switch.polarised:
+        return Finding(
+            code,
+            unit,
+            Outcome.ASK,
+            f"{unit} opens under load in the direction marked on it alone{told}",
+            cure="choose a switch that is not polarised, or check every pole against its marks before it is operated",
+            cure_span=switch.where("polarised"),
+            question=f"Is every pole of {unit} wired in the direction marked on it, both legs and the links between poles?",
+        )
     if several and opens and not any(cell.value == "load" for cell in opens):
         return Finding(
             code,
