@@ -10,7 +10,7 @@ from service_fakes import Running, contents
 from reportgen.service.ahead import Ahead, listen
 from reportgen.service.build import BuildOptions, build
 from reportgen.service.events import EventKind
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 Start = Callable[..., Running]
 EXAMPLE = Path(__file__).parents[2] / "reportgen" / "examples" / "two-strings"
