@@ -262,6 +262,17 @@ class Graph:
         return ""
 
     @cached_property
+    def removed(self) -> frozenset[str]:
+        """Inverters, switches and boxes that are said to be removed."""
+        return frozenset(
+            str(unit)
+            for kinds in (self.project.inverters, self.project.switches, self.project.boxes)
+            for kind in kinds.values()
+            for unit, installed in kind.units.items()
+            if installed.status == "removed"
+        )
+
+    @cached_property
     def balances(self) -> tuple[Balance, ...]:
         """Module balance of every array."""
         used: dict[str, int] = defaultdict(int)

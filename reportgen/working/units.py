@@ -329,12 +329,23 @@ def _read(text: str, dimensions: tuple[str, ...]) -> tuple[Fraction | float, Uni
     raise UnitError(*_wrong_unit(match["number"], written, dimensions))
 
 
+#: A coefficient as a share of one.
+_SHARES = frozenset(f"{one}/{degree}" for one in ("1", "") for degree in ("degC", "°C", "C", "K"))
+
+
 def _wrong_unit(number: str, written: str, dimensions: tuple[str, ...]) -> tuple[str, str]:
     accepted = "accepted units: " + ", ".join(f"`{u.symbol}`" for d in dimensions for u in DIMENSIONS[d])
     other = next((u for d in DIMENSIONS for s, u in _spellings(d).items() if s == written), None)
     if other is not None:
         kind = dimensions[0].replace("_", " ")
         return f"is a {other.dimension.replace('_', ' ')}, not a {kind}", accepted
+    if "relative_coefficient" in dimensions and written in _SHARES:
+        # A tenth of a percent a degree and its share differ by a hundred: no other unit is meant.
+        percent = f"{float(number) * 100:.6g}"
+        return (
+            f"has the unknown unit `{written}`",
+            f"data sheets show percent: `{percent} %/degC`; {accepted}",
+        )
     spellings = [spelling for dimension in dimensions for spelling in _spellings(dimension)]
     # Only upper and lower case tell milli from mega, so the first letter is not guessed at.
     same = [item for item in spellings if item.lower() == written.lower()]

@@ -62,3 +62,33 @@ circuits:
 def test_device_of_an_output_by_voltage_and_poles(sample, design, more, voltage, poles) -> None:
     found = of(design({**sample, "output.yaml": (OUTPUT % more).encode()}), "output-device")
     assert (found["AC-1:voltage"], found["AC-1:poles"]) == (voltage, poles)
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "identity"),
+    [
+        (
+            "equipment.yaml",
+            'INV-1: {place: "outbuilding, north wall", inside: yes}',
+            'INV-1: {place: "outbuilding, north wall", inside: yes, status: removed}',
+            "string-input:E1",
+        ),
+        (
+            "equipment.yaml",
+            "SW-E1: {place: outbuilding, inside: yes}",
+            "SW-E1: {place: outbuilding, inside: yes, status: removed}",
+            "landing:PV-E1-",
+        ),
+        (
+            "arrays.yaml",
+            "status: existing, frames_bonded: yes, bonded_by: listed clamps",
+            "status: removed, frames_bonded: yes, bonded_by: listed clamps",
+            "module-balance:EAST",
+        ),
+    ],
+)
+def test_nothing_rests_on_what_is_removed(sample, edit, design, file, old, new, identity) -> None:
+    (found,) = (f for f in design(edit(sample, file, old, new)).findings if f.id == identity)
+    assert found.outcome is Outcome.FAILS
+    assert "removed" in found.headline
+    assert found.cure_span is not None

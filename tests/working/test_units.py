@@ -207,3 +207,9 @@ def test_any_text_is_a_quantity_or_refused(text: str, dimension: str) -> None:
         return
     assert math.isfinite(value)
     assert unit.dimension == dimension
+
+
+def test_a_coefficient_as_a_share_is_told_in_percent() -> None:
+    with pytest.raises(UnitError) as refused:
+        parse("-0.0026 1/K", ("relative_coefficient", "voltage_coefficient"))
+    assert refused.value.hint.startswith("data sheets show percent: `-0.26 %/degC`")

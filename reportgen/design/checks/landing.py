@@ -36,6 +36,15 @@ def legs_arrive(facts: Facts) -> Iterator[Finding]:
                 yield unknown("landing", name, headline, [missing])
             elif arrival is None:
                 yield _not_landed(facts, circuit, leg, arrivals)
+            elif gone := [unit for unit in (*arrival.through, *arrival.aside) if unit in facts.graph.removed]:
+                yield Finding(
+                    "landing",
+                    name,
+                    Outcome.FAILS,
+                    f"{name} goes over {gone[0]}, which is removed",
+                    cure="land it on what stands there now, or give the device another status",
+                    cure_span=_place(facts, gone[0]),
+                )
             elif not circuit.string.input:
                 missing = Missing(
                     f"input of string {circuit.string.id}",

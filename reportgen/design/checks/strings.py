@@ -24,8 +24,19 @@ COLDEST_ON_EARTH_C = -90.0
 
 @check
 def module_balance(facts: Facts) -> Iterator[Finding]:
-    """Modules standing are the modules in strings plus the spares."""
+    """Modules standing are the modules in strings plus the spares; none stand in an array that is removed."""
     code = "module-balance"
+    for key, array in facts.project.arrays.items():
+        users = [string.id for string in facts.strings if key in string.arrays]
+        if array.status == "removed" and users:
+            yield Finding(
+                code,
+                str(key),
+                Outcome.FAILS,
+                f"array {key} is removed, and {', '.join(users)} still counts on its modules",
+                cure="remove the string too, or give the array another status",
+                cure_span=array.where("status"),
+            )
     for balance in facts.graph.balances:
         array = facts.project.arrays[balance.array]
         if balance.standing is None:
@@ -59,6 +70,15 @@ def strings_end_at_an_input(facts: Facts) -> Iterator[Finding]:
                 string.id,
                 f"string {string.id} ends nowhere",
                 [Missing(f"input of string {string.id}", place)],
+            )
+        elif (unit := string.input.partition("/")[0]) in facts.graph.removed:
+            yield Finding(
+                "string-input",
+                string.id,
+                Outcome.FAILS,
+                f"string {string.id} ends at {unit}, which is removed",
+                cure="name the input it ends at now, or give the inverter another status",
+                cure_span=facts.project.strings[string.id].where("input"),
             )
 
 
