@@ -274,7 +274,8 @@ def _points(points: tuple[Point, ...]) -> Schedule:
                 "red": point.red,
                 "black": point.black,
                 "closed": point.closed,
-                "open": "live" if point.live_when_open else "dead",
+                # No string reaches it, but the capacitors of an inverter may keep it live.
+                "open": "live" if point.live_when_open else "measure",
             }
         )
         for point in points
@@ -287,7 +288,11 @@ def _points(points: tuple[Point, ...]) -> Schedule:
         Field("closed", "expected", "V", 1, "Every switch closed"),
         Field("open", "place is", "", 0, "Every switch open"),
     )
-    return Schedule("measuring-points", "Expected voltage at each place, with its sign", fields, lines)
+    notes = (
+        "Live: a string reaches it. Measure: none does, but an inverter may, until the wait is over and it is measured dead; and with one "
+        "switch alone open, what lies before that switch stays live.",
+    )
+    return Schedule("measuring-points", "Expected voltage at each place, with its sign", fields, lines, notes)
 
 
 def _switches(desk: Desk) -> Iterator[Element]:

@@ -232,18 +232,26 @@ def _middle(item: Opened) -> str:
 
 
 def _terminals(isolation: IsolationDesign) -> Schedule:
+    # Terminals of a switch that bear nothing and are alike share a line.
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for switch in isolation.switches:
+        for terminal in switch.terminals:
+            behind = f"live: {', '.join(terminal.behind)}" if terminal.behind else _dead(terminal)
+            key = (switch.unit, terminal.landed or "nothing", _state(terminal), behind)
+            rows.setdefault(key if not terminal.landed else (*key, terminal.terminal), []).append(
+                terminal.terminal
+            )
     lines = [
         Line(
             {
-                "switch": switch.unit,
-                "terminal": terminal.terminal,
-                "landed": terminal.landed or "nothing",
-                "alone": _state(terminal),
-                "all": f"live: {', '.join(terminal.behind)}" if terminal.behind else _dead(terminal),
+                "switch": unit,
+                "terminal": ", ".join(terminals),
+                "landed": landed,
+                "alone": alone,
+                "all": every,
             }
         )
-        for switch in isolation.switches
-        for terminal in switch.terminals
+        for (unit, landed, alone, every, *_), terminals in rows.items()
     ]
     fields = (
         Field("switch", "Switch"),
