@@ -111,6 +111,14 @@ def _fullest(graph: Graph, unit: str) -> tuple[int, str]:
     return most, terminal
 
 
+def _coming(graph: Graph, unit: str, pole: str, legs: list[Conductor]) -> int:
+    """Wires that come to a pole of an input: strings that a device joins come as its leads, where all are landed on one."""
+    leads = graph.places_of.get(pole, ())
+    places = [graph.places_of.get(wire.id, ()) for wire in legs]
+    apart = all(found and all(at != unit for at, _ in found) for found in places)
+    return len(leads) if leads and apart else len(legs)
+
+
 def _inverters(graph: Graph, at_input: Mapping[str, list[Conductor]]) -> Iterator[DeviceTerminals]:
     outputs: dict[str, list[Conductor]] = defaultdict(list)
     for wire in graph.conductors:
@@ -126,7 +134,7 @@ def _inverters(graph: Graph, at_input: Mapping[str, list[Conductor]]) -> Iterato
                     pole = f"{unit}/{letter}{sign}"
                     here = at_input.get(pole, [])
                     landed += [(wire.id, wire.size) for wire in here]
-                    each = -(-len(here) // max(1, int(entry.connectors or 1)))
+                    each = -(-_coming(graph, unit, pole, here) // max(1, int(entry.connectors or 1)))
                     if each > most:
                         most, fullest = each, pole
             if landed:

@@ -370,3 +370,13 @@ def test_a_leg_of_a_string_without_an_input_goes_nowhere_in_particular(barn, des
     files = barn({"S1": 11}, SWITCHES, "landing:\n  SW-1: {L1: PV-S1+, T1: INV/A+, L2: PV-S1-, T2: INV/A-}\n")
     made = design(edit(files, "barn.yaml", ", input: INV/A", ""))
     assert set(of(made, "landing").values()) == {Outcome.UNKNOWN}
+
+
+def test_strings_joined_on_a_switch_come_to_the_input_on_one_pair(parallel, design, barn, edit) -> None:
+    (found,) = (f for f in parallel().findings if f.id == "terminal-count:INV")
+    assert found.outcome is Outcome.MEETS
+    # Landed on the input itself both are under one clamp.
+    direct = "landing: {INV: {A+: PV-S1+, A-: PV-S1-, B+: PV-S2+, B-: PV-S2-}}\n"
+    files = edit(barn({"S1": 11, "S2": 11}, direct), "barn.yaml", "input: INV/B", "input: INV/A")
+    (found,) = (f for f in design(files).findings if f.id == "terminal-count:INV")
+    assert found.outcome is not Outcome.MEETS
