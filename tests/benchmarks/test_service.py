@@ -23,7 +23,7 @@ from reportgen.service.cluster import ClusterRunner
 from reportgen.service.events import ENDINGS, WatchEvent
 from reportgen.service.folder_reader import take
 from reportgen.service.recipe import Timing
-from reportgen.service.watch import Watcher
+from reportgen.service.watcher import Watcher
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 VARIANTS = int(os.environ.get("REPORTGEN_VARIANTS", "60"))

@@ -21,7 +21,7 @@ from reportgen.service.manifest import manifest, read_manifest, verify
 from reportgen.service.recipe import Recipe, Timing
 from reportgen.service.snapshot import Snapshot
 from reportgen.service.status import State, Status, read_status
-from reportgen.service.watch import Watcher
+from reportgen.service.watcher import Watcher
 
 QUICK = Timing(
     quiet_s=0.1,

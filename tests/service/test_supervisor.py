@@ -12,7 +12,7 @@ from service_fakes import QUICK
 
 from reportgen.service.recipe import Recipe
 from reportgen.service.supervisor import Supervisor, unit_file
-from reportgen.service.watch import Watcher
+from reportgen.service.watcher import Watcher
 
 
 @pytest.fixture
