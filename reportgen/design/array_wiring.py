@@ -12,7 +12,7 @@ from reportgen.engineering import ampacity
 from reportgen.project.equipment import Cable
 from reportgen.project.layout import Array, ArrayWiring
 from reportgen.project.model import Project
-from reportgen.rulebook import standards
+from reportgen.rulebook import standard_cables
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Assumed, Quantity, work
 
@@ -164,10 +164,10 @@ def _ampacity(
         if metric:
             area = float(size.split("mm")[0])
             table = quantity_of(
-                standards.pv_cable_ampacity(area, "two-adjacent"), "capacity of two adjacent cables"
+                standard_cables.pv_cable_ampacity(area, "two-adjacent"), "capacity of two adjacent cables"
             )
             factor = quantity_of(
-                standards.pv_cable_temperature_factor(temperature.value), "temperature factor"
+                standard_cables.pv_cable_temperature_factor(temperature.value), "temperature factor"
             )
         else:
             assert isinstance(rating, Quantity)

@@ -25,7 +25,7 @@ from reportgen.engineering.readings.voltage import good_band
 from reportgen.engineering.strings import string_voltage
 from reportgen.project.equipment import Module
 from reportgen.project.model import Project
-from reportgen.rulebook import standards
+from reportgen.rulebook import standard_equipment, standards
 from reportgen.rulebook.errors import OutsideTable
 from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Assumed, Quantity, work
@@ -230,7 +230,7 @@ def _test(string: StringDesign) -> InsulationTest:
         return InsulationTest(string.id, string.stc_open, string.stc_open, string.stc_open)
     basis = insulation_basis(string.stc_open)
     try:
-        asked = standards.insulation_test(basis.value)
+        asked = standard_equipment.insulation_test(basis.value)
     except OutsideTable as outside:
         gap = Missing(f"an insulation test for string {string.id}: {outside}")
         return InsulationTest(string.id, basis, gap, gap)

@@ -15,7 +15,7 @@ from reportgen.design.graph import Conductor, Graph
 from reportgen.design.missing import Known, Missing, known
 from reportgen.diagnostics.model import Span
 from reportgen.project.equipment import Cable, Terminals
-from reportgen.rulebook import standards
+from reportgen.rulebook import standard_equipment
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 
 FINE = "fine stranded"
@@ -181,7 +181,7 @@ def ferrule_for(rulebook: Rulebook, cable: Cable, size: str) -> Known:
         except OutsideTable as outside:
             return Missing(f"a table value: {outside}", cable.span)
     try:
-        return quantity_of(standards.ferrule(area), "ferrule")
+        return quantity_of(standard_equipment.ferrule(area), "ferrule")
     except OutsideTable as outside:
         return Missing(f"a table value: {outside}", cable.span)
 

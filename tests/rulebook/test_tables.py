@@ -179,11 +179,11 @@ def test_every_bore_has_a_bend_limit_and_every_bend_limit_a_section() -> None:
 
 
 def test_voltage_factors_match_the_international_table() -> None:
-    from reportgen.rulebook import standards
+    from reportgen.rulebook import standard_equipment
 
     for row in rows("voltage-factors"):
         if row["warmest"]:
-            assert standards.voltage_factor(row.number("coldest")).number == row.number("factor")
+            assert standard_equipment.voltage_factor(row.number("coldest")).number == row.number("factor")
 
 
 RECALLED = [

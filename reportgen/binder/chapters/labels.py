@@ -13,7 +13,7 @@ from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.binder.task_cards import task_cards
 from reportgen.design.labels import END, LabelsDesign, Placard, WireLabel
 from reportgen.design.missing import Missing
-from reportgen.rulebook import standards
+from reportgen.rulebook import standard_equipment
 from reportgen.working.quantity import Quantity
 
 
@@ -236,7 +236,7 @@ def _elsewhere(desk: Desk) -> Schedule:
                 "source": f"{label.clause}, recalled" if label.recalled else label.clause,
             }
         )
-        for label in standards.labels()
+        for label in standard_equipment.labels()
     )
     fields = (
         Field("label", "Label"),

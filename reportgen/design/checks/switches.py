@@ -12,7 +12,7 @@ from reportgen.design.landing import Wiring, by_conductor, running_as_one
 from reportgen.design.missing import Known, Missing, known, missing_of
 from reportgen.design.results import CircuitDesign
 from reportgen.project.equipment import Switch
-from reportgen.rulebook.standards import utilisation
+from reportgen.rulebook.standard_equipment import utilisation
 from reportgen.working.quantity import Quantity, work
 
 

@@ -18,7 +18,7 @@ from reportgen.engineering.readings.outcome import (
     not_a_number,
 )
 from reportgen.engineering.readings.voltage import REVERSED
-from reportgen.rulebook import standards
+from reportgen.rulebook import standard_equipment, standards
 from reportgen.rulebook.errors import OutsideTable
 from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Number, Quantity, quantity, work
@@ -206,7 +206,7 @@ def judge_insulation(
         return bad
     basis = insulation_basis(open_circuit_stc)
     try:
-        asked = standards.insulation_test(basis.value)
+        asked = standard_equipment.insulation_test(basis.value)
     except OutsideTable as outside:
         return no_verdict(f"no test is tabled: {outside}", "ask the module maker", basis)
     volts = quantity_of(asked.test, "test voltage")

@@ -17,7 +17,7 @@ from reportgen.engineering.readings.expectation import (
 from reportgen.engineering.readings.ground import insulation_basis
 from reportgen.engineering.readings.outcome import Verdict
 from reportgen.engineering.readings.voltage import Read, judge_alike, judge_voltage
-from reportgen.rulebook import standards
+from reportgen.rulebook import standard_equipment, standards
 from reportgen.working.quantity import Quantity
 
 PVLIB = "pvlib-python, test suite (BSD-3), commit 6382338a7"
@@ -112,8 +112,8 @@ def test_class_of_the_insulation_test() -> None:
     # 11 · 37.1 = 408.1; · 1.25 = 510.1: above 500 V, so the test is at 1000 V and not at 500 V.
     basis = insulation_basis(408.1)
     assert basis.value == pytest.approx(510.125)
-    assert standards.insulation_test(basis.value).test.number == 1000
-    assert standards.insulation_test(insulation_basis(400).value).test.number == 500
+    assert standard_equipment.insulation_test(basis.value).test.number == 1000
+    assert standard_equipment.insulation_test(insulation_basis(400).value).test.number == 500
 
 
 @pytest.mark.source("pvlib-python, CEC module library that ships with it", locator="monocrystalline modules")
