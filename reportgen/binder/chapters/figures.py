@@ -57,7 +57,7 @@ def _window(desk: Desk, module: str, inverter: str, strings: list[StringDesign])
     points = [WindowPoint(n, _times(low, n), _times(mean, n), _times(hot, n)) for n in span]
     title = f"Voltage window: module {module} at inverter {inverter}"
     names = ", ".join(string.id for string in strings)
-    description = f"Cold and hot string voltage over the number of modules in series; the design uses {', '.join(map(str, counts))} ({names})."
+    description = f"Cold and hot string voltage over the number of modules in series, at the tip of each triangle; the design uses {', '.join(map(str, counts))} ({names})."
     return window_chart(anchor("window", module, inverter), title, description, points, limits, counts)
 
 
