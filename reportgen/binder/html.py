@@ -39,8 +39,10 @@ from reportgen.binder.elements import (
     Table,
     TaskCard,
     WorkingTable,
+    anchor,
     chapter_anchor,
     finding_anchor,
+    line_anchor,
 )
 from reportgen.binder.fields import field_names
 from reportgen.binder.fitting import fit
@@ -82,6 +84,7 @@ def environment() -> Environment:
             "column_groups": _column_groups,
             "tied": tied,
             "kind": _kind,
+            "line_anchor": line_anchor,
             "black": in_black,
         }
     )
@@ -289,15 +292,26 @@ def _places(chapters: Iterable[Chapter]) -> Iterator[str]:
                 case FindingList():
                     yield identifier(element.id)
                     yield from (item.anchor for group in element.groups for item in group.items)
-                case FormTable(id=place) | SourceText(id=place) if place:
+                case FormTable(id=place) if place:
                     yield identifier(place)
+                case SourceText(id=place):
+                    yield from (identifier(place),) if place else ()
+                    yield from map(element.anchor, element.uses)
 
 
 def links(chapters: Sequence[Chapter], findings: Sequence[Finding] = ()) -> Iterator[str]:
-    """Every anchor that something in the binder points at; rows of the appendix where the binder has one."""
+    """Every anchor that something in the binder points at; rows of the appendix and lines of files that it has."""
     appendix = any(chapter.id == "references" for chapter in chapters)
-    rows = ("cell-", "rule-")
-    yield from (place for place in _targets(chapters, findings) if appendix or not place.startswith(rows))
+    absent = () if appendix else ("cell-", "rule-")
+    files = tuple(
+        anchor("line", element.title, "")
+        for chapter in chapters
+        for element in chapter.elements
+        if isinstance(element, SourceText)
+    )
+    for place in _targets(chapters, findings):
+        if place.startswith(files if place.startswith("line-") else "") and not place.startswith(absent):
+            yield place
     yield from (finding_anchor(finding) for finding in findings if finding.outcome is not Outcome.MEETS)
 
 
@@ -308,11 +322,15 @@ def _targets(chapters: Sequence[Chapter], findings: Sequence[Finding]) -> Iterat
                 case Table():
                     yield from (cell.link for row in element.rows for cell in row.cells if cell.link)
                 case WorkingTable(given=given, table=table, rule=rule):
-                    yield from (place for term in given for place in (term.link, term.cell) if place)
+                    yield from (place for term in given for place in (term.link, term.origin) if place)
                     yield from (rule,) if rule else ()
                     yield from (c.link for row in table.rows for c in row.cells if c.link) if table else ()
                 case FindingView(working=working, rule=rule):
                     yield from (place for place in (working, rule) if place)
+                    yield from filter(None, map(line_anchor, (*element.places, element.cure_place)))
+                case SourceText(uses=uses):
+                    yield from (use.finding for use in uses.values() if use.outcome)
+                    yield from (place for use in uses.values() for _, place in use.workings)
                 case Pointers(links=pointed):
                     yield from (identifier(place) for _, place in pointed)
                 case FindingList(groups=groups):

@@ -30,6 +30,7 @@ from reportgen.binder.elements import (
     WorkingView,
     finding_anchor,
 )
+from reportgen.binder.line_uses import line_uses, printed
 from reportgen.design.findings import Finding
 
 #: Printed over the workings of a chapter.
@@ -83,8 +84,19 @@ def gathered(chapters: Sequence[Chapter], findings: Iterable[Finding] = ()) -> t
             numbers[line.step.id] = line.number
             numbers[line.anchor] = line.number
     judged = _judged(chapters, findings)
+    used = line_uses(
+        (element for chapter in chapters for element in chapter.elements),
+        (
+            (term.origin, line.number, line.anchor)
+            for groups in sheets
+            for group in groups
+            for line in group
+            for term in line.step.terms
+            if term.kind == "input" and term.origin
+        ),
+    )
     return tuple(
-        replace(chapter, elements=tuple(_placed(chapter, groups, numbers, judged)))
+        replace(chapter, elements=tuple(printed(_placed(chapter, groups, numbers, judged), used)))
         for chapter, groups in zip(chapters, sheets, strict=True)
     )
 
@@ -245,7 +257,7 @@ def _column(
         else:
             letter = sources.setdefault(term.source, _letter(len(sources)))
             text = f"{term.value} {letter}"
-        cells.append(TableCell(text, link=term.link or term.cell, note=note))
+        cells.append(TableCell(text, link=term.link or term.origin, note=note))
     return Column(told, terms[0].unit, "right", symbol=terms[0].symbol or "value"), cells
 
 

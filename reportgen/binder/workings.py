@@ -5,7 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from reportgen.binder.elements import RECALLED, WorkingStep, WorkingTerm, WorkingView, anchor, cell_anchor
+from reportgen.binder.elements import (
+    RECALLED,
+    WorkingStep,
+    WorkingTerm,
+    WorkingView,
+    anchor,
+    cell_anchor,
+    line_anchor,
+)
 from reportgen.working.quantity import Assumed, Cell, Given, Quantity, Working
 from reportgen.working.units import DIMENSIONS, UNITS, convert
 
@@ -121,7 +129,10 @@ def _term(
                 if text.strip() in {term.show(), f"{value} {term.unit}", value}
                 else f", written {text.strip()}"
             )
-            return WorkingTerm(symbol, value, unit, term.name, f"{span.short}{written}", "input")
+            place = span.short
+            return WorkingTerm(
+                symbol, value, unit, term.name, f"{place}{written}", "input", origin=line_anchor(place)
+            )
         case Cell() as cell:
             other = "" if cell.unit in {term.unit, ""} else f", {cell.value} {_printed(cell.unit)}"
             parts = [f"{cell.citation}{other}", cell.source, RECALLED if cell.recalled else ""]
@@ -134,7 +145,7 @@ def _term(
                 source,
                 "table",
                 recalled=cell.recalled,
-                cell=cell_anchor(cell),
+                origin=cell_anchor(cell),
             )
         case Assumed(_, reason, source):
             told = "; ".join(part for part in (f"assumed: {reason}", source) if part)

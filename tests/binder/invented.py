@@ -225,6 +225,6 @@ def chapters() -> tuple[Chapter, ...]:
             "inputs",
             "Inputs",
             "Read.",
-            (SourceText("site.yaml", "site:\n  record_low: -7.6 degF\n\n  x: <b>", "in site"),),
+            (SourceText("site.yaml", "site:\n  record_low: -7.6 degF\n\n  x: <b>\n  y: 3", "in site"),),
         ),
     )

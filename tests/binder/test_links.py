@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,10 +10,12 @@ import pytest
 from reportgen.binder.elements import (
     FindingList,
     FindingView,
+    SourceText,
     Table,
     WorkingTable,
     cell_anchor,
     finding_anchor,
+    line_anchor,
     rule_anchor,
 )
 from reportgen.binder.html import anchors, faults, render
@@ -89,7 +92,7 @@ def test_each_finding_with_a_clause_leads_to_its_row_and_that_row_back(design, p
 def test_workings_lead_to_the_cells_they_use_and_cells_back(chapters, pages) -> None:
     known = set(anchors(pages.chapters))
     tables = [e for c in chapters.values() for e in c.elements if isinstance(e, WorkingTable)]
-    used = {term.cell for e in tables for term in e.given if term.cell}
+    used = {term.origin for e in tables for term in e.given if term.kind == "table"}
     used |= {
         cell.link
         for e in tables
@@ -124,6 +127,71 @@ def test_a_working_leads_back_to_the_finding_that_judged_it(design, chapters) ->
         for cell in row.cells
     ]
     assert finding_anchor(finding) in back
+
+
+def test_places_lead_to_the_printed_line_and_the_line_back(design, chapters, pages) -> None:
+    printed = {e.title: e for e in chapters["inputs-printed"].elements if isinstance(e, SourceText)}
+    known = set(anchors(pages.chapters))
+    for finding in design.findings:
+        if finding.outcome is Outcome.MEETS:
+            continue
+        for span in finding.sources:
+            assert line_anchor(span.short) in known, span
+            use = printed[span.file].uses[span.line]
+            assert use.outcome is not None
+            assert use.outcome.rank <= finding.outcome.rank
+    typed = {
+        cell.link
+        for e in chapters["conductors"].elements
+        if isinstance(e, WorkingTable) and e.table
+        for row in e.table.rows
+        for cell in row.cells[1:]
+        if cell.link.startswith("line-")
+    }
+    assert len(typed) > 5
+    assert typed <= known
+
+
+def test_a_line_shows_what_the_place_names_and_leads_to_the_working_that_uses_it(chapters) -> None:
+    """The number on the printed line is the one put into the formula."""
+    printed = {e.title: e for e in chapters["inputs-printed"].elements if isinstance(e, SourceText)}
+    checked = 0
+    for chapter in chapters.values():
+        for table in (e for e in chapter.elements if isinstance(e, WorkingTable)):
+            for term in table.given:
+                if term.kind != "input" or table.number == "":
+                    continue
+                file, _, line = term.source.partition(",")[0].rpartition(":")
+                source = printed[file]
+                number = float(term.value.replace("−", "-"))
+                typed = [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", source.lines[int(line) - 1])]
+                converted = "written" in term.source
+                assert converted or number in typed, (term, source.lines[int(line) - 1])
+                use = source.uses[int(line)]
+                named = dict(use.workings)
+                assert table.number in named or use.more
+                assert named.get(table.number, table.id) == table.id
+                checked += 1
+    assert checked > 20
+
+
+def test_lines_are_counted_as_the_reader_counts_them() -> None:
+    """Places name lines by line breaks alone; a form feed or a separator of paragraphs is none."""
+    source = SourceText("a.yaml", "one\x0c\u2028\x85\r\ntwo\rthree\n\nfive\n")
+    assert source.lines == ("one\x0c\u2028\x85", "two", "three", "", "five")
+
+
+def test_lines_that_nothing_rests_on_carry_no_anchor(chapters, design, pages) -> None:
+    html = render(pages.frame, pages.chapters, design.findings)
+    anchored = html.count('<li id="line-')
+    lines = sum(len(e.lines) for e in chapters["inputs-printed"].elements if isinstance(e, SourceText))
+    uses = sum(len(e.uses) for e in chapters["inputs-printed"].elements if isinstance(e, SourceText))
+    assert anchored == uses < lines * 0.7
+    # Each place in the list on the cover is a link where it is a place in a file.
+    cover = html.partition("<nav")[0]
+    places = re.findall(r'<td class="place">(.*?)</td>', cover)
+    assert len(places) > 5
+    assert all(place == "" or place.startswith('<a href="#line-') for place in places)
 
 
 def test_the_page_holds_the_links(design, pages) -> None:

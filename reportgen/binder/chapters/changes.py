@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.comparison import finding_words, percent
-from reportgen.binder.elements import Chapter, Element, Heading, Listing, Paragraph, finding_anchor
+from reportgen.binder.elements import (
+    Chapter,
+    Element,
+    Heading,
+    Listing,
+    Paragraph,
+    finding_anchor,
+    line_anchor,
+)
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.compare import Comparison
+from reportgen.diagnostics.model import Span
 
 _MOST_RESULTS = 120  # a page of every figure helps nobody; the command lists all of them
 
@@ -71,7 +80,7 @@ def _inputs(comparison: Comparison) -> Schedule:
                 "path": item.path,
                 "before": item.before or "–",
                 "after": item.after or "–",
-                "place": span.short if (span := item.span_after or item.span_before) and span.file else "",
+                "place": _place(item.span_before, item.span_after),
             }
         )
         for item in comparison.inputs
@@ -83,6 +92,14 @@ def _inputs(comparison: Comparison) -> Schedule:
         Field("place", "Where it stands"),
     )
     return Schedule("changed-inputs", "Inputs that differ", fields, lines)
+
+
+def _place(before: Span | None, after: Span | None) -> Marked | str:
+    """Where an input stands, or stood; the lines of now are printed in this binder."""
+    span = after or before
+    if span is None or not span.file:
+        return ""
+    return Marked(span.short, link=line_anchor(span.short) if after else "")
 
 
 def _results(comparison: Comparison) -> Schedule:

@@ -12,6 +12,7 @@ from reportgen.binder.elements import (
     Paragraph,
     cell_anchor,
     finding_anchor,
+    line_anchor,
     rule_anchor,
 )
 from reportgen.binder.schedules import Field, Line, Marked, Schedule, cell_text
@@ -96,7 +97,7 @@ def _cells(desk: Desk) -> Schedule:
             {
                 "cell": Marked(cell.citation, link=used.get(cell, "")),
                 "value": cell_text(cell),
-                "source": cell.source,
+                "source": Marked(cell.source, link=line_anchor(cell.source) if cell.local else ""),
                 "mark": "recalled" if cell.recalled else "read",
             },
             anchor=cell_anchor(cell) if places[cell_anchor(cell)] is cell else "",

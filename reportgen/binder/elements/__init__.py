@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.binder.elements.anchors import anchor, cell_anchor, chapter_anchor, finding_anchor, rule_anchor
+from reportgen.binder.elements.anchors import (
+    PRINTED,
+    anchor,
+    cell_anchor,
+    chapter_anchor,
+    finding_anchor,
+    line_anchor,
+    rule_anchor,
+)
 from reportgen.binder.elements.fieldwork import Fields, Steps, TaskCard
 from reportgen.binder.elements.plain import (
     Caution,
@@ -18,8 +26,8 @@ from reportgen.binder.elements.plain import (
     Listing,
     Paragraph,
     Pointers,
-    SourceText,
 )
+from reportgen.binder.elements.printed import LineUse, SourceText
 from reportgen.binder.elements.tables import (
     Bar,
     BarTable,
@@ -51,6 +59,7 @@ from reportgen.binder.label_sheets import LabelSheets
 
 __all__ = [
     "CLAUSE_RECALLED",
+    "PRINTED",
     "RECALLED",
     "Bar",
     "BarTable",
@@ -67,6 +76,7 @@ __all__ = [
     "FormTable",
     "Heading",
     "LabelSheets",
+    "LineUse",
     "ListedCheck",
     "ListedFinding",
     "Listing",
@@ -87,6 +97,7 @@ __all__ = [
     "chapter_anchor",
     "finding_anchor",
     "finding_view",
+    "line_anchor",
     "margin_text",
     "row",
     "rule_anchor",

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from reportgen.design.findings import Finding
 from reportgen.working.quantity import Cell
+
+#: Files that are printed line by line.
+PRINTED = (".yaml", ".yml")
 
 _UNSAFE = re.compile(r"[^A-Za-z0-9.]")
 
@@ -39,3 +43,16 @@ def rule_anchor(rule: str) -> str:
 def chapter_anchor(chapter_id: str) -> str:
     """Name of the first line of a chapter."""
     return anchor("chapter", chapter_id)
+
+
+@lru_cache(maxsize=1 << 12)
+def line_anchor(place: str) -> str:
+    """Name of a printed line of an input file, ``file:line``; empty where the file is not printed line by line.
+
+    Examples
+    --------
+    >>> line_anchor("site.yaml:8"), line_anchor("year.csv:8")
+    ('line-site.yaml-8', '')
+    """
+    file, _, line = place.rpartition(":")
+    return anchor("line", file, line) if file.lower().endswith(PRINTED) else ""

@@ -50,15 +50,6 @@ class Facts:
 
 
 @dataclass(frozen=True, slots=True)
-class SourceText:
-    """Text printed line by line with line numbers, for instance an input file."""
-
-    title: str
-    text: str
-    id: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Figure:
     """A drawing with its title and what it says in words.
 

@@ -16,8 +16,8 @@ CLAUSE_RECALLED = "clause recalled, check the adopted code"
 class WorkingTerm:
     """Number put into a formula: its symbol, value, unit, what it is and where it comes from.
 
-    ``elsewhere`` says that ``link`` leads out of this working; on paper the page is named. ``cell`` is the row of the
-    appendix that holds a number read from a table.
+    ``elsewhere`` says that ``link`` leads out of this working; on paper the page is named. ``origin`` is the row of the
+    appendix that holds a number read from a table, or the printed line that holds one typed in.
     """
 
     symbol: str
@@ -29,7 +29,7 @@ class WorkingTerm:
     link: str = ""
     recalled: bool = False
     elsewhere: bool = False
-    cell: str = ""
+    origin: str = ""
 
 
 @dataclass(frozen=True, slots=True)
