@@ -17,12 +17,11 @@ from reportgen.diagnostics.model import Diagnostic, InputRefused, Sink, Span
 from reportgen.project.load import load_project, read_tree
 from reportgen.project.nodes import Map, Scalar, Seq
 from reportgen.project.reader import PARSERS, read_yaml
+from reportgen.service.snapshot import take
 
 from .test_commands import run
 
-SAMPLE = {
-    path.name: path.read_bytes() for path in (Path(__file__).parents[2] / "sample_project").glob("*.yaml")
-}
+SAMPLE = dict(take(Path(__file__).parents[2] / "sample_project").everything)
 NOWHERE = Span("")
 HEAD = "project: {title: Barn}\nsite: {place: Hill}\n"
 
@@ -184,7 +183,7 @@ def test_nothing_is_written_when_the_folder_would_not_read(tmp_path: Path) -> No
     result = run("table", "import", tmp_path, "strings", table)
     assert result.exit_code == 4
     assert "nothing was written" in result.stderr
-    assert {path.name: path.read_bytes() for path in tmp_path.glob("*.yaml")} == SAMPLE
+    assert {name: (tmp_path / name).read_bytes() for name in SAMPLE} == SAMPLE
 
 
 def test_the_commands_go_out_and_in(tmp_path: Path) -> None:
@@ -195,7 +194,7 @@ def test_the_commands_go_out_and_in(tmp_path: Path) -> None:
     assert run("table", "export", tmp_path, "strings").stdout == table.read_text()
     table.write_text(table.read_text().replace("E1,EAST,12", "E1,EAST,11"))
     assert run("table", "import", tmp_path, "strings", table).exit_code == 0
-    project = load_project({path.name: path.read_bytes() for path in tmp_path.glob("*.yaml")})
+    project = load_project({name: (tmp_path / name).read_bytes() for name in SAMPLE})
     assert project.strings["E1"].count == 11
     (tmp_path / "strings.csv").write_bytes(b"id\n\xff\n")
     assert run("table", "import", tmp_path, "strings", tmp_path / "strings.csv").exit_code == 4

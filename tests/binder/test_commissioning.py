@@ -14,6 +14,7 @@ from reportgen.binder.write import lay_out
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
@@ -26,7 +27,7 @@ def pages_of(files):
 
 @pytest.fixture(scope="module")
 def sample():
-    return {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    return dict(take(SAMPLE).everything)
 
 
 @pytest.fixture(scope="module")

@@ -12,6 +12,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 OUTPUT = b"""circuits:
@@ -22,7 +23,7 @@ OUTPUT = b"""circuits:
 
 @pytest.fixture(scope="module")
 def desk() -> Desk:
-    files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))} | {"output.yaml": OUTPUT}
+    files = dict(take(SAMPLE).everything) | {"output.yaml": OUTPUT}
     project = load_project(files)
     made = Desk(assemble(project, load(str(project.project.rulebook)), "test"), files)
     assert conductors.chapter(made).id == "conductors"

@@ -14,13 +14,14 @@ from reportgen.binder.elements import Chapter, Figure, Table
 from reportgen.binder.html import anchors, faults, render
 from reportgen.binder.write import Pages, lay_out
 from reportgen.project.load import load_project
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
 
 @pytest.fixture(scope="module")
 def pages() -> Pages:
-    files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    files = dict(take(SAMPLE).everything)
     assert load_project(files)
     return lay_out(designed(files), files)
 

@@ -16,12 +16,16 @@ from reportgen.binder.elements import Figure, Paragraph, WorkingView
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
 
 def desk_of(change=lambda text: text) -> Desk:
-    files = {path.name: change(path.read_text()).encode() for path in sorted(SAMPLE.glob("*.yaml"))}
+    files = {
+        name: change(data.decode()).encode() if name.endswith(".yaml") else data
+        for name, data in take(SAMPLE).everything.items()
+    }
     project = load_project(files)
     return Desk(assemble(project, load("nec2023"), "d" * 64), files)
 

@@ -22,6 +22,7 @@ from reportgen.binder.html import anchors, faults, numbered, render
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import lay_out
 from reportgen.design.missing import Missing
+from reportgen.project.load import load_project
 from reportgen.service.build import BuildOptions, check, run
 from reportgen.service.folder_reader import take
 from reportgen.service.snapshot import Snapshot
@@ -77,18 +78,36 @@ def facts(chapter: Chapter) -> dict[str, str]:
 
 
 def test_papers_carry_the_hash_of_their_file() -> None:
-    text = (
-        FILES["handover.yaml"]
-        .decode()
-        .replace("{kind: data sheet, ", "{kind: data sheet, file: papers/M450.pdf, ")
-    )
-    files = {**FILES, "handover.yaml": text.encode(), "papers/M450.pdf": b"%PDF-1.4 invented"}
-    chapter = record.chapter(Desk(check(Snapshot.of(files)), files))
-    papers = {row["Paper"]: row for row in rows(chapter, "documents")}
-    digest = hashlib.sha256(b"%PDF-1.4 invented").hexdigest()
+    papers = {row["Paper"]: row for row in rows(record.chapter(without()), "documents")}
+    digest = hashlib.sha256((SAMPLE / "LK-66H.pdf").read_bytes()).hexdigest()
+    assert papers["sheet-M450"]["File"] == "LK-66H.pdf"
     assert papers["sheet-M450"]["SHA-256, first 16"] == digest[:16]
     assert papers["marks-yard"]["File"] == "not in the folder"
     assert papers["marks-yard"]["SHA-256, first 16"] == ""
+
+
+def test_the_data_sheet_of_the_sample_states_what_its_folder_does() -> None:
+    """The paper that proves the values of the module holds each of them."""
+    words = " ".join(text_of((SAMPLE / "LK-66H.pdf").read_bytes()).split())
+    module = load_project(FILES).modules["M450"]
+    for name, label in (
+        ("power", "Maximum power"),
+        ("open_circuit_voltage", "Open-circuit voltage"),
+        ("operating_voltage", "Voltage at maximum power"),
+        ("short_circuit_current", "Short-circuit current"),
+        ("operating_current", "Current at maximum power"),
+        ("voltage_coefficient", "Coefficient of open-circuit voltage"),
+        ("current_coefficient", "Coefficient of short-circuit current"),
+        ("power_coefficient", "Coefficient of maximum power"),
+        ("operating_temperature", "Nominal operating cell temperature"),
+        ("maximum_system_voltage", "Maximum system voltage"),
+        ("maximum_series_fuse", "Maximum series fuse"),
+        ("length", "Length"),
+        ("width", "Width"),
+    ):
+        assert f"{label} {getattr(module, name).origin.text}" in words
+    assert f"Cells in series {module.cells_in_series}" in words
+    assert f"Connectors {module.connector}" in words
 
 
 def test_equipment_says_what_is_not_stated() -> None:

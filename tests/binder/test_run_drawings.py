@@ -27,6 +27,7 @@ from reportgen.binder.elements import Figure, Paragraph
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 LONG = "the-very-long-name-of-a-place-behind-the-barn"
@@ -38,7 +39,12 @@ def desk_of(files: dict[str, bytes]) -> Desk:
 
 
 def sample(change=lambda text: text) -> Desk:
-    return desk_of({path.name: change(path.read_text()).encode() for path in sorted(SAMPLE.glob("*.yaml"))})
+    return desk_of(
+        {
+            name: change(data.decode()).encode() if name.endswith(".yaml") else data
+            for name, data in take(SAMPLE).everything.items()
+        }
+    )
 
 
 def legible(figure: Figure, highest: float = 900.0) -> list[str]:

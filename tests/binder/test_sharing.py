@@ -9,12 +9,13 @@ from reportgen.binder.chapters.inputs import chapter
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
 
 def desk(change) -> Desk:
-    files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    files = dict(take(SAMPLE).everything)
     files["arrays.yaml"] = change(files["arrays.yaml"].decode()).encode()
     project = load_project(files)
     return Desk(assemble(project, load(str(project.project.rulebook)), "test"), files)

@@ -177,3 +177,16 @@ def test_boxes_to_tick_are_large() -> None:
 def test_a_card_without_purpose_or_stop_condition_is_refused(purpose: str, stop: tuple[str, ...]) -> None:
     with pytest.raises(ValueError, match="needs a purpose"):
         task_cards("x", "X", purpose=purpose, stop=stop)
+
+
+def test_every_card_of_the_sample_has_one_field_for_remarks_of_its_own_name(html: str) -> None:
+    """What an installer finds that no other field asks for is written down on the sheet it belongs to."""
+    cards = re.findall(r'<section class="card" id="([^"]+)".*?</section>', html, re.S)
+    bodies = re.findall(r'<section class="card".*?</section>', html, re.S)
+    assert len(cards) > 15
+    names = []
+    for card, body in zip(cards, bodies, strict=True):
+        found = re.findall(r'<(?:textarea|input type="text") name="([^"]+)" title="Remarks"', body)
+        assert len(found) == 1, card
+        names += found
+    assert len(set(names)) == len(names)

@@ -18,6 +18,7 @@ from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 from reportgen.working.quantity import Quantity
 from reportgen.working.unit_system import OTHER, UnitSystem, places_in
 from reportgen.working.units import UNITS, convert
@@ -29,8 +30,8 @@ BY_THE_TAPE = ("cut-",)
 
 def desk_of(units: str) -> Desk:
     files = {
-        path.name: path.read_text().replace("units: metric", f"units: {units}").encode()
-        for path in sorted(SAMPLE.glob("*.yaml"))
+        name: data.replace(b"units: metric", f"units: {units}".encode())
+        for name, data in take(SAMPLE).everything.items()
     }
     desk = Desk(assemble(load_project(files), load("nec2023"), "d" * 64), files)
     desk.made = {

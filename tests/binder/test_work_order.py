@@ -10,12 +10,13 @@ from reportgen.binder.elements import TaskCard
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
 
 def made(**changes: tuple[str, str]):
-    files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    files = dict(take(SAMPLE).everything)
     for name, (old, new) in changes.items():
         text = files[f"{name}.yaml"].decode()
         assert old in text

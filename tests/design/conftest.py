@@ -11,6 +11,7 @@ import pytest
 from reportgen.design.assemble import Design, assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 # pytest imports each test file on its own; the folders made beside them are plain modules
 sys.path.insert(0, str(Path(__file__).parent))
@@ -21,7 +22,7 @@ Files = dict[str, bytes]
 
 @pytest.fixture
 def sample() -> Files:
-    return {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    return dict(take(SAMPLE).everything)
 
 
 #: An invented barn: strings of one kind of module on one table, each on an input of its own.

@@ -20,12 +20,13 @@ from reportgen.design.next_size import Step, steps
 from reportgen.design.wire_options import wire_options
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
+from reportgen.service.snapshot import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
 
 def designed(edit: tuple[str, str] | None = None, file: str = "stock.yaml") -> tuple[Facts, EnergyDesign]:
-    files = {path.name: path.read_bytes() for path in sorted(SAMPLE.glob("*.yaml"))}
+    files = dict(take(SAMPLE).everything)
     if edit:
         changed = files[file].replace(edit[0].encode(), edit[1].encode())
         assert changed != files[file]

@@ -23,7 +23,11 @@ with atheris.instrument_imports(include=["reportgen"]):
     import reportgen.engineering.energy.weather_checks
     import reportgen.engineering.energy.weather_formats  # noqa: F401 - lazily imported else, and then without a guide
 
-SAMPLE = {path.name: path.read_bytes() for path in (HERE.parents[1] / "sample_project").glob("*.yaml")}
+SAMPLE = {
+    path.name: path.read_bytes()
+    for path in (HERE.parents[1] / "sample_project").iterdir()
+    if path.suffix in {".yaml", ".pdf"}
+}
 _LINES = 30  # of a weather file: its head and some hours
 
 
@@ -40,7 +44,7 @@ def alone(data: bytes) -> None:
 def seeds(target: str) -> list[bytes]:
     """What the fuzzer begins with."""
     if target != "weather":
-        return list(SAMPLE.values())
+        return [data for name, data in SAMPLE.items() if name.endswith(".yaml")]
     from reportgen.engineering.energy.weather import SHIPPED, parse_weather, shipped_weather
 
     year = parse_weather("year", shipped_weather(SHIPPED[0]))

@@ -111,7 +111,7 @@ def check(diagnostics: list[Diagnostic], files: dict[str, bytes]) -> None:
 @given(data=st.data())
 def test_a_damaged_sample_is_read_or_refused_with_a_place(data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(sorted(SAMPLE)))
-    files = {key: text.encode() for key, text in SAMPLE.items()}
+    files = {key: text.encode() for key, text in SAMPLE.items()} | {"LK-66H.pdf": b"%PDF-1.4"}
     files[name] = data.draw(damaged(SAMPLE[name])).encode("utf-8", "surrogatepass")
     check(outcome(files), files)
 

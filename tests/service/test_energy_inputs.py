@@ -8,14 +8,14 @@ import pytest
 
 from reportgen.diagnostics.model import InputRefused
 from reportgen.service.build import check, with_energy
-from reportgen.service.snapshot import Snapshot
+from reportgen.service.snapshot import Snapshot, take
 
 FOLDER = Path(__file__).parents[2] / "sample_project"
 
 
 @pytest.fixture(scope="module")
 def sample() -> dict[str, bytes]:
-    return {str(path.relative_to(FOLDER)): path.read_bytes() for path in FOLDER.rglob("*.yaml")}
+    return dict(take(FOLDER).everything)
 
 
 def energy_of(sample, **edits: tuple[str, str]):

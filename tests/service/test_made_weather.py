@@ -11,7 +11,7 @@ from reportgen.design.missing import Missing
 from reportgen.diagnostics.model import InputRefused
 from reportgen.service.build import read
 from reportgen.service.made_weather import made_weather
-from reportgen.service.snapshot import Snapshot
+from reportgen.service.snapshot import Snapshot, take
 
 LIGHT = [2.4, 3.2, 4.3, 5.4, 5.8, 6.1, 5.9, 5.3, 4.5, 3.7, 2.7, 2.2]
 AIR = [4.0, 6.0, 10.0, 15.0, 19.0, 24.0, 26.0, 25.0, 21.0, 15.0, 10.0, 5.0]
@@ -21,7 +21,7 @@ SHIPPED = "    shipped: 723170TYA.CSV"
 @pytest.fixture(scope="module")
 def sample():
     folder = Path(__file__).parents[2] / "sample_project"
-    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*.yaml")}
+    return dict(take(folder).everything)
 
 
 def weather_of(sample, light=(), air=(), without=""):

@@ -29,7 +29,7 @@ SHIPPED = "723170TYA.CSV"
 
 @pytest.fixture(scope="module")
 def sample() -> dict[str, bytes]:
-    return {str(path.relative_to(FOLDER)): path.read_bytes() for path in FOLDER.rglob("*.yaml")}
+    return dict(take(FOLDER).everything)
 
 
 @pytest.fixture(scope="module")

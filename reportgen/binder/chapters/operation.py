@@ -16,6 +16,7 @@ from reportgen.binder.elements import (
     Column,
     Element,
     Facts,
+    Fields,
     FormTable,
     Listing,
     TaskCard,
@@ -99,6 +100,7 @@ def _emergency(desk: Desk) -> TaskCard:
                     "does not conduct.",
                 )
             ),
+            Fields("emergency-remarks", (Blank("Remarks", lines=2),)),
         ),
         "Hang it where the fire service enters: how it is shut down, and what no switch makes dead.",
         ("modules make voltage as long as light falls on them, by floodlight and fire too",),

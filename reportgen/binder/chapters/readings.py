@@ -12,6 +12,7 @@ from reportgen.binder.elements import (
     Column,
     Element,
     Facts,
+    Fields,
     FormTable,
     Heading,
     Paragraph,
@@ -240,6 +241,10 @@ def _cards(reads: tuple[StringRead, ...]) -> Iterator[TaskCard]:
                 ),
                 FormTable(
                     f"card-readings-{number}-list", "Open", columns, tuple(rows[start : start + _ON_A_CARD])
+                ),
+                Fields(
+                    f"card-readings-{number}-signed",
+                    (Blank("Remarks", lines=2), Blank("Done by, initials"), Blank("Date")),
                 ),
             ),
         )

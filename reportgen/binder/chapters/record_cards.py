@@ -234,7 +234,8 @@ def _signatures(handover: Handover) -> TaskCard:
             Fields(
                 "signatures-next",
                 (
-                    Blank("Deviations and points left open, by the ids of their findings", lines=5),
+                    Blank("Deviations and points left open, by the ids of their findings", lines=4),
+                    Blank("Remarks", lines=2),
                     *(() if next_test else (Blank("Next test, date"),)),
                 ),
                 f"Next test: {next_test}" if next_test else "",
