@@ -32,7 +32,7 @@ from reportgen.working.unit_system import UnitSystem
 from reportgen.working.units import UNITS
 
 #: Strings on one task card, so that it stays one sheet.
-_ON_A_CARD = 10
+_ON_A_CARD = 8
 #: Blanks beside an expected reading, one a string.
 _BESIDE = 3
 
