@@ -17,7 +17,7 @@ from reportgen.diagnostics.model import Diagnostic, InputRefused, Sink, Span
 from reportgen.project.load import load_project, read_tree
 from reportgen.project.nodes import Map, Scalar, Seq
 from reportgen.project.reader import PARSERS, read_yaml
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 from .test_commands import run
 

@@ -14,7 +14,7 @@ from reportgen.binder.elements import Chapter, Figure, Table
 from reportgen.binder.html import anchors, faults, render
 from reportgen.binder.write import Pages, lay_out
 from reportgen.project.load import load_project
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

@@ -16,7 +16,7 @@ from reportgen.binder.elements import Figure, Paragraph, WorkingView
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

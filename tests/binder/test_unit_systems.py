@@ -18,7 +18,7 @@ from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 from reportgen.working.quantity import Quantity
 from reportgen.working.unit_system import OTHER, UnitSystem, places_in
 from reportgen.working.units import UNITS, convert

@@ -11,7 +11,8 @@ from reportgen.diagnostics.model import Span
 from reportgen.project.load import load_project
 from reportgen.project.values import Section
 from reportgen.service.build import BuildOptions, run
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 from reportgen.working.quantity import Given, Quantity
 from reportgen.working.units import UNITS, parse
 

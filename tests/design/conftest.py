@@ -11,7 +11,7 @@ import pytest
 from reportgen.design.assemble import Design, assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 # pytest imports each test file on its own; the folders made beside them are plain modules
 sys.path.insert(0, str(Path(__file__).parent))

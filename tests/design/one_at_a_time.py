@@ -41,8 +41,6 @@ def outcomes(files: dict[str, bytes]) -> dict[str, Outcome] | None:
     """What each check came to; papers that the sheets name are at hand."""
     papers = {path: data for path, data in take(SAMPLE).everything.items() if not path.endswith(".yaml")}
     try:
-        return {
-            finding.id: finding.outcome for finding in check(Snapshot.of({**papers, **files})).findings
-        }
+        return {finding.id: finding.outcome for finding in check(Snapshot.of({**papers, **files})).findings}
     except InputRefused:
         return None

@@ -20,7 +20,7 @@ from reportgen.design.next_size import Step, steps
 from reportgen.design.wire_options import wire_options
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
-from reportgen.service.snapshot import take
+from reportgen.service.folder_reader import take
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 

@@ -8,7 +8,8 @@ import pytest
 
 from reportgen.diagnostics.model import InputRefused
 from reportgen.service.build import check, with_energy
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.folder_reader import take
+from reportgen.service.snapshot import Snapshot
 
 FOLDER = Path(__file__).parents[2] / "sample_project"
 

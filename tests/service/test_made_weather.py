@@ -10,8 +10,9 @@ import pytest
 from reportgen.design.missing import Missing
 from reportgen.diagnostics.model import InputRefused
 from reportgen.service.build import read
+from reportgen.service.folder_reader import take
 from reportgen.service.made_weather import made_weather
-from reportgen.service.snapshot import Snapshot, take
+from reportgen.service.snapshot import Snapshot
 
 LIGHT = [2.4, 3.2, 4.3, 5.4, 5.8, 6.1, 5.9, 5.3, 4.5, 3.7, 2.7, 2.2]
 AIR = [4.0, 6.0, 10.0, 15.0, 19.0, 24.0, 26.0, 25.0, 21.0, 15.0, 10.0, 5.0]
