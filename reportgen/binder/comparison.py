@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from reportgen.design.compare import Comparison, FindingTurn, InputTurn, ResultTurn, Turn
 from reportgen.design.findings import Finding
 
-FORMS = ("text", "markdown", "json")
 _TITLES = {
     Turn.GAINED: "Findings gained or worse",
     Turn.TURNED: "Findings that turned",

@@ -111,7 +111,6 @@ def design_circuit(
         set_aside=set_aside,
         length=length,
         conductor_temperature=temperature,
-        resistance_per_length=printed,
         resistance=derive(loop, in_feet, printed),
         loop=both_legs,
         drop=drop,

@@ -175,8 +175,8 @@ class CircuitDesign(WiredDesign):
 
     Attributes
     ----------
-    resistance_per_length, resistance : Quantity or Missing
-        As the table prints them, at its own temperature. [Ω/kft, Ω]
+    resistance : Quantity or Missing
+        Of both legs at the temperature of the table. [Ω]
     loop : Quantity or Missing
         Of both legs at the conductor's temperature. [Ω]
     hot_share, hot_loss : Quantity or Missing
@@ -184,7 +184,6 @@ class CircuitDesign(WiredDesign):
     """
 
     string: StringDesign
-    resistance_per_length: Known
     resistance: Known
     loop: Known
     hot_share: Known

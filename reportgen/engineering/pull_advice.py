@@ -43,49 +43,6 @@ class FeedAdvice:
         return self.from_end if self.feed == "end" else self.from_start
 
 
-def feed_advice(
-    run: Sequence[Element],
-    weight: Number,
-    frictions: Sequence[Number],
-    correction: Number,
-    limits: Limits | None = None,
-    start: Number = 0.0,
-) -> FeedAdvice:
-    """Both directions of a run for every friction, with the end that pulls easier and why.
-
-    Parameters
-    ----------
-    run : sequence of Straight or Bend
-        From its start to its end.
-    weight, correction : float or Quantity
-        As for :func:`~reportgen.engineering.pulling.pull`. [lbf/ft], [-]
-    frictions : sequence of float or Quantity
-        For instance lubricated, middle and dry; the highest decides. [-]
-    limits : Limits, optional
-        With them the ends are compared by the limit that governs, without by the greatest tension.
-    start : float or Quantity
-        Tension at the feed end [lbf].
-
-    Raises
-    ------
-    ValueError
-        If there is no coefficient of friction, or the run is empty.
-
-    Examples
-    --------
-    >>> advice = feed_advice([Straight(10), Bend(90, 1), Straight(200)], 0.28, [0.35, 0.5], 1.4)
-    >>> advice.feed
-    'start'
-    """
-    if not frictions:
-        msg = "no coefficient of friction"
-        raise ValueError(msg)
-    back = reverse(run)
-    there = tuple(pull(run, weight, friction, correction, start) for friction in frictions)
-    other = tuple(pull(back, weight, friction, correction, start) for friction in frictions)
-    return advice_from(there, other, limits)
-
-
 def advice_from(there: Sequence[Pull], other: Sequence[Pull], limits: Limits | None = None) -> FeedAdvice:
     """From which end to feed, with both directions pulled already.
 
@@ -96,7 +53,7 @@ def advice_from(there: Sequence[Pull], other: Sequence[Pull], limits: Limits | N
         decides. The two may differ in more than their direction, where it is not known at which end of a stretch
         a bend stands and each direction is given its own worst place.
     limits : Limits, optional
-        As for :func:`feed_advice`.
+        With them the ends are compared by the limit that governs, without by the greatest tension.
     """
     limits = limits or Limits(())
     worst = max(range(len(there)), key=lambda index: there[index].friction.value)

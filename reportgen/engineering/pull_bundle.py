@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from enum import StrEnum
 
 from reportgen.engineering.groups import sum_of_groups
 from reportgen.rulebook import standards
@@ -35,16 +34,7 @@ def weight_of_bundle(groups: Sequence[tuple[int, Quantity]]) -> Quantity:
     return sum_of_groups("weight of the bundle", "lbf/ft", "m", in_pounds, "no conductor to pull")
 
 
-class Lie(StrEnum):
-    """How three conductors of one size lie in a raceway."""
-
-    CRADLED = "cradled"
-    TRIANGULAR = "triangular"
-
-
-def weight_correction(
-    conductors: int, ratio: Number | None = None, given: Number | None = None, lie: Lie = Lie.CRADLED
-) -> Quantity:
+def weight_correction(conductors: int, ratio: Number | None = None) -> Quantity:
     """Factor by which conductors side by side press harder on a raceway than their weight alone [-].
 
     Parameters
@@ -54,10 +44,6 @@ def weight_correction(
     ratio : float or Quantity, optional
         Inside diameter of the raceway over the diameter of one conductor, wanted for two and three of one
         size. [-]
-    given : float or Quantity, optional
-        From the cable maker's manual, which then holds. [-]
-    lie : Lie
-        For three conductors; cradled gives the greater factor.
 
     Raises
     ------
@@ -66,16 +52,14 @@ def weight_correction(
 
     Notes
     -----
-    Two lie as two of the triangle. Formulas recalled from IEEE Std 1185; above three conductors the makers'
+    Three lie cradled, which gives the greater factor; two lie as two of a triangle. Formulas recalled from IEEE Std 1185; above three conductors the makers'
     usual figure stands in, recalled as well.
 
     Examples
     --------
-    >>> weight_correction(3, 3.0).value, weight_correction(3, 3.0, lie=Lie.TRIANGULAR).value
+    >>> weight_correction(3, 3.0).value, weight_correction(2, 3.0).value
     (1.3333, 1.1547)
     """
-    if given is not None:
-        return quantity(given)
     if conductors < 1:
         msg = f"{conductors} conductors to pull"
         raise ValueError(msg)
@@ -86,6 +70,5 @@ def weight_correction(
     if ratio is None or not quantity(ratio).value > 2:
         msg = "two or three conductors need a raceway of more than twice their diameter"
         raise ValueError(msg)
-    cradled = conductors == 3 and lie is Lie.CRADLED
-    text = "1 + 4 / 3 * (1 / (q - 1)) ** 2" if cradled else "1 / sqrt(1 - (1 / (q - 1)) ** 2)"
+    text = "1 + 4 / 3 * (1 / (q - 1)) ** 2" if conductors == 3 else "1 / sqrt(1 - (1 / (q - 1)) ** 2)"
     return work("weight correction", "", text, q=ratio)

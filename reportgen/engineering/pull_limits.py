@@ -95,38 +95,6 @@ def tension_by_sidewall(limit: Number, radius_ft: Number) -> Quantity:
     )
 
 
-def radius_by_sidewall(tension: Number, limit: Number) -> Quantity:
-    """Least radius of a bend for a tension at its exit [ft].
-
-    Examples
-    --------
-    >>> radius_by_sidewall(3600, 1200).value
-    3.0
-    """
-    return work(
-        "least radius", "ft", "T / P_limit", T=quantity(tension, "lbf"), P_limit=quantity(limit, "lbf/ft")
-    )
-
-
-def longest_straight(limit: Number, weight: Number, friction: Number, correction: Number) -> Quantity:
-    """Length of a level straight at whose end the tension reaches a limit [ft].
-
-    Examples
-    --------
-    >>> longest_straight(340, 0.144, 0.5, 1).value
-    4722.2
-    """
-    return work(
-        "longest straight",
-        "ft",
-        "T_limit / (w * μ * w_c)",
-        T_limit=quantity(limit, "lbf"),
-        w=quantity(weight, "lbf/ft"),
-        μ=friction,
-        w_c=correction,
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class Limits:
     """Limits of one pull.

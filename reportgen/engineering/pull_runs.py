@@ -55,13 +55,6 @@ class Straight:
             msg = f"{self.name} rises {rise:g} ft over a length of {length:g} ft"
             raise ValueError(msg)
 
-    @classmethod
-    def inclined(cls, length: Number, angle: Number, name: str = "straight") -> Straight:
-        """Straight that climbs at an angle above level, downhill negative [°]."""
-        slope = math.radians(quantity(angle, "deg").value)
-        rise = work("climb", "ft", "L * sin_θ", L=quantity(length, "ft"), sin_θ=math.sin(slope))
-        return cls(length, rise, name)
-
     @property
     def reversed(self) -> Straight:
         """The same straight in the other direction."""

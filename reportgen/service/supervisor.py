@@ -25,11 +25,6 @@ class Supervisor:
     ----------
     environment : mapping of str to str
         Holds ``NOTIFY_SOCKET`` and ``WATCHDOG_USEC`` where a manager listens.
-
-    Examples
-    --------
-    >>> Supervisor({}).listening
-    False
     """
 
     def __init__(self, environment: Mapping[str, str]) -> None:
@@ -38,11 +33,6 @@ class Supervisor:
         self._address = "\0" + address[1:] if address.startswith("@") else address
         self._beat_s = _microseconds(environment) / 2e6
         self._next_beat = 0.0
-
-    @property
-    def listening(self) -> bool:
-        """Whether anybody reads the messages."""
-        return bool(self._address)
 
     def ready(self, status: str) -> None:
         """Tell that the watcher watches."""
