@@ -6,9 +6,10 @@ import json
 import textwrap
 from collections.abc import Iterator
 
+from reportgen.design.array_cuts import RankedCut, dimmed_words, words_of
 from reportgen.design.graph import Graph
 from reportgen.design.row_orders import RowOrdersDesign, of_ways
-from reportgen.design.stringing import RankedCut, StringingDesign, dimmed_words, words_of
+from reportgen.design.stringing import StringingDesign
 from reportgen.engineering.stringing import Placing
 from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed

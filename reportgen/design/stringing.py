@@ -8,71 +8,35 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from reportgen.design.array_cuts import (
+    ArrayChoice,
+    InputKind,
+    ceilings_of,
+    choice_of,
+    lengths_taken,
+    one_module,
+    side_by_side,
+    usable_inputs,
+    words_of,
+)
 from reportgen.design.checks.base import Facts
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding
 from reportgen.design.missing import Missing
-from reportgen.design.results import CircuitDesign, StringDesign
-from reportgen.design.stringing_years import ArrayYear, CutYear
-from reportgen.engineering.stringing import Cut, Placing, Slot, balanced, cuts, place
-from reportgen.engineering.strings import fewest_modules, most_modules
-from reportgen.project.equipment import Inverter, InverterInput
+from reportgen.design.results import StringDesign
+from reportgen.design.stringing_years import ArrayYear
+from reportgen.engineering.stringing import Cut, Placing, Slot, balanced, place
 from reportgen.project.layout import String
 from reportgen.project.model import Project
-from reportgen.working.quantity import Assumed, Quantity
+from reportgen.working.quantity import Assumed
 
 if TYPE_CHECKING:
     from reportgen.engineering.energy.inputs import ArrayCache
 
-#: Ways shown for the whole site, and cuts of one array that the search looks at.
-SHOWN, LOOKED_AT = 5, 12
+#: Ways shown for the whole site.
+SHOWN = 5
 #: Lengths of arrays times inputs up to which a build searches; 60 inputs and ten arrays stay well below.
 MOST_PAIRS = 6000
-#: Strings side by side on one input without fuses: with three, two can feed a fault in the third.
-_ABREAST = 2
-#: Share of an array that may be left over; the page says so. [%]
-MOST_SPARES = Quantity(5.0, "%", None, "modules of an array that may be left over")
-_CEILINGS = ("cold-voltage-module", "cold-voltage-place", "cold-voltage-wire", "cold-voltage-switch")
-
-
-@dataclass(frozen=True, slots=True)
-class RankedCut:
-    """A cut of one array with what it is ranked by.
-
-    Attributes
-    ----------
-    cold : float
-        Open-circuit voltage of the longest string at the cold temperature in force. [V]
-    margin : float
-        Room to the lowest limit of inverters that take it, as a share of that. [-]
-    thin : bool
-        Less room than the policy asks for.
-    wire_m : float or None
-        Conductor for all strings, out and back, each as long as those of the array today on average. [m]
-    loss_w : float or None
-        Loss in it at standard conditions with the wire of today. [W]
-    year : CutYear or None
-        What it yields in a year; None where no year is at hand.
-    """
-
-    cut: Cut
-    cold: float
-    margin: float
-    thin: bool
-    wire_m: float | None
-    loss_w: float | None
-    year: CutYear | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ArrayChoice:
-    """Cuts of one array, best first, and why lengths and cuts fall out; ``missing`` where it is not searched."""
-
-    array: str
-    modules: int
-    ranked: tuple[RankedCut, ...]
-    out: tuple[tuple[str, str], ...]
-    missing: tuple[Missing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,23 +97,8 @@ def with_trials(project: Project) -> Project | None:
     return project.model_copy(update={"strings": {**project.strings, **added}}) if added else None
 
 
-@dataclass(frozen=True, slots=True)
-class _One:
-    """One module of an array cold and hot [V], its currents [A], and the lowest ceiling beside the inverter's [V]."""
-
-    cold: float
-    hot: float
-    short: float
-    maximum: float
-    operating: float
-    ceiling: float
-
-
-#: Inverter type and letter of the input.
-_Kind = tuple[str, str]
 #: Input, its inverter, and by array the lengths it takes and how many strings side by side.
 _SlotKey = tuple[str, str, tuple[tuple[str, frozenset[int], int], ...]]
-_Inputs = dict[_Kind, tuple[Inverter, InverterInput]]
 _Watts = tuple[tuple[str, float], ...]
 #: What a search is told: cuts by array, the inputs, and powers of modules and inverters. [W]
 _Told = tuple[tuple[tuple[str, tuple[Cut, ...]], ...], tuple[_SlotKey, ...], _Watts, _Watts, _Watts]
@@ -165,7 +114,7 @@ def design_stringing(
 
     ``years`` tells what an array yields, where a year was simulated; ``cache`` keeps what the search found.
     """
-    kinds, left_out = _inputs(facts)
+    kinds, left_out = usable_inputs(facts)
     inputs = {
         f"{unit}/{letter}": (str(unit), (name, letter))
         for name, letter in kinds
@@ -173,20 +122,20 @@ def design_stringing(
     }
     wired = by_string(facts.circuits)
     choices: list[ArrayChoice] = []
-    takes: dict[_Kind, dict[str, frozenset[int]]] = defaultdict(dict)
-    abreast: dict[_Kind, dict[str, int]] = defaultdict(dict)
+    takes: dict[InputKind, dict[str, frozenset[int]]] = defaultdict(dict)
+    abreast: dict[InputKind, dict[str, int]] = defaultdict(dict)
     power: dict[str, float] = {}
     asked: dict[str, None] = {}
     of_array: dict[str, list[StringDesign]] = defaultdict(list)
     for string in facts.strings:
         if len(set(string.arrays)) == 1:
             of_array[string.arrays[0]].append(string)
-    ceilings = _ceilings(findings)
+    ceilings = ceilings_of(findings)
     for balance in facts.graph.balances:
         array, standing = balance.array, balance.standing
         # One string of one module type and this array alone tells what a module of it does in the cold and the heat.
         strings = of_array[array]
-        one = _one(strings, wired, ceilings) if strings else Missing(f"a string of array {array}")
+        one = one_module(strings, wired, ceilings) if strings else Missing(f"a string of array {array}")
         if standing is None:
             one = Missing(f"count, or rows and columns, of array {array}")
         if isinstance(one, Missing) or standing is None:
@@ -196,13 +145,13 @@ def design_stringing(
             continue
         power[array] = facts.project.modules[balance.module].power.to("W").value
         for name, (kind, data) in kinds.items():
-            takes[name][array] = _lengths(kind, data, one, standing)
-            many = abreast[name][array] = _side_by_side(data, one)
+            takes[name][array] = lengths_taken(kind, data, one, standing)
+            many = abreast[name][array] = side_by_side(data, one)
             assert data.short_circuit_limit is not None
             if data.short_circuit_basis is None and many * one.maximum > data.short_circuit_limit.value:
                 asked |= dict.fromkeys(key for key, (_, of) in inputs.items() if of == name)
         year = (years or {}).get(array)
-        choices.append(_choice(facts, array, standing, one, kinds, takes, strings, wired, year))
+        choices.append(choice_of(facts, array, standing, one, kinds, takes, strings, wired, year))
     searched = {
         choice.array: tuple(item.cut for item in choice.ranked) for choice in choices if not choice.missing
     }
@@ -294,187 +243,3 @@ def _ways(
         ways.append(found)
     told = (places, dict(module_w), dict(unit_w), dict(output_w))
     return tuple(balanced(way, *told) for way in ways)
-
-
-def _inputs(facts: Facts) -> tuple[_Inputs, tuple[Missing, ...]]:
-    """Inputs of inverter types whose limits are all stated, and what is missing of the others."""
-    found: _Inputs = {}
-    missing: list[Missing] = []
-    for key, kind in facts.project.inverters.items():
-        for letter, data in kind.inputs.items():
-            needs = [
-                Missing(f"{field} of {where}", part.span)
-                for part, where, fields in (
-                    (kind, f"inverter type {key}", ("maximum_dc_voltage",)),
-                    (
-                        data,
-                        f"input {letter} of inverter type {key}",
-                        ("tracking_from", "short_circuit_limit"),
-                    ),
-                )
-                for field in fields
-                if getattr(part, field) is None
-            ]
-            missing += needs
-            if not needs:
-                found[key, letter] = (kind, data)
-    return found, tuple(dict.fromkeys(missing))
-
-
-def _ceilings(findings: tuple[Finding, ...]) -> dict[str, float]:
-    """Lowest limit of the cold voltage beside the inverter's, by string and circuit [V]."""
-    found: dict[str, float] = {}
-    for finding in findings:
-        if finding.code in _CEILINGS and finding.limit is not None:
-            value = finding.limit.to("V").value
-            found[finding.subject] = min(value, found.get(finding.subject, value))
-    return found
-
-
-def _one(
-    strings: list[StringDesign], wired: Mapping[str, list[CircuitDesign]], ceilings: Mapping[str, float]
-) -> _One | Missing:
-    string = strings[0]
-    values = (
-        string.governing,
-        string.hot_operating,
-        string.lit_short_circuit,
-        string.maximum,
-        string.operating,
-    )
-    for value in values:
-        if isinstance(value, Missing):
-            return value
-    count = string.count.value
-    if count < 1:
-        return Missing(f"a count of string {string.id}")
-    cold, hot, short, maximum, operating = (v.value for v in values if isinstance(v, Quantity))
-    subjects = [item.id for item in strings]
-    subjects += [circuit.id for item in strings for circuit in wired[item.id]]
-    ceiling = min((ceilings[key] for key in subjects if key in ceilings), default=float("inf"))
-    return _One(cold / count, hot / count, short, maximum, operating, ceiling)
-
-
-def _limit(kind: Inverter, one: _One) -> float:
-    assert kind.maximum_dc_voltage is not None
-    return min(kind.maximum_dc_voltage.value, one.ceiling)
-
-
-def _floor(data: InverterInput) -> float:
-    stated = (data.tracking_from, data.start_voltage)
-    return max(item.value for item in stated if item is not None)
-
-
-def _lengths(kind: Inverter, data: InverterInput, one: _One, modules: int) -> frozenset[int]:
-    most = most_modules(_limit(kind, one), one.cold)
-    fewest = fewest_modules(_floor(data), one.hot) if _floor(data) > 0 else 1
-    return frozenset(range(max(1, fewest), min(most, modules) + 1))
-
-
-def _side_by_side(data: InverterInput, one: _One) -> int:
-    """Strings that one input takes: by its connectors, and by its hard limit as the maker means it.
-
-    Where the maker is silent the milder reading is taken, and the input is listed to be asked about.
-    """
-    assert data.short_circuit_limit is not None
-    each = one.maximum if data.short_circuit_basis == "with 1.25" else one.short
-    by_limit = int(data.short_circuit_limit.value / each * (1 + 1e-12))
-    return max(0, min(int(data.connectors or 1), by_limit, _ABREAST))
-
-
-def _choice(
-    facts: Facts,
-    array: str,
-    modules: int,
-    one: _One,
-    inputs: _Inputs,
-    takes: Mapping[_Kind, Mapping[str, frozenset[int]]],
-    strings: list[StringDesign],
-    wired: Mapping[str, list[CircuitDesign]],
-    year: ArrayYear | None,
-) -> ArrayChoice:
-    allowed = frozenset().union(*(takes[key][array] for key in inputs))
-    spares = max(1, int(modules * MOST_SPARES.value / 100))
-    length, ohm = _run(strings, wired)
-
-    def ranked(cut: Cut) -> RankedCut:
-        longest = cut.lengths[0][0]
-        limit = max(_limit(kind, one) for key, (kind, _) in inputs.items() if longest in takes[key][array])
-        margin = 1 - longest * one.cold / limit
-        return RankedCut(
-            cut,
-            longest * one.cold,
-            margin,
-            margin < facts.policies.share("voltage_margin"),
-            None if length is None else 2 * cut.strings * length,
-            None if ohm is None else cut.strings * one.operating**2 * ohm,
-            None if year is None else year.of(cut),
-        )
-
-    made = sorted((ranked(cut) for cut in cuts(modules, allowed, spares)), key=_order)
-    out = _why_not(modules, one, inputs, allowed, spares, made)
-    return ArrayChoice(array, modules, tuple(made[:LOOKED_AT]), out)
-
-
-def _order(item: RankedCut) -> tuple[bool, bool, int, int, float, float]:
-    """Order of the page: enough room, strings alike, few conductors, few spares, many kWh, much room."""
-    # Of one array as many strings and spares yield the same, but for rows that lose light.
-    kwh = item.year.kwh if item.year is not None and item.year.order else 0.0
-    return item.thin, not item.cut.alike, item.cut.strings, item.cut.spares, -kwh, -item.margin
-
-
-def _run(
-    strings: list[StringDesign], wired: Mapping[str, list[CircuitDesign]]
-) -> tuple[float | None, float | None]:
-    """Length one way [m] and resistance out and back [Ω] of one string of the array today, on average."""
-    circuits = [circuit for string in strings for circuit in wired[string.id]]
-    lengths = [c.length.to("m").value for c in circuits if isinstance(c.length, Quantity)]
-    ohms = [c.resistance.value for c in circuits if isinstance(c.resistance, Quantity)]
-    whole = bool(circuits) and len(lengths) == len(ohms) == len(circuits)
-    return (sum(lengths) / len(lengths), sum(ohms) / len(ohms)) if whole else (None, None)
-
-
-def _why_not(
-    modules: int,
-    one: _One,
-    inputs: _Inputs,
-    allowed: frozenset[int],
-    spares: int,
-    made: list[RankedCut],
-) -> tuple[tuple[str, str], ...]:
-    if not inputs:
-        return ()
-    limit = max(_limit(kind, one) for kind, _ in inputs.values())
-    floor = min(_floor(data) for _, data in inputs.values())
-    found = []
-    top = max(allowed, default=0)
-    for length in (top + 1, top + 2) if top and top < modules else ():
-        cold = length * one.cold
-        if cold > limit:
-            found.append((f"{length} in series", f"{cold:.1f} V cold, above {limit:.0f} V"))
-    low = min(allowed, default=1)
-    if low > 1:
-        found.append(
-            (f"{low - 1} in series", f"{(low - 1) * one.hot:.1f} V in the heat, below {floor:.0f} V")
-        )
-    for length in sorted(allowed, reverse=True):
-        whole, left = divmod(modules, length)
-        if whole and left > spares:
-            found.append((f"{whole} × {length}", f"leaves {left} modules over, more than {spares}"))
-    rest = len(made) - LOOKED_AT
-    if rest > 0:
-        found.append((f"{rest} further cuts", "rank behind those looked at"))
-    return tuple(found)
-
-
-def words_of(cut: Cut) -> str:
-    """A cut in words, as ``5 × 11 + 1 spare``."""
-    parts = [f"{count} × {length}" for length, count in cut.lengths]
-    if cut.spares:
-        parts.append(f"{cut.spares} spare")
-    return " + ".join(parts)
-
-
-def dimmed_words(strings: tuple[tuple[int, int], ...]) -> str:
-    """Dimmed modules of all modules of each string, as ``0 of 12, 12 of 12``."""
-    return ", ".join(f"{dim} of {full + dim}" for full, dim in strings)

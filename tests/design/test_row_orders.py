@@ -8,9 +8,9 @@ import pytest
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.stringing import stringing
+from reportgen.design.array_cuts import words_of
 from reportgen.design.missing import Missing
 from reportgen.design.row_orders import design_row_orders
-from reportgen.design.stringing import words_of
 from reportgen.diagnostics.model import InputRefused
 from reportgen.engineering.energy.row_loss import compare_orders
 from reportgen.engineering.energy.weather import parse_weather, shipped_weather

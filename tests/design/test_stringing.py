@@ -8,7 +8,7 @@ import pytest
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.stringing import stringing
-from reportgen.design.stringing import words_of
+from reportgen.design.array_cuts import words_of
 
 FAR = (Path(__file__).parents[1] / "far_pasture.yaml").read_text(encoding="utf-8")
 

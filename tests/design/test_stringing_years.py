@@ -6,7 +6,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from reportgen.design.stringing import design_stringing, words_of
+from reportgen.design.array_cuts import words_of
+from reportgen.design.stringing import design_stringing
 from reportgen.design.stringing_years import COLUMN, ROW, ArrayYear, array_years
 from reportgen.engineering.stringing import Cut
 

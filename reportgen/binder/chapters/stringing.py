@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Element, Heading, Listing, Paragraph
 from reportgen.binder.schedules import Field, Line, Schedule
-from reportgen.design.stringing import MOST_SPARES, StringingDesign, dimmed_words, words_of
+from reportgen.design.array_cuts import MOST_SPARES, dimmed_words, words_of
+from reportgen.design.stringing import StringingDesign
 from reportgen.working.quantity import quantity
 
 if TYPE_CHECKING:
