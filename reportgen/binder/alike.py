@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-_OPEN = re.compile(r"[−-]?\d[\d.,]*|.*,")
+_OPEN = re.compile(r"\(?[−-]?\d[\d.,]*|.*,")
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,7 +92,7 @@ def results_of(design: Design) -> dict[str, Any]:
                 "ampacity": _value(item.governing.ampacity) if item.governing else None,
                 "stretches": {str(stretch.segment): _value(stretch.ampacity) for stretch in item.stretches},
                 "length": _value(item.length),
-                "resistance": _value(item.resistance),
+                "resistance": _value(item.loop),
                 "drop": _value(item.drop),
                 "drop_share": _value(item.drop_share),
                 "loss": _value(item.loss),

@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 import invented
 from page_readers import text_of
+from tagged import Node, document
 
 from reportgen.binder.html import render
 from reportgen.binder.pdf import write_pdf
@@ -50,6 +51,18 @@ def built() -> Built:
 @pytest.fixture(scope="session")
 def html(built: Built) -> str:
     return built.outputs["binder.html"].decode()
+
+
+@pytest.fixture(scope="session")
+def sample_pdf(html: str) -> bytes:
+    """The PDF of the sample, laid out once for all slow tests of it."""
+    return write_pdf(html)
+
+
+@pytest.fixture(scope="session")
+def sample(sample_pdf: bytes) -> Node:
+    """The sample's PDF as a reader that speaks meets it."""
+    return document(sample_pdf)
 
 
 @pytest.fixture(scope="session")

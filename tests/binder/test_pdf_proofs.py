@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 import subprocess
 from collections.abc import Iterator
@@ -11,20 +10,13 @@ from itertools import pairwise
 
 import invented
 import pytest
-from page_readers import NUMBER, text_of
+from page_readers import text_of
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject, DictionaryObject
 
 from reportgen.binder.elements import Blank, Chapter, Fields, Paragraph, Steps
 from reportgen.binder.html import render
 from reportgen.binder.pdf import write_pdf, write_pdfs
-from reportgen.working.text import fixed, significant
-
-#: Numbers of results.json that stand in a schedule or drawing only, and why: no page repeats them.
-NOT_PRINTED = {
-    ("energy", "#"): "single months of single strings: the sums are printed",
-    ("pulls", "value"): "the pull from the end that is not chosen",
-}
 
 
 def elements(reader: PdfReader) -> Iterator[DictionaryObject]:
@@ -211,43 +203,8 @@ def test_printed_page_numbers_are_true(pdf: bytes) -> None:
     assert wrong_pages(pdf) == []
 
 
-@pytest.fixture(scope="module")
-def sample_pdf(html: str) -> bytes:
-    return write_pdf(html)
-
-
 @pytest.mark.slow
 def test_the_sample_is_accessible_true_and_dense(sample_pdf: bytes) -> None:
     assert lacks(sample_pdf) == []
     assert wrong_pages(sample_pdf) == []
     assert half_empty(sample_pdf) == []
-
-
-@pytest.mark.slow
-def test_every_number_of_the_results_is_found_in_the_pdf(built, sample_pdf: bytes) -> None:
-    """With the rounding that is printed, three figures at least, shares as percent too."""
-    text = text_of(sample_pdf, "-raw")
-    printed = {*NUMBER.findall(text), *NUMBER.findall(re.sub(r"[/+]", " ", text))}
-
-    def walk(node: object, trail: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], float]]:
-        if isinstance(node, dict):
-            for key, inner in node.items():
-                yield from walk(inner, (*trail, key))
-        elif isinstance(node, list):
-            for inner in node:
-                yield from walk(inner, (*trail, "#"))
-        elif isinstance(node, int | float) and not isinstance(node, bool):
-            yield trail, node
-
-    def spellings(value: float) -> set[str]:
-        both = (value, value * 100)
-        return {
-            text
-            for x in both
-            for text in (*(fixed(x, k) for k in range(5)), *(significant(x, k) for k in range(3, 7)))
-        }
-
-    numbers = list(walk(json.loads(built.outputs["results.json"]), ()))
-    lost = {(trail[0], trail[-1]) for trail, value in numbers if not spellings(value) & printed}
-    assert len(numbers) > 1000
-    assert lost <= set(NOT_PRINTED)
