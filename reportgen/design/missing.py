@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -53,3 +53,34 @@ def derive(function: Callable[..., Quantity], *values: Known) -> Known:
     """Result of ``function`` on the values, or the first that is missing: unknown in, unknown out."""
     missing = first_missing(*values)
     return missing if missing is not None else function(*values)
+
+
+def highest(values: Iterable[Known]) -> Known:
+    """Greatest of some quantities of one unit; missing as soon as one of them is, because it could be the greatest.
+
+    Raises
+    ------
+    ValueError
+        If there are none.
+    """
+    return _outermost(values, max)
+
+
+def lowest(values: Iterable[Known]) -> Known:
+    """Least of some quantities of one unit; missing as soon as one of them is, because it could be the least.
+
+    Raises
+    ------
+    ValueError
+        If there are none.
+    """
+    return _outermost(values, min)
+
+
+def _outermost(values: Iterable[Known], choose: Callable[..., Quantity]) -> Known:
+    stated: list[Quantity] = []
+    for value in values:
+        if isinstance(value, Missing):
+            return value
+        stated.append(value)
+    return choose(stated, key=lambda one: one.value)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from reportgen.design.graph import Graph, SegmentId
-from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.missing import Known, Missing, derive, highest, known
 from reportgen.design.surroundings import standing_segments, stated_in
 from reportgen.engineering import expansion as physics
 from reportgen.project.layout import RacewaySegment
@@ -133,7 +133,7 @@ def _movement(
     parts = [graph.segments[key][1] for key in straight.segments]
     terms = {f"L_{i}": piece for i, piece in enumerate(straight.pieces, start=1)}
     length = work("length between fixed points", "ft", " + ".join(terms), **terms)
-    swing = _largest([_swing(graph, rulebook, key) for key in straight.segments])
+    swing = highest([_swing(graph, rulebook, key) for key in straight.segments])
     trigger = quantity_of(rulebook.number("expansion-trigger"), "change that needs a fitting")
     per_hundred = _per_hundred(rulebook, swing, parts[0])
     change = derive(lambda e: physics.length_change_by_table(length, e), per_hundred)
@@ -173,11 +173,6 @@ def _per_hundred(rulebook: Rulebook, swing: Known, part: RacewaySegment) -> Know
     except OutsideTable as outside:
         return Missing(f"a table value: {outside}", part.span)
     return quantity_of(cell, f"change of 100 ft for {swing.to('delta_degF').show(1)}")
-
-
-def _largest(values: list[Known]) -> Known:
-    missing = first_missing(*values)
-    return missing or max((v for v in values if isinstance(v, Quantity)), key=lambda value: value.value)
 
 
 def _hottest(graph: Graph, key: SegmentId) -> Known:
@@ -220,7 +215,7 @@ def _settings(
     if travel is None or travel.value <= 0 or isinstance(swing, Missing) or swing.value <= 0:
         return
     hots = [_hottest_pipe(graph, rulebook, key) for key in straight.segments]
-    hottest = _largest(hots)
+    hottest = highest(hots)
     if isinstance(hottest, Missing):
         return
     for celsius in SETTINGS:

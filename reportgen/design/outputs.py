@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import partial
 
 from reportgen.design.graph import Graph
-from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.missing import Known, Missing, derive, highest, known
 from reportgen.design.policies import Policies
 from reportgen.design.results import OutputDesign
 from reportgen.design.wiring import WET_PLACES, Wiring, conductor_length, lowest, size_key
@@ -150,8 +150,6 @@ def _impedance(wiring: Wiring, key: str, circuit: Circuit) -> tuple[Known, Known
                 resistance,
             )
         )
-    impedances = [impedance for impedance, _ in found]
-    worst: Known = first_missing(*impedances) or max(
-        (one for one in impedances if isinstance(one, Quantity)), key=lambda one: one.value
+    return highest(impedance for impedance, _ in found), max(
+        (resistance for _, resistance in found), key=lambda one: one.value
     )
-    return worst, max((resistance for _, resistance in found), key=lambda one: one.value)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from reportgen.design.circuits import by_string, size_key
 from reportgen.design.graph import Graph
-from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.missing import Known, Missing, derive, first_missing, known, lowest
 from reportgen.design.parallel_strings import ParallelStrings
 from reportgen.design.protection import Device, OvercurrentDesign, StringProtection
 from reportgen.design.results import CircuitDesign, StringDesign
@@ -125,21 +125,14 @@ class _Designer:
         made = [_circuit_ampacity(circuit) for circuit in self.circuits.get(string.id, ())]
         if not made:
             return Missing(f"circuit of string {string.id}", self.project.strings[string.id].span)
-        missing = first_missing(*made)
-        if missing is not None:
-            return missing
-        amounts = [item for item in made if isinstance(item, Quantity)]
-        return min(amounts, key=lambda item: item.value)
+        return lowest(made)
 
     def _conductor_limit(self, string: StringDesign) -> Known:
         """Lowest among the greatest ratings that protect the conductors of each circuit of a string."""
         made = [self._ceiling(circuit) for circuit in self.circuits.get(string.id, ())]
         if not made:
             return Missing(f"circuit of string {string.id}", self.project.strings[string.id].span)
-        missing = first_missing(*made)
-        if missing is not None:
-            return missing
-        return min((item for item in made if isinstance(item, Quantity)), key=lambda item: item.value)
+        return lowest(made)
 
     def _ceiling(self, circuit: CircuitDesign) -> Known:
         ampacity = _circuit_ampacity(circuit)

@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from reportgen.design.circuits import WET_PLACES, segment_ambient
 from reportgen.design.graph import Conductor, Graph, SegmentId
-from reportgen.design.missing import Known, Missing, first_missing, known
+from reportgen.design.missing import Known, Missing, first_missing, highest, known
 from reportgen.design.policies import Policies
 from reportgen.design.results import CircuitDesign, StretchDesign, StringDesign
 from reportgen.diagnostics.model import Span
@@ -112,7 +112,7 @@ class _Judge:
                 if name in of_circuit
             ]
             if inside:
-                found[key] = _highest(inside)
+                found[key] = highest(inside)
         return found
 
     def conductors(self) -> Iterator[Reused]:
@@ -151,15 +151,15 @@ class _Judge:
             missing = Missing(f"path of circuit {key}, to know the voltage beside it")
             return Reason("voltage", Word.UNKNOWN, "the voltage beside it is not known", missing)
         # All conductors of one raceway are insulated for the highest voltage in it, grounds that are not bare included.
-        highest = _highest([*own, *beside])
+        most = highest([*own, *beside])
         limit = known(cable.voltage, f"voltage printed on cable {key}", cable.span)
-        missing_one = first_missing(highest, limit)
+        missing_one = first_missing(most, limit)
         if missing_one is not None:
             return Reason("voltage", Word.UNKNOWN, "voltage mark not judged", missing_one)
-        assert isinstance(highest, Quantity) and isinstance(limit, Quantity)
-        text = f"marked {limit.show()}, highest cold voltage beside it {highest.show(1)}"
-        word = Word.KEEP if highest.value <= limit.value else Word.REPLACE
-        return Reason("voltage", word, text, None, highest, limit)
+        assert isinstance(most, Quantity) and isinstance(limit, Quantity)
+        text = f"marked {limit.show()}, highest cold voltage beside it {most.show(1)}"
+        word = Word.KEEP if most.value <= limit.value else Word.REPLACE
+        return Reason("voltage", word, text, None, most, limit)
 
     def _wet(self, cable: Cable, through: tuple[SegmentId, ...], key: str, circuit: Circuit) -> Reason:
         if not through:
@@ -202,7 +202,7 @@ class _Judge:
         missing = first_missing(*ambients)
         if missing is not None:
             return [Reason("temperature", Word.UNKNOWN, "ambient not known in every stretch", missing)]
-        hottest = _highest(ambients)
+        hottest = highest(ambients)
         assert isinstance(hottest, Quantity)
         text = f"rated {rating.show()}, hottest stretch {hottest.show(0)}"
         word = Word.KEEP if hottest.value < rating.value else Word.REPLACE
@@ -338,10 +338,3 @@ class _Judge:
 
 def _plain(text: str) -> str:
     return "".join(character for character in text.lower() if character.isalnum())
-
-
-def _highest(values: Sequence[Known]) -> Known:
-    missing = first_missing(*values)
-    if missing is not None:
-        return missing
-    return max((one for one in values if isinstance(one, Quantity)), key=lambda one: one.value)

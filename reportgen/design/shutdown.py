@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.design.graph import Graph
-from reportgen.design.missing import Known, Missing, first_missing
+from reportgen.design.missing import Known, Missing, highest
 from reportgen.design.results import StringDesign
 from reportgen.project.equipment import Installed
 from reportgen.project.layout import Array, Circuit
@@ -176,13 +176,11 @@ def design_guarding(
         on_it = [string for string in strings if key in string.arrays]
         if not on_it or array.status == "removed":
             continue
-        voltages = [string.governing for string in on_it]
-        known = [value for value in voltages if isinstance(value, Quantity)]
-        highest = first_missing(*voltages) or max(known, key=lambda value: value.value)
+        most = highest(string.governing for string in on_it)
         ruling: Ruling | Missing = Missing(f"guarding of array {key}", array.span)
         if array.guarding is not None:
             ruling = rulebook.ruling(f"guarding-{str(array.guarding).replace(' ', '-')}")
-        found.append(GuardingDesign(str(key), tuple(string.id for string in on_it), highest, ruling))
+        found.append(GuardingDesign(str(key), tuple(string.id for string in on_it), most, ruling))
     return tuple(found)
 
 

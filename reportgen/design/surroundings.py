@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from reportgen.design.graph import Graph, SegmentId
-from reportgen.design.missing import Known, Missing, derive, first_missing
+from reportgen.design.missing import Known, Missing, derive, highest
 from reportgen.design.results import StringDesign
 from reportgen.engineering import cover as physics
 from reportgen.project.layout import RacewaySegment
@@ -254,9 +254,7 @@ def _voltage(graph: Graph, key: SegmentId, strings: Mapping[str, StringDesign]) 
             found.append(string.governing if string else Missing(f"string of circuit {name}", circuit.span))
         elif circuit.kind == "output":
             found.append(circuit.voltage or Missing(f"voltage of circuit {name}", circuit.span))
-    missing = first_missing(*found)
-    known = [value for value in found if isinstance(value, Quantity)]
-    return missing or max(known, key=lambda value: value.value, default=None)
+    return highest(found) if found else None
 
 
 def _support(rulebook: Rulebook, key: SegmentId, segment: RacewaySegment) -> SupportDesign:

@@ -23,9 +23,8 @@ from reportgen.binder.elements import (
 )
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.isolation import OpenSwitch
-from reportgen.design.missing import Known, first_missing
+from reportgen.design.missing import highest
 from reportgen.project.handover import Emergency
-from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
 
 
@@ -134,7 +133,7 @@ def _place(desk: Desk, item: OpenSwitch) -> str:
 def _live(desk: Desk) -> Schedule:
     """Arrays with the highest voltage of their strings and what their wires run through before a switch."""
     project = desk.design.project
-    highest = {item.string: item.whole for item in desk.design.isolation.opened}
+    whole = {item.string: item.whole for item in desk.design.isolation.opened}
     strings: dict[str, list[str]] = {}
     for string in desk.design.facts.strings:
         for array in string.arrays:
@@ -150,7 +149,7 @@ def _live(desk: Desk) -> Schedule:
                 "array": array,
                 "place": str(project.arrays[array].place or NOT_STATED),
                 "strings": few(names),
-                "volts": _most([highest[name] for name in names]),
+                "volts": highest(whole[name] for name in names),
                 "through": few([*dict.fromkeys(way for name in names for way in ways.get(name, []))])
                 or NOT_STATED,
             }
@@ -167,12 +166,6 @@ def _live(desk: Desk) -> Schedule:
     notes = ("Voltages at the record low. Not stated: write it under `handover`, `emergency`.",)
     caption = "Live in light, whatever is switched off"
     return Schedule("emergency-live", caption, fields, tuple(lines), notes)
-
-
-def _most(values: list[Known]) -> Known:
-    """Highest of some voltages; missing as soon as one of them is, because it could be the highest."""
-    missing = first_missing(*values)
-    return missing or max((v for v in values if isinstance(v, Quantity)), key=lambda value: value.value)
 
 
 # For the owner

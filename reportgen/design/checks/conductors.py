@@ -8,12 +8,11 @@ from collections.abc import Iterator
 from reportgen.design.checks.base import Facts, Words, check, compare, if_all_placed, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
-from reportgen.design.missing import Known, Missing, first_missing, known
+from reportgen.design.missing import Known, Missing, highest, known
 from reportgen.design.results import OutputDesign
 from reportgen.design.strings import engineered_allowed, engineered_from, generating_power
 from reportgen.design.wiring import service_wire_indoors, size_key, smallest_parallel
 from reportgen.rulebook.sizes import compare_sizes
-from reportgen.working.quantity import Quantity
 
 
 @check
@@ -168,15 +167,10 @@ def output_beside_strings(facts: Facts) -> Iterator[Finding]:
             f"voltage of cable {output.circuit.cable}",
             output.circuit.where("cable"),
         )
-        volts = [output.voltage, *beside.values()]
-        absent = first_missing(*volts)
-        highest = absent or max(
-            (one for one in volts if isinstance(one, Quantity)), key=lambda one: one.value
-        )
         yield compare(
             "output-wire-voltage",
             output.id,
-            highest,
+            highest([output.voltage, *beside.values()]),
             mark,
             Words(f"highest voltage at the wire of {output.id}", "its mark"),
             facts.policies.share("voltage_margin"),
