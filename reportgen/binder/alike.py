@@ -6,7 +6,15 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-_OPEN = re.compile(r"\(?[−-]?\d[\d.,]*|.*,")
+from reportgen.working.units import UNITS
+
+_UNITS = "|".join(
+    sorted((re.escape(unit.printed) for unit in UNITS.values() if unit.printed), key=len, reverse=True)
+)
+_NUMBER = rf"[−+-]?\d[\d.,/]*(?: (?:{_UNITS}|AWG|kcmil)(?![\w/]))?"
+_FIGURE = re.compile(r"[−+-]?\d")
+#: What is never taken apart: a number with its unit and what stands in brackets behind it, or a word.
+_ATOM = re.compile(rf"(?:(?<!\S){_NUMBER}|\([^()]*\)\S*|\S+)(?: \([^()]*\)\S*)*\S*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +35,10 @@ def alike(texts: Sequence[str]) -> Alike:
     --------
     >>> alike(["EG-1 grounds R1/riser", "EG-1 grounds R2/hall"])
     Alike(common='EG-1 grounds …', rests=('R1/riser', 'R2/hall'))
+    >>> alike(["clamp of A at 1.8 N·m (16 lb·in), as stated", "clamp of B at 2 N·m (18 lb·in), as stated"])
+    Alike(common='clamp of …', rests=('A at 1.8 N·m (16 lb·in), as stated', 'B at 2 N·m (18 lb·in), as stated'))
     """
-    words = {text: text.split() for text in texts}
+    words = {text: _ATOM.findall(text) for text in texts}
     if len(words) == 1:
         return Alike(texts[0], ("",) * len(texts))
     all_words = list(words.values())
@@ -37,8 +47,12 @@ def alike(texts: Sequence[str]) -> Alike:
     head = next((k for k in range(least) if any(one[k] != first[k] for one in all_words)), least)
     room = least - head
     tail = next((k for k in range(room) if any(one[-1 - k] != first[-1 - k] for one in all_words)), room)
-    # A number is not parted from its unit, nor a list within.
-    if tail and any(_OPEN.fullmatch(one[len(one) - tail - 1]) for one in all_words if len(one) > head + tail):
+    # A list is not parted within, nor a number from what it is of.
+    between = [one[head : len(one) - tail] for one in all_words]
+    figures = [*first[len(first) - tail :], *(rest[-1] for rest in between if rest)] if tail else []
+    if any(_FIGURE.match(atom) for atom in figures) or any(
+        atom[-1] in ",;:" for rest in between for atom in rest
+    ):
         tail = 0
     common = " ".join([*first[:head], "…", *first[len(first) - tail :]]) if head or tail else ""
     rests = {text: " ".join(one[head : len(one) - tail]) for text, one in words.items()}

@@ -236,6 +236,14 @@ _LOOK_ALIKE = str.maketrans({"\u2126": "Ω", "\u00ba": "°", "\u02da": "°"})
 _EXACT = (1e-30, 1e30)
 
 
+#: What is written in the United States where the first unit of a dimension is metric.
+_CUSTOMARY = {
+    "length": "ft", "temperature": "degF", "temperature_difference": "delta_degF", "area": "in2", "force": "lbf",
+    "mass": "lbm", "linear_force": "lbf/ft", "linear_mass": "lb/ft", "torque": "lb·in", "liquid": "gal", "speed": "mph",
+    "resistance_per_length": "ohm/kft",
+}  # fmt: skip
+
+
 def parse(text: str, dimensions: tuple[str, ...]) -> tuple[float, Unit]:
     """Number and unit of a text such as ``64 m``; one number and one unit, no sums.
 
@@ -320,9 +328,7 @@ def _read(text: str, dimensions: tuple[str, ...]) -> tuple[Fraction | float, Uni
     if not written:
         if dimensions == ("count",):
             return number, UNITS[""]
-        raise UnitError(
-            "has no unit", f"write the unit, for instance `{match['number']} {_first(dimensions)}`"
-        )
+        raise UnitError("has no unit", _which_unit(match["number"], dimensions[0]))
     for dimension in dimensions:
         if unit := _spellings(dimension).get(written):
             return number, unit
@@ -331,6 +337,14 @@ def _read(text: str, dimensions: tuple[str, ...]) -> tuple[Fraction | float, Uni
 
 #: A coefficient as a share of one.
 _SHARES = frozenset(f"{one}/{degree}" for one in ("1", "") for degree in ("degC", "°C", "C", "K"))
+
+
+def _which_unit(number: str, dimension: str) -> str:
+    """What to write where no unit stands; nothing leads to one system of units: a guess would pass for the design."""
+    first, other = DIMENSIONS[dimension][0].symbol, _CUSTOMARY.get(dimension)
+    if other is None:
+        return f"write the unit, for instance `{number} {first}`"
+    return f"write the unit that it is in: `{number} {first}` or `{number} {other}`"
 
 
 def _wrong_unit(number: str, written: str, dimensions: tuple[str, ...]) -> tuple[str, str]:

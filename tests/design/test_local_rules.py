@@ -144,7 +144,7 @@ def test_rules_that_are_not_computed(ruled, rule, outcome) -> None:
     [
         ("rule: fil, text: t, value: 30 %", "rule", "did you mean `fill`?"),
         ("rule: fill/over-tow, text: t, value: 30 %", "rule", "did you mean `over-two`?"),
-        ("rule: cover, text: t, value: 30", "value", "write the unit, for instance `30 m`"),
+        ("rule: cover, text: t, value: 30", "value", "write the unit that it is in: `30 m` or `30 ft`"),
         ("rule: fill, text: t, value: 3 m", "value", "accepted units: `%`"),
         ("rule: rapid-shutdown, text: t, value: 30 V", "value", "remove `value`, and let `text` say it"),
         ("rule: fill, text: t, value: 30 %, outcome: ask", "outcome", "remove `outcome` or `value`"),
