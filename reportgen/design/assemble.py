@@ -49,6 +49,7 @@ from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.collector import uncollected
 from reportgen.working.quantity import Assumed, Cell, Quantity, walk
+from reportgen.working.unit_system import written_in
 
 if TYPE_CHECKING:
     # Only for the annotation: the module loads numpy, which a check does without.
@@ -242,7 +243,8 @@ def _assemble(
         shutdown=design_shutdown(graph, rulebook, strings),
         guarding=design_guarding(graph, rulebook, strings),
     )
-    found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
+    with written_in(graph.units):
+        found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)
     if localised.rules:
         found = touched(found)
         in_use = resting_on(localised.rules, _quantities_in((facts, found)))

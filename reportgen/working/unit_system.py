@@ -5,7 +5,9 @@ Values, verdicts and ``results.json`` stay in the units that they were worked ou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 
 from reportgen.working.quantity import Quantity
@@ -30,6 +32,8 @@ OTHER: Mapping[str, str] = {
     **dict(_SYSTEMS.values()),
     **{other: one for one, other in _SYSTEMS.values()},
 }
+#: Units of temperature, whose values a data sheet or weather record gives: they keep their own scale.
+_SCALES = frozenset(unit for what in ("temperature", "swing") for unit in _SYSTEMS[what])
 #: Decimal places that a counterpart loses or gains against its unit, so that both are as fine.
 _FINER: Mapping[str, int] = {
     "in": 1, "mm": -1, "ft": -1, "m": 1, "in2": 2, "mm2": -2, "in3": 1, "cm3": -1, "lbf": 0, "N": 0, "lbf/ft": 0, "N/m": 0,
@@ -48,16 +52,48 @@ def places_in(unit: str, beside: int) -> int:
     return max(0, beside + _FINER[unit])
 
 
+#: System that sentences are written in while a project is judged; None leaves each value its own unit.
+_WRITTEN: ContextVar[UnitSystem | None] = ContextVar("system of units of sentences", default=None)
+
+
+@contextmanager
+def written_in(system: UnitSystem) -> Iterator[None]:
+    """Within, sentences have lengths, areas, forces and torques in a system first; temperatures keep their own scale.
+
+    Examples
+    --------
+    >>> with written_in(UnitSystem(imperial=False)):
+    ...     both(Quantity(18.0, "in"), 1)
+    '457 mm (18.0 in)'
+    """
+    token = _WRITTEN.set(system)
+    try:
+        yield
+    finally:
+        _WRITTEN.reset(token)
+
+
+def first_unit(unit: str) -> str:
+    """Unit that sentences have a value of this unit in."""
+    system = _WRITTEN.get()
+    return unit if system is None else system.instead_of(unit)
+
+
 def both(value: Quantity, places: int) -> str:
-    """A value in its own unit and, where there is one, in brackets in the counterpart of the other system.
+    """A value and, where there is one, in brackets its counterpart in the other system.
+
+    The unit of the value comes first, or that of the system that sentences are written in; ``places`` are of the
+    value's own unit.
 
     Examples
     --------
     >>> both(Quantity(18.0, "in"), 1), both(Quantity(12.0, "V"), 1)
     ('18.0 in (457 mm)', '12.0 V')
     """
-    beside = bracketed(value.value, value.unit, places)
-    return f"{value.show(places)}{beside}"
+    unit = first_unit(value.unit)
+    if unit != value.unit:
+        return f"{value.to(unit).show(places_in(unit, places))} ({value.show(places)})"
+    return f"{value.show(places)}{bracketed(value.value, value.unit, places)}"
 
 
 def bracketed(value: float, unit: str, places: int) -> str:
@@ -86,6 +122,13 @@ class UnitSystem:
     """
 
     imperial: bool
+
+    def instead_of(self, unit: str) -> str:
+        """This system's unit in place of one of the other system, its own and shared ones as they are."""
+        if unit in _SCALES or unit not in OTHER:
+            return unit
+        own = {pair[0 if self.imperial else 1] for pair in _SYSTEMS.values()}
+        return unit if unit in own else OTHER[unit]
 
     def _of(self, what: str) -> str:
         return _SYSTEMS[what][0 if self.imperial else 1]

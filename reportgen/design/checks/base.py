@@ -47,7 +47,7 @@ from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Quantity, spans_of
 from reportgen.working.text import apart
-from reportgen.working.unit_system import UnitSystem, bracketed
+from reportgen.working.unit_system import UnitSystem, bracketed, first_unit, places_in
 
 
 @dataclass(frozen=True)
@@ -179,11 +179,13 @@ def compare(
             code, subject, f"{words.value} is not judged against {words.limit}", [absurd], part=part
         )
     verdict = judge(value, limit, thin_below, at_most=at_most)
-    shown, bound = apart(value.value, limit.value, words.places)
-    unit = value.unit_printed
+    first = first_unit(value.unit)
+    places = words.places if first == value.unit else places_in(first, words.places)
+    shown, bound = apart(value.to(first).value, limit.to(first).value, places)
+    unit = value.to(first).unit_printed
     relation = "" if verdict.outcome is not Outcome.FAILS else (TOO_MUCH if at_most else ", too little")
     places = len(shown.partition(".")[2])
-    beside, besides = (bracketed(one.value, value.unit, places) for one in (value, limit))
+    beside, besides = (bracketed(one.to(first).value, first, places) for one in (value, limit))
     headline = f"{words.value} {shown} {unit}{beside}, {words.limit} {bound} {unit}{besides}{relation}"
     needed = verdict.outcome is not Outcome.MEETS
     return Finding(
