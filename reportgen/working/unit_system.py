@@ -124,7 +124,7 @@ class UnitSystem:
     imperial: bool
 
     def instead_of(self, unit: str) -> str:
-        """This system's unit in place of one of the other system, its own and shared ones as they are."""
+        """Unit of this system in place of one of the other; its own and shared ones as they are."""
         if unit in _SCALES or unit not in OTHER:
             return unit
         own = {pair[0 if self.imperial else 1] for pair in _SYSTEMS.values()}

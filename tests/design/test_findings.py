@@ -8,9 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reportgen.design.checks.base import Words, compare
 from reportgen.design.findings import SEVERITY, Finding, Outcome, judge
 from reportgen.diagnostics.model import Severity, Span
 from reportgen.working.quantity import Cell, Given, Quantity, work
+from reportgen.working.unit_system import UnitSystem, written_in
 
 positive = st.floats(1e-3, 1e6)
 
@@ -107,3 +109,19 @@ def test_sources_and_cells_of_a_finding() -> None:
     message = finding.diagnostic()
     assert message.severity is Severity.NOTE
     assert message.message == "fact (meets)"
+
+
+@pytest.mark.parametrize(
+    ("units", "told"),
+    [
+        ("metric", "190 mm (7.5 in), least radius 184 mm (7.2 in)"),
+        ("imperial", "7.5 in (190 mm), least radius 7.2 in (184 mm)"),
+    ],
+)
+def test_sentences_have_lengths_first_in_the_units_of_the_project(units: str, told: str) -> None:
+    radius, least = Quantity(190.0, "mm").to("in"), Quantity(7.25, "in")
+    with written_in(UnitSystem(imperial=units == "imperial")):
+        made = compare("raceway-bend-radius", "R1/a", radius, least, Words("radius", "least radius"), 0.0)
+    assert made.headline == f"radius {told}"
+    # The verdict and its numbers are the same in both.
+    assert (made.value, made.limit) == (radius, least)

@@ -308,8 +308,8 @@ def test_supports_that_are_not_stated_are_one_line_and_no_pass(design) -> None:
     made = found(design(folder(riser() + "\n" + riser().replace("r:", "q:", 1))), "raceway-support:R1")
     assert made.outcome is Outcome.UNKNOWN
     assert made.notes == (
-        "R1/r: at most 5.0 ft (1.52 m) apart, the first within 3.0 ft (0.91 m)",
-        "R1/q: at most 5.0 ft (1.52 m) apart, the first within 3.0 ft (0.91 m)",
+        "R1/r: at most 1.52 m (5.0 ft) apart, the first within 0.91 m (3.0 ft)",
+        "R1/q: at most 1.52 m (5.0 ft) apart, the first within 0.91 m (3.0 ft)",
     )
 
 
