@@ -178,7 +178,7 @@ def _frame(desk: Desk, revision: str) -> Frame:
     if info.parcel:
         facts.insert(1 if info.address else 0, ("parcel", str(info.parcel)))
     if design.energy is not None and design.energy.year is not None:
-        facts.append(("output in a year", energy.output_of(design.energy)))
+        facts.append(("output in a year", energy.output_words(design)))
     if reviewed := reviews.cover_fact(desk):
         facts.append(("reviewed", reviewed))
     return Frame(

@@ -11,6 +11,7 @@ from reportgen.design.data_sheets import doubtful
 from reportgen.design.energy import options_of, orientation_of, row_needs, sheet_of, site_of
 from reportgen.design.graph import standing
 from reportgen.design.missing import Missing
+from reportgen.design.positions import places
 from reportgen.design.stringing import StringingDesign
 from reportgen.project.layout import Array
 from reportgen.project.model import Project
@@ -44,12 +45,36 @@ class RowOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class StandingRows:
+    """An array as it is strung, each string at its own best point.
+
+    Attributes
+    ----------
+    undimmed : float
+        Year if no row lost light. [kWh]
+    dimmed : float or None
+        Year with what the lower rows lose; None where the places of its modules are not stated so that they can be read.
+        [kWh]
+    """
+
+    array: str
+    undimmed: float
+    dimmed: float | None
+
+    @property
+    def lost(self) -> float | None:
+        """What the lower rows lose in the year [kWh]."""
+        return None if self.dimmed is None else self.undimmed - self.dimmed
+
+
+@dataclass(frozen=True, slots=True)
 class RowOrdersDesign:
-    """Both orders of every array that states `lower_rows`, and what keeps one from being compared."""
+    """Both orders of every array that states `lower_rows`, each as it is strung, and what keeps one from being compared."""
 
     orders: tuple[RowOrder, ...]
     missing: tuple[Missing, ...]
     assumptions: tuple[Assumed, ...] = ()
+    standing: tuple[StandingRows, ...] = ()
 
 
 def wanted(project: Project) -> bool:
@@ -77,6 +102,7 @@ def design_row_orders(
 
     options = options_of(project)
     found: list[RowOrder] = []
+    strung: list[StandingRows] = []
     missing: list[Missing] = []
     for key, array in project.arrays.items():
         if array.lower_rows is None or array.status == "removed":
@@ -102,7 +128,9 @@ def design_row_orders(
         lengths = [[length for length, count in cut.lengths for _ in range(count)] for cut in cuts]
         wirings = [split(order, row) for row in lengths for order in both]
         bare = [tuple((length, 0) for length in row) for row in lengths]
-        ways = [*wirings, *bare]
+        present = _present(project, key, array)
+        now = [present, tuple((full + dim, 0) for full, dim in present)] if present else []
+        ways = [*wirings, *bare, *now]
         try:
             dimmed = kept_figures(
                 cache,
@@ -121,6 +149,15 @@ def design_row_orders(
                     key, cut, dimmed[len(wirings) + number].kwh, dimmed[2 * number], dimmed[2 * number + 1]
                 )
             )
+        if now:
+            strung.append(StandingRows(key, dimmed[-1].kwh, dimmed[-2].kwh))
+        else:
+            strung.append(StandingRows(key, 0.0, None))
+    beside = Assumed(
+        "rows.year",
+        "the year, its months and its losses are those of arrays whose lower rows lose nothing; what they lose stands beside",
+        "simplification",
+    )
     assumed = (
         Assumed(
             "rows.bypass",
@@ -138,7 +175,44 @@ def design_row_orders(
             "simplification",
         ),
     )
-    return RowOrdersDesign(tuple(found), tuple(dict.fromkeys(missing)), assumed if found else ())
+    strung += [
+        StandingRows(key, 0.0, None)
+        for key, array in project.arrays.items()
+        if array.lower_rows is not None
+        and array.status != "removed"
+        and key not in {one.array for one in strung}
+    ]
+    return RowOrdersDesign(
+        tuple(found),
+        tuple(dict.fromkeys(missing)),
+        ((beside,) if strung else ()) + (assumed if found else ()),
+        tuple(strung),
+    )
+
+
+def _present(project: Project, key: str, array: Array) -> tuple[tuple[int, int], ...]:
+    """Modules under full and dimmed light of each string of an array; empty where a place is not known.
+
+    A string that has modules of another array besides is not taken apart.
+    """
+    assert array.rows is not None and array.columns is not None and array.lower_rows is not None
+    rows, columns = int(array.rows), int(array.columns)
+    above = rows - int(array.lower_rows.rows)
+    found = []
+    for string in project.strings.values():
+        parts = project.parts_of(string)
+        if all(str(part.array) != key for part in parts):
+            continue
+        seats = [
+            places(str(part.positions or ""), rows, columns) if str(part.array) == key else None
+            for part in parts
+        ]
+        known = [seat for some in seats if some is not None for seat in some]
+        if None in seats or len(known) != sum(int(part.count) for part in parts):
+            return ()
+        dim = sum(row > above for row, _ in known)
+        found.append((len(known) - dim, dim))
+    return tuple(found)
 
 
 def _cuts(stringing: StringingDesign, key: str) -> list[Cut]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.energy import lower_rows
 from reportgen.binder.chapters.stringing import stringing
 from reportgen.design.array_cuts import words_of
 from reportgen.design.missing import Missing
@@ -67,7 +68,9 @@ def test_what_is_missing_is_told_and_nothing_compared(sample, edit, design, hour
     found = rows_of(design(edit(sample, "arrays.yaml", old, new, 1)), hours)
     assert found.orders == ()
     assert any(what in item.what for item in found.missing)
-    assert found.assumptions == ()
+    # The year is still without the loss, and says so.
+    assert [item.key for item in found.assumptions] == ["rows.year"]
+    assert [item.lost for item in found.standing] == [None]
 
 
 def test_without_weather_nothing_is_compared(sample, design) -> None:
@@ -100,3 +103,29 @@ def test_kept_orders_are_taken_until_what_they_depend_on_changes(
     other = design_row_orders(less.project, less.stringing, hours, FolderCache(tmp_path))
     assert simulated
     assert other.orders[0].by_row.kwh > first.orders[0].by_row.kwh
+
+
+def test_what_lower_rows_lose_as_strung_stands_beside_the_year(sample, design, hours) -> None:
+    """The sample's table is strung along its rows: its year with the loss is that of the same order."""
+    made = design(sample)
+    rows = rows_of(made, hours)
+    (east,) = rows.standing
+    same = next(item for item in rows.orders if item.cut.lengths == ((12, 2),))
+    assert (east.undimmed, east.dimmed) == (same.undimmed, same.by_row.kwh)
+    assert east.lost is not None
+    assert east.lost > 0
+    assert "rows.year" in {item.key for item in rows.assumptions}
+    (told,) = lower_rows(replace(made, rows=rows))
+    assert (
+        f"Not taken off this year, its months and its losses: the {east.lost:.0f} kWh that EAST loses" in told
+    )
+
+
+def test_without_places_the_loss_as_strung_is_not_told_as_none(sample, edit, design, hours) -> None:
+    files = edit(sample, "arrays.yaml", 'positions: "row 2, columns 1-12", ', "")
+    made = design(files)
+    rows = rows_of(made, hours)
+    (east,) = rows.standing
+    assert east.lost is None
+    (told,) = lower_rows(replace(made, rows=rows))
+    assert "state where their modules sit" in told

@@ -11,6 +11,7 @@ from reportgen.binder.charts import MONTHS, loss_bars, monthly_bars
 from reportgen.binder.elements import Chapter, Element, Facts, Listing, Paragraph
 from reportgen.binder.heat_map import heat_map
 from reportgen.binder.schedules import Field, Line, Schedule
+from reportgen.design.assemble import Design
 from reportgen.design.energy import EnergyDesign
 from reportgen.engineering.energy.results import YearResult
 from reportgen.working.text import fixed
@@ -38,7 +39,7 @@ def chapter(desk: Desk) -> Chapter | None:
         Facts(
             (
                 ("Weather", energy.weather_source),
-                ("AC output of the year", output_of(energy)),
+                ("AC output of the year", output_words(desk.design)),
                 ("How sure", year.band.text),
                 ("Given by the modules", f"{most}{fixed(year.dc_kwh, 0)} kWh"),
                 (
@@ -51,6 +52,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "The year",
         ),
     ]
+    parts += [Paragraph(words) for words in lower_rows(desk.design)]
     if year.made:
         parts.append(
             Paragraph(
@@ -96,6 +98,36 @@ def _picture(desk: Desk, energy: EnergyDesign) -> Iterator[Element]:
     bound = ", under a clear sky: an upper bound" if energy.year.upper_bound else ""
     title = f"AC output by day and hour, local standard time{bound}"
     yield heat_map("year-by-hour", title, energy.days / 1000.0, more="By month and hour: energy-hours.csv.")
+
+
+def lower_rows(design: Design) -> Iterator[str]:
+    """What the year leaves out of arrays whose lower rows lose light."""
+    rows = design.rows
+    for one in rows.standing if rows is not None else ():
+        if one.lost is None:
+            yield (
+                f"Not taken off this year: what {one.array} loses on its lower rows. It is not worked out for the strings as they "
+                "stand: state where their modules sit (`positions`)."
+            )
+        else:
+            yield (
+                f"Not taken off this year, its months and its losses: the {fixed(one.lost, 0)} kWh that {one.array} loses on its "
+                f"lower rows as it is strung ({fixed(one.undimmed, 0)} less {fixed(one.dimmed or 0.0, 0)} kWh of its modules, each "
+                "string at its own best point), by the light that `lower_rows` states."
+            )
+
+
+def output_words(design: Design) -> str:
+    """Output of the year for the cover, with what it leaves out."""
+    assert design.energy is not None
+    told = output_of(design.energy)
+    rows = design.rows
+    losing = rows.standing if rows is not None else ()
+    if not losing:
+        return told
+    if any(one.lost is None for one in losing):
+        return f"{told}; before what lower rows lose"
+    return f"{told}; before {fixed(sum(one.lost or 0.0 for one in losing), 0)} kWh that lower rows lose"
 
 
 def output_of(energy: EnergyDesign) -> str:
@@ -159,7 +191,15 @@ def _strings(year: YearResult) -> Schedule:
         Field("off_peak", "not at its best voltage", "kWh", 1, "Left in modules"),
         Field("ac", "AC output", "kWh", 0),
     )
-    return Schedule("energy-strings", "The year by string", fields, lines, wide=True)
+    night = sum(step.kwh for step in year.chain if step.key == "night")
+    notes = (
+        (
+            f"The outputs together, less the {fixed(night, 1)} kWh that the inverters draw at night, are that of the site.",
+        )
+        if night
+        else ()
+    )
+    return Schedule("energy-strings", "The year by string", fields, lines, notes, wide=True)
 
 
 def _months(energy: EnergyDesign, year: YearResult) -> Schedule:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.energy import output_of
+from reportgen.binder.chapters.energy import output_words
 from reportgen.binder.chapters.record import NOT_STATED, handover
 from reportgen.binder.chapters.record_cards import few
 from reportgen.binder.chapters.upper_bounds import is_bound
@@ -187,7 +187,7 @@ def _owner(desk: Desk) -> Iterator[tuple[str, str]]:
         # Of a year that is no expectation no month is one either.
         months = "" if is_bound(energy) else ", ".join(fixed(kwh, 0) for kwh in year.ac)
         by_month = f"; by month, January first: {months} kWh" if months else ""
-        yield "Expected in a year", f"{output_of(energy)}{by_month}"
+        yield "Expected in a year", f"{output_words(desk.design)}{by_month}"
     else:
         yield "Expected in a year", "not worked out in this run, see Energy and wire loss"
     yield (
