@@ -8,6 +8,7 @@ twelfth of chapter 5, and a number that was worked out names the line it comes f
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -152,7 +153,7 @@ def _kind(name: str) -> str:
 
 
 def _judged(chapters: Sequence[Chapter], findings: Iterable[Finding]) -> dict[str, list[Finding]]:
-    """Findings by the anchor of their working, as the chapter of findings links them, worst first."""
+    """Findings by the anchor of their working, as the chapter of findings links them, worst and tightest first."""
     by_anchor = {finding_anchor(finding): finding for finding in findings}
     found: dict[str, list[Finding]] = {}
     for chapter in chapters:
@@ -169,7 +170,7 @@ def _judged(chapters: Sequence[Chapter], findings: Iterable[Finding]) -> dict[st
                     if link:
                         found.setdefault(link, []).append(by_anchor[row.anchor])
     for items in found.values():
-        items.sort(key=lambda finding: finding.outcome.rank)
+        items.sort(key=lambda one: (one.outcome.rank, math.inf if one.margin is None else one.margin))
     return found
 
 

@@ -162,6 +162,23 @@ def test_a_judged_line_says_against_what_and_leads_back() -> None:
     assert (free.outcome, free.text) == (None, "")
 
 
+def test_of_limits_that_are_kept_the_tightest_is_named() -> None:
+    value = drop("a", 210.0, 4)
+    loose, tight = (
+        Finding(code, "PV-1", Outcome.MEETS, "kept", value=value, limit=Quantity(volts, "V"), margin=margin)
+        for code, volts, margin in (("loose", 2000.0, 0.99), ("tight", 8.0, 0.2))
+    )
+    found = [finding_view(finding, "working-1") for finding in (loose, tight)]
+    chapters = gathered(
+        [Chapter("f", "F", "", tuple(found)), Chapter("c", "C", "", views(value, drop("b", 330.0, 9)))],
+        [loose, tight],
+    )
+    table = chapters[1].elements[-1]
+    assert isinstance(table, WorkingTable)
+    assert table.table is not None
+    assert table.table.rows[0].cells[-1].text == "against 8 V, 1 more"
+
+
 def test_the_table_has_heads_of_columns_and_of_lines() -> None:
     page = Page(
         render(invented.FRAME, [Chapter("c", "C", "", views(drop("a", 210.0, 4), drop("b", 330.0, 9)))], ())
