@@ -99,14 +99,16 @@ class Marker:
     def form(self, table: FormTable, fit: Fit) -> Markup:
         """Body of a table with fields, each named by table, row and column, and told by its column and row."""
         parts = ["<tbody>\n"]
-        for row, names, subject in zip(table.rows, fields.names(table), fields.subjects(table), strict=True):
+        heads = {0, len(table.columns) // 2} if table.twice else {0}
+        for row, placed in zip(table.rows, fields.placed(table), strict=True):
             parts.append("<tr>\n")
             for k, (cell, column, name) in enumerate(zip(row, table.columns, fit.classes, strict=True)):
+                called, subject = placed[k]
                 if isinstance(cell, Blank):
                     label = fields.label(cell, column, subject)
-                    parts.append(f'<td class="blank">{blank_mark(cell, names[k], label)}</td>\n')
+                    parts.append(f'<td class="blank">{blank_mark(cell, called, label)}</td>\n')
                     continue
-                tag = "td" if k else 'th scope="row"'
+                tag = 'th scope="row"' if k in heads and subject else "td"
                 parts.append(f"<{tag}{class_of(cell_text(cell), name)}>{self.cell(cell, name)}</{tag[:2]}>\n")
             parts.append("</tr>\n")
         parts.append("</tbody>\n")

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reportgen.binder.elements import Blank, Column, Fields, FormTable, Steps, TableCell
 from reportgen.binder.fitting import cell_text
@@ -51,6 +52,20 @@ def subjects(form: FormTable) -> tuple[str, ...]:
         if longer == taken:
             return tuple(_distinct(found))
         taken = longer
+
+
+def placed(form: FormTable) -> tuple[tuple[tuple[str, str], ...], ...]:
+    """Name of the field in each cell of a form, and what it is about, by row; where two stand abreast for each its own."""
+    if not form.twice:
+        return tuple(
+            tuple((name, subject) for name in row)
+            for row, subject in zip(names(form), subjects(form), strict=True)
+        )
+    half = len(form.columns) // 2
+    single = replace(form, columns=form.columns[:half], rows=form.entries, twice=False)
+    told, count = placed(single), len(form.rows)
+    empty = (("", ""),) * half
+    return tuple((*told[k], *(told[k + count] if k + count < len(told) else empty)) for k in range(count))
 
 
 def label(field: Blank, column: Column, subject: str) -> str:

@@ -18,16 +18,28 @@ from reportgen.design.findings import Outcome
 
 #: Text width of a portrait and of a landscape sheet. [CSS px]
 UPRIGHT, LYING = 642.0, 978.0
+#: Width of a table that shares an upright sheet with another. [CSS px]
+HALF = 312.0
 #: Print sizes of a table, the usual one first [CSS px], and the style class that sets each.
 SIZES = ((10.67, ""), (10.0, "snug"), (9.33, "dense"))
 #: Taken only where a table would else have to lie: the least print that is read at arm's length.
 _FINE = (8.67, "fine")
 #: How much higher than in the smallest print a table may be before a smaller print is taken. [-]
 _LOOSE = 1.16
+#: Print of a note under a text, and how much of a note is kept on one line. [em]
+_NOTE, _NOTED = 0.88, 11.0
 #: Rows that are enough to judge how many lines a table runs to.
 _ENOUGH = 40
 #: The name of a row no longer than this counts as one word. [letters]
 _ROW_NAME = 24
+#: Most lines of a table that stands on one sheet whatever room the one before has left.
+_UNPARTED = 9
+#: Space beside the texts of a column on half a sheet. [em]
+_CLOSE = 0.85
+#: Most columns of a table on half a sheet.
+_IN_HALF = 5
+#: Width that words ask for on half a sheet. [CSS px]
+_WORDS = 96.0
 #: Width of a field to fill in. [CSS px]
 _FIELD = 62.0
 #: Most that a long text asks of an upright sheet before the table has to lie. [CSS px]
@@ -48,12 +60,20 @@ class Fit:
         Width of each column as a share of the table. [%]
     classes : tuple of str
         Style classes of the cells of each column.
+    lines : int
+        Lines of its body.
     """
 
     upright: bool
     size: str
     shares: tuple[float, ...]
     classes: tuple[str, ...]
+    lines: int = 0
+
+    @property
+    def short(self) -> bool:
+        """A table of so few lines is not parted between sheets."""
+        return self.lines <= _UNPARTED
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +93,9 @@ class _Measured:
     texts: tuple[float, ...]
     field: bool
 
-    def column(self, size: float) -> _Column:
-        """The column in a print, with the space beside its texts."""
-        padding = _padding(size)
+    def column(self, size: float, beside: float | None = None) -> _Column:
+        """The column in a print, with the space beside its texts; that of a table on all of a sheet, if not told."""
+        padding = _padding(size) if beside is None else beside
         least = max(self.word * size, _FIELD if self.field else 0.0)
         most = max([least, *(text * size for text in self.texts)])
         area = sum(self.texts) * size + padding * len(self.texts) + least
@@ -92,6 +112,14 @@ def fit(table: Table | FormTable) -> Fit:
     measured = _measure(table)
     heads = [column.align == "right" for column in table.columns]
     lines = _Lines(measured)
+    if isinstance(table, Table) and table.half:
+        found = [
+            ([item.column(size, _CLOSE * size) for item in measured], size, name) for size, name in SIZES[1:]
+        ]
+        loose = (one for one in found if sum(column.most for column in one[0]) <= HALF)
+        columns, size, name = next(loose, found[-1])
+        count, widths = _lowest(lines, columns, HALF, size)
+        return _set(heads, columns, widths, name, count, upright=True)
     for room, sizes, asked in ((UPRIGHT, SIZES, 1.45), (UPRIGHT, (_FINE,), 2.2), (LYING, SIZES[1:], 0.0)):
         fits: list[tuple[int, list[float], list[_Column], float, str]] = []
         for size, name in sizes:
@@ -106,22 +134,43 @@ def fit(table: Table | FormTable) -> Fit:
                 break  # one line a row: no smaller print makes it much lower
         if fits:
             most = _LOOSE * min(size * count for count, _, _, size, _ in fits)
-            _, widths, columns, _, name = next(item for item in fits if item[3] * item[0] <= most)
-            return _set(heads, columns, widths, name, upright=room == UPRIGHT)
+            count, widths, columns, _, name = next(item for item in fits if item[3] * item[0] <= most)
+            return _set(heads, columns, widths, name, count, upright=room == UPRIGHT)
     size, name = SIZES[-1]
     columns = [item.column(size) for item in measured]
-    return _set(heads, columns, share_out(columns, LYING), f"{name} crowded", upright=False)
+    widths = share_out(columns, LYING)
+    return _set(heads, columns, widths, f"{name} crowded", lines.of(widths, size), upright=False)
+
+
+def fits_half(table: Table) -> bool:
+    """Whether a table stands on half the width of a sheet with every number on one line."""
+    if len(table.columns) > _IN_HALF:
+        return False
+    size = SIZES[-1][0]
+    columns = [item.column(size, _CLOSE * size) for item in _measure(table)]
+    # Words may run to a second line, numbers stand on one.
+    needed = (
+        min(column.most, max(column.least, _WORDS)) if told.align == "left" else column.most
+        for told, column in zip(table.columns, columns, strict=True)
+    )
+    return sum(needed) <= HALF
 
 
 def _set(
-    numeric: Sequence[bool], columns: Sequence[_Column], widths: Sequence[float], size: str, *, upright: bool
+    numeric: Sequence[bool],
+    columns: Sequence[_Column],
+    widths: Sequence[float],
+    size: str,
+    lines: int,
+    *,
+    upright: bool,
 ) -> Fit:
     classes = tuple(
         " ".join(name for name, holds in (("num", right), ("one", width >= column.most - 0.01)) if holds)
         for right, column, width in zip(numeric, columns, widths, strict=True)
     )
     total = sum(widths)
-    return Fit(upright, size, tuple(round(100 * width / total, 2) for width in widths), classes)
+    return Fit(upright, size, tuple(round(100 * width / total, 2) for width in widths), classes, lines)
 
 
 def _lowest(lines: _Lines, columns: Sequence[_Column], room: float, size: float) -> tuple[int, list[float]]:
@@ -232,7 +281,10 @@ def cell_width(cell: str | TableCell | Blank, size: float) -> float:
     """Width of a cell on one line. [unit of ``size``]."""
     face = "semibold" if isinstance(cell, TableCell) and cell.strong else "regular"
     page = text_width(", page 000", size) if isinstance(cell, TableCell) and cell.page else 0.0
-    return text_width(cell_text(cell), size, face) + page + _outcome_width(cell, size)
+    width = text_width(cell_text(cell), size, face) + page + _outcome_width(cell, size)
+    if isinstance(cell, TableCell) and cell.note:
+        return max(width, min(text_width(cell.note, _NOTE * size), _NOTED * size))
+    return width
 
 
 def _outcome_width(cell: str | TableCell | Blank, size: float) -> float:

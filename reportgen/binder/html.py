@@ -28,6 +28,7 @@ from reportgen.binder.elements import (
     Chapter,
     Column,
     Element,
+    EntryTable,
     Figure,
     FindingList,
     FindingView,
@@ -289,6 +290,9 @@ def _places(chapters: Iterable[Chapter]) -> Iterator[str]:
                     yield from (row.anchor for row in table.rows) if table else ()
                 case FindingView(id=place):
                     yield place
+                case EntryTable():
+                    yield identifier(element.id)
+                    yield from (one.anchor for row in element.rows for one in row.entries if one.anchor)
                 case FindingList():
                     yield identifier(element.id)
                     yield from (item.anchor for group in element.groups for item in group.items)
@@ -333,6 +337,8 @@ def _targets(chapters: Sequence[Chapter], findings: Sequence[Finding]) -> Iterat
                     yield from (place for use in uses.values() for _, place in use.workings)
                 case Pointers(links=pointed):
                     yield from (identifier(place) for _, place in pointed)
+                case EntryTable(rows=rows):
+                    yield from (one.link for row in rows for one in row.entries if one.link)
                 case FindingList(groups=groups):
                     yield from (group.rule for group in groups if group.rule)
                     yield from (item.link for group in groups for item in group.items if item.link)

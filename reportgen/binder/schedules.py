@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -89,8 +89,12 @@ class Schedule:
     trial: bool = False
     changed: frozenset[int] = frozenset()
 
-    def table(self) -> Table:
-        """The schedule as a table of a page."""
+    def table(self, *alike: str) -> Table:
+        """The schedule as a table of a page.
+
+        Rows that print the same but for one of the columns ``alike`` stand in one row, in which that column lists
+        theirs; the file has each of them. Rows that were judged to anything but that they meet are never put together.
+        """
         columns = tuple(
             Column(field.title, field.units_printed, "right" if field.unit else field.align, field.group)
             for field in self.fields
@@ -104,8 +108,17 @@ class Schedule:
             )
             for number, line in enumerate(self.lines)
         )
-        notes = (*self.notes, CHANGED_NOTE) if self.changed else self.notes
+        for key in alike:
+            rows = _gathered(rows, next(k for k, field in enumerate(self.fields) if field.key == key))
+        notes = (*self.notes, *self._asked(), *self.changed_notes)
         return Table(self.id, self.caption, columns, rows, notes, self.wide, self.trial)
+
+    def _asked(self) -> tuple[str, ...]:
+        """What is to be stated in place of each unknown, once under the table."""
+        values = (line.values.get(field.key) for line in self.lines for field in self.fields)
+        inner = (value.value if isinstance(value, Marked) and not value.note else value for value in values)
+        asked = dict.fromkeys(item.what for item in inner if isinstance(item, Missing))
+        return (f"Unknown, to be stated: {'; '.join(asked)}.",) if asked else ()
 
     def records(self) -> tuple[tuple[str, ...], ...]:
         """What each row says, places in files left out: two states of a schedule are compared by it."""
@@ -120,6 +133,15 @@ class Schedule:
         return replace(
             self, changed=frozenset(k for k, record in enumerate(self.records()) if record not in known)
         )
+
+    def marked(self, number: int, text: str) -> str:
+        """A text of a row that stands in no row of its own, with the mark of a changed one."""
+        return f"▸ {text}" if number in self.changed else text
+
+    @property
+    def changed_notes(self) -> tuple[str, ...]:
+        """What the mark of a changed row means, where there is one."""
+        return (CHANGED_NOTE,) if self.changed else ()
 
     def csv(self, digest: str) -> bytes:
         """The schedule as a CSV file: a comment with the input digest, a head with units, LF line ends."""
@@ -138,6 +160,22 @@ class Schedule:
 _SIGNED = re.compile(r"[+-](\d+(\.\d+)?([eE][+-]?\d+)?)?")
 
 
+def _gathered(rows: Sequence[Row], column: int) -> tuple[Row, ...]:
+    """Rows that differ in nothing but a column in one, at the place of the first of them."""
+    found: dict[object, list[Row]] = {}
+    for number, row in enumerate(rows):
+        told = any(cell.outcome not in {None, Outcome.MEETS} for cell in row.cells)
+        same = replace(row, cells=(*row.cells[:column], *row.cells[column + 1 :]))
+        found.setdefault(number if row.anchor or told else same, []).append(row)
+    made = []
+    for first, *others in found.values():
+        cell = first.cells[column]
+        texts = dict.fromkeys(row.cells[column].text for row in (first, *others))
+        cells = (*first.cells[:column], replace(cell, text=", ".join(texts)), *first.cells[column + 1 :])
+        made.append(replace(first, cells=cells))
+    return tuple(made)
+
+
 def cell_text(cell: Cell) -> str:
     """Value of a table's cell with its unit as a page prints it; of a local rule's as it was written."""
     if cell.local is not None:
@@ -149,12 +187,11 @@ def cell_text(cell: Cell) -> str:
 def _cell(field: Field, value: object) -> TableCell:
     marked = value if isinstance(value, Marked) else Marked(value)
     inner = marked.value
-    note = marked.note or (f"state {inner.what}" if isinstance(inner, Missing) else "")
     shown = _shown(field, inner)
     if field.both and isinstance(inner, Quantity):
         other = OTHER[field.unit]
         shown += f" ({fixed(inner.to(other).value, places_in(other, field.places))})"
-    return TableCell(shown, marked.outcome, marked.link, note=note)
+    return TableCell(shown, marked.outcome, marked.link, note=marked.note)
 
 
 def _shown(field: Field, value: object) -> str:

@@ -28,6 +28,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import zip_longest
 
 from reportgen.binder.assets import text_width
 from reportgen.binder.elements import Blank, Caution, Facts, Fields, FormTable, Steps, TableCell, TaskCard
@@ -39,6 +40,8 @@ _MM = 96 / 25.4
 _ROOM, _TALLER = (279.4 - 14 - 22 - 4) * _MM, 17.6 * _MM
 #: Print sizes of running text, cautions and facts on a card. [CSS px]
 _TEXT, _CAUTION, _FACTS = 9.5 * 96 / 72, 8.5 * 96 / 72, 8.5 * 96 / 72
+#: Least height of a row of a form: of a box to tick and its borders. [CSS px]
+_LEAST = 6.7 * _MM + 2
 #: Lines run a little fuller than their text is wide, because words are not split. [-]
 _RAGGED = 1.12
 
@@ -57,6 +60,7 @@ def task_cards(
     form: FormTable | None = None,
     remarks: int = 2,
     tall: bool = False,
+    twice: bool = False,
 ) -> tuple[TaskCard, ...]:
     """Cards of one task, as many as its form needs; one where it has none.
 
@@ -82,6 +86,8 @@ def task_cards(
         Height of the space for remarks. [lines]
     tall : bool
         The sheets are A4, which is higher than letter.
+    twice : bool
+        The rows of the form stand two abreast.
 
     Raises
     ------
@@ -96,7 +102,7 @@ def task_cards(
     parts: list[FormTable | None] = [None]
     if form is not None:
         named = replace(form, called=f"card-{id}", subjects=subjects(form))
-        parts = list(_dealt(named, room - once, room))
+        parts = list(_dealt(named, room - once, room, twice))
     cards = []
     for number, part in enumerate(parts, start=1):
         place = f"card-{id}" if number == 1 else f"card-{id}-{number}"
@@ -116,31 +122,92 @@ def task_cards(
     return tuple(cards)
 
 
-def _dealt(form: FormTable, first: float, further: float) -> Iterator[FormTable | None]:
+def _dealt(form: FormTable, first: float, further: float, twice: bool) -> Iterator[FormTable | None]:
     """The form in pieces that fit the room on the first and on every further card; None where the first has no room."""
-    set_ = fit(form)
-    size = next((px for px, name in SIZES if name and name in set_.size.split()), SIZES[0][0])
-    widths = [share / 100 * UPRIGHT for share in set_.shares]
-    heads = [f"{column.title} {column.unit}" for column in form.columns]
-    head = size * 1.22 * (2 + _lines(heads, widths, size)) + 2 * size
-    if any(column.group for column in form.columns):
-        head += 2 * size
-    notes = sum(_wrapped(note, 10.0, UPRIGHT) * 10.0 * 1.4 for note in form.notes)
-    notes += 8 if form.notes else 0
-    beside = head + notes + 4 * _MM
-    heights = [_row_height(row, widths, size) for row in form.rows]
-    start, room = 0, first - beside
-    if heights and heights[0] > room and further > first:
+    heights = _Heights(form, twice)
+    start, room = 0, first - heights.beside
+    if form.rows and heights.of(0, 1) > room and further > first:
         yield None
-        room = further - beside
+        room = further - heights.beside
     while True:
-        end = start + 1
-        while end < len(heights) and sum(heights[start : end + 1]) <= room:
-            end += 1
-        yield replace(form, rows=form.rows[start:end], subjects=form.subjects[start:end])
-        start, room = end, further - beside
-        if start >= len(heights):
+        end = min(len(form.rows), start + (2 if twice else 1) * max(1, int(room // _LEAST)))
+        while end - start > 1 and heights.of(start, end) > room:
+            end -= 1
+        yield _folded(form, start, end) if twice else _part(form, start, end)
+        start, room = end, further - heights.beside
+        if start >= len(form.rows):
             return
+
+
+def _folded(form: FormTable, start: int, end: int) -> FormTable:
+    """Rows of a form two abreast: down the left half and then down the right one."""
+    half = (end - start + 1) // 2
+    empty: FormRow = ("",) * len(form.columns)
+    rows = tuple(
+        (*form.rows[k], *(form.rows[k + half] if k + half < end else empty))
+        for k in range(start, start + half)
+    )
+    part = _part(form, start, end)
+    return replace(part, columns=form.columns * 2, rows=rows, twice=True)
+
+
+def _part(form: FormTable, start: int, end: int) -> FormTable:
+    return replace(form, rows=form.rows[start:end], subjects=form.subjects[start:end])
+
+
+class _Heights:
+    """Heights of a form: of what stands beside its rows, and of rows [CSS px]."""
+
+    def __init__(self, form: FormTable, twice: bool = False) -> None:
+        whole = _folded(form, 0, len(form.rows)) if twice else form
+        set_ = fit(whole)
+        size = next((px for px, name in SIZES if name and name in set_.size.split()), SIZES[0][0])
+        widths = [share / 100 * UPRIGHT for share in set_.shares]
+        heads = [f"{column.title} {column.unit}" for column in whole.columns]
+        head = size * 1.22 * (2 + _lines(heads, widths, size)) + 2 * size
+        if any(column.group for column in form.columns):
+            head += 2 * size
+        notes = sum(_wrapped(note, 10.0, UPRIGHT) * 10.0 * 1.4 for note in form.notes)
+        self.beside = head + notes + (8 if form.notes else 0) + 4 * _MM
+        left, right = widths[: len(form.columns)], widths[-len(form.columns) :]
+        self._left = [_row_height(row, left, size) for row in form.rows]
+        self._right = [_row_height(row, right, size) for row in form.rows] if twice else []
+
+    def of(self, start: int, end: int) -> float:
+        """Height of some of the rows, two abreast where they are set so."""
+        if not self._right:
+            return sum(self._left[start:end])
+        half = start + (end - start + 1) // 2
+        pairs = zip_longest(self._left[start:half], self._right[half:end], fillvalue=0.0)
+        return sum(max(pair) for pair in pairs)
+
+
+def card_height(card: TaskCard) -> float:
+    """About how high a card is, and endless where it holds something that is not measured [CSS px]."""
+    cautions = [one for one in card.elements if isinstance(one, Caution)]
+    told = _fixed_height(card.title, card.purpose, card.stop, cautions, 0) - 10 * _MM
+    for element in card.elements:
+        match element:
+            case FormTable():
+                heights = _Heights(element)
+                told += heights.beside + heights.of(0, len(element.rows))
+            case Steps(items=items):
+                told += _steps_height(items)
+            case Facts():
+                told += _facts_height(element)
+            case Fields(fields=fields):
+                told += sum((field.lines * 1.6 * 10.7 + 7.5 * _MM) for field in fields if field.lines > 1)
+                told += 8 * _MM * (sum(field.lines == 1 for field in fields) // 2)
+            case Caution():
+                pass
+            case _:
+                return math.inf
+    return told
+
+
+def sheet_height(*, tall: bool) -> float:
+    """Height of the text of a card on a sheet [CSS px]."""
+    return _ROOM + (_TALLER if tall else 0)
 
 
 def _row_height(row: FormRow, widths: Sequence[float], size: float) -> float:
@@ -148,7 +215,7 @@ def _row_height(row: FormRow, widths: Sequence[float], size: float) -> float:
         _cell_lines(cell, width - 1.1 * size - 1, size) for cell, width in zip(row, widths, strict=True)
     )
     # A cell to write in or to tick is 6.7 mm high, with its border.
-    return max(6.7 * _MM + 2, lines * size * 1.33 + 0.6 * size)
+    return max(_LEAST, lines * size * 1.33 + 0.6 * size)
 
 
 def _cell_lines(cell: str | TableCell | Blank, room: float, size: float) -> float:
@@ -178,10 +245,11 @@ def _fixed_height(
     """Height of what stands on every card [CSS px]."""
     line = _TEXT * 1.42
     told = _wrapped(f"Task card: {title}, card 10 of 10", 20, UPRIGHT, "semibold") * 20 * 1.42 + 8
-    told += _wrapped(purpose, _TEXT, UPRIGHT) * line + 8
+    told += _wrapped(purpose, _TEXT, UPRIGHT) * line + 8 if purpose else 0
     inner = UPRIGHT - 9 * _MM
     # The word beside the conditions takes its own room.
-    told += sum(_wrapped(item, _TEXT, inner - 18 * _MM) for item in stop) * (line + 1) + 6 * _MM
+    if stop:
+        told += sum(_wrapped(item, _TEXT, inner - 18 * _MM) for item in stop) * (line + 1) + 6 * _MM
     for caution in cautions:
         texts = (caution.title, caution.text, caution.basis)
         told += sum(_wrapped(text, _CAUTION, inner) * _CAUTION * 1.42 for text in texts if text) + 7.5 * _MM

@@ -29,10 +29,14 @@ _CONTROLS = re.compile(
 )
 _LONG_WORD = re.compile(r"\S{28}")
 _UNITS = "|".join(re.escape(unit.printed) for unit in UNITS.values() if unit.printed)
-#: What is not broken at the end of a line: a number and its unit, a name with dashes or strokes in it.
+_NUMBER = rf"\d[\d.,]{{0,14}} (?:{_UNITS}|AWG|kcmil)(?![\w/])"
+#: What is not broken at the end of a line: a number and its unit, with its tolerance; so many of a thing; a table and
+#: its number; a name with dashes or strokes in it, the sign of its polarity included.
 _TIED = re.compile(
-    rf"(?<![\w.])[−-]?\d[\d.,]* (?:{_UNITS}|AWG|kcmil)(?![\w/])[,;:)]?"
-    r"|(?<!\S)(?=\S{3,20}(?!\S))[\w.+]+(?:[/+−-][\w.+−]+)+[,;:)]?"
+    rf"(?<![\w.])[−-]?{_NUMBER}(?: ± {_NUMBER})?[,;:)]?"
+    rf"|(?<![\w.])\d+ × (?:{_NUMBER}|[\w.-]{{1,12}}(?!\S))[,;:)]?"
+    r"|(?<!\w)(?:Table|Chapter|chapter|page|line|step) \d[\w.]{0,6}(?![\w(])[,;:)]?"
+    r"|(?<!\S)(?=\S{3,20}(?!\S))[\w.+]+(?:[/+−-][\w.+−]+)+[+−-]?[,;:)]?"
 )
 
 
@@ -111,6 +115,8 @@ def tied(text: str) -> Markup:
     --------
     >>> tied("limit 40.0 % in 3 boxes")
     Markup('limit <span class="one">40.0 %</span> in 3 boxes')
+    >>> tied("from INV-1/A- on")
+    Markup('from <span class="one">INV-1/A-</span> on')
     """
     parts: list[str] = []
     end = 0
@@ -129,6 +135,8 @@ def unbroken(text: str) -> tuple[str, ...]:
     --------
     >>> unbroken("fill 40.0 % of R1/riser-press")
     ('fill', '40.0 %', 'of', 'R1/riser-press')
+    >>> unbroken("106.0 m ± 0.9 m to INV-1/A-, 2 × 8 AWG")
+    ('106.0 m ± 0.9 m', 'to', 'INV-1/A-,', '2 × 8 AWG')
     """
     parts: list[str] = []
     end = 0

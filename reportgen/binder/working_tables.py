@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from reportgen.binder.abreast import abreast
 from reportgen.binder.alike import Alike, alike
 from reportgen.binder.elements import (
     Chapter,
@@ -36,13 +37,15 @@ from reportgen.design.findings import Finding
 
 #: Printed over the workings of a chapter.
 KEY = (
-    "[5.12] is the number from line 12 of chapter 5; :9 is line 9 of the input file in the head; a letter is a source "
-    "under the table."
+    "[5.12] line 12 of chapter 5 · :9 line 9 of the file in the head · a letter: source under the table · "
+    "recalled: check the adopted code"
 )
 #: Words of a name that hold a capital, a digit or a stroke name a thing and not a kind.
 _ID = re.compile(r"[A-Z0-9/]")
 #: A source no longer than this stands under its number, a longer one once under the table. [letters]
 _SHORT = 24
+#: Most columns of numbers put in that a narrow table has.
+_NARROW = 2
 #: Most subjects that a line names when they share it.
 _NAMED = 6
 _PLACE = re.compile(r"([^\s,:]+):\d+")
@@ -114,10 +117,14 @@ def _placed(
                 yield element
         elif due:
             due = False
-            if any(len(group) > 1 for group in groups):
+            if any(len(group) > 1 or any(line.view.recalled for line in group) for group in groups):
                 yield Paragraph(KEY, small=True)
-            for number, group in enumerate(groups, 1):
-                yield _table(f"workings-{chapter.id}-{number}", group, numbers, judged)
+            yield from abreast(
+                [
+                    _table(f"workings-{chapter.id}-{number}", group, numbers, judged)
+                    for number, group in enumerate(groups, 1)
+                ]
+            )
 
 
 def _grouped(chapter: Chapter, number: int) -> _Groups:
@@ -142,10 +149,19 @@ def _grouped(chapter: Chapter, number: int) -> _Groups:
         alone = [lines[0] for lines in by_name.values() if len(lines) == 1]
         groups += [alone] if alone else []
     order = {id(line): k for k, line in enumerate(places.values())}
-    groups.sort(key=lambda lines: order[id(lines[0])])
+    # Narrow tables first, then the others, then single lines: two stand abreast only where nothing is between them.
+    groups.sort(key=lambda lines: (len(lines) == 1, _columns(lines) > _NARROW, order[id(lines[0])]))
     for k, line in enumerate((line for group in groups for line in group), 1):
         line.number = f"{number}.{k}"
     return groups
+
+
+def _columns(lines: Sequence[_Line]) -> int:
+    """Columns that differ from line to line."""
+    if len(lines) == 1:
+        return 0
+    terms = zip(*(line.step.terms for line in lines), strict=True)
+    return sum(len({(term.value, term.source) for term in column}) > 1 for column in terms)
 
 
 def _kind(name: str) -> str:
@@ -263,10 +279,10 @@ def _column(
 
 
 def _file(terms: Sequence[WorkingTerm]) -> str:
-    """The file that all terms were typed in, where each has but its line in it."""
-    places = [_PLACE.fullmatch(term.source) for term in terms]
+    """The file that all terms were typed in but those that name a line, where each has but its place in it."""
+    places = [_PLACE.fullmatch(term.source) for term in terms if not term.link]
     files = {place[1] for place in places if place}
-    return files.pop() if all(places) and len(files) == 1 else ""
+    return files.pop() if places and all(places) and len(files) == 1 else ""
 
 
 def _letter(count: int) -> str:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping
 
 from reportgen.binder.elements import (
-    RECALLED,
     WorkingStep,
     WorkingTerm,
     WorkingView,
@@ -135,8 +134,8 @@ def _term(
             )
         case Cell() as cell:
             other = "" if cell.unit in {term.unit, ""} else f", {cell.value} {_printed(cell.unit)}"
-            parts = [f"{cell.citation}{other}", cell.source, RECALLED if cell.recalled else ""]
-            source = "; ".join(part for part in parts if part)
+            # What the table stands in is said once, in the row of the appendix that the link leads to.
+            source = f"{cell.citation}{other}{'; recalled' if cell.recalled else ''}"
             return WorkingTerm(
                 symbol,
                 value,

@@ -49,12 +49,11 @@ from reportgen.design.compare import Comparison
 from reportgen.working.collector import uncollected
 
 #: Chapters in the order of the binder; a newcomer adds a name here. The findings come first on paper and last
-#: in the making, because each links to the working that another chapter shows; before them stands where to look.
+#: in the making, because each links to the working that another chapter shows; before them stand the drawings and where to look.
 ORDER = (
     changes,
     alternatives,
     site,
-    drawings,
     strings,
     inputs,
     conductors,
@@ -148,9 +147,12 @@ def _laid_out(
     # It leads back to the workings, also to those that only the findings show.
     made[references] = references.chapter(desk)
     following = [chapter for module in ORDER if (chapter := made[module]) is not None]
-    told = cards.collected((found, *(foreign(desk, chapter) for chapter in following)), before="local")
-    # Known only when every drawing is made and every chapter has its number.
-    chapters = drawings.indexed((start.chapter(desk, told), *told))
+    told = cards.collected(
+        (found, *(foreign(desk, chapter) for chapter in following)), before="local", tall=desk.tall
+    )
+    # The one-line diagram lies on its sheet before all upright ones; the index is known when every drawing is made.
+    drawn = foreign(desk, drawings.chapter(desk))
+    chapters = drawings.indexed((drawn, start.chapter(desk, (drawn, *told)), *told))
     digest = design.digest
     csvs = {
         f"schedules/{key}.csv": schedule.csv(digest[:12]) for key, schedule in sorted(desk.schedules.items())

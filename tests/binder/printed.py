@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 
 from printed_places import NOT_PRINTED, NUMBER, PLACES, Place
 from tagged import Fragment
@@ -154,9 +155,9 @@ def _keys(caption: str, section: str, cells: list[str]) -> set[tuple[str, ...]]:
     """The names that a row goes by: its first cell, its first two, and what some tables have to be asked by."""
     plain = [OUTCOME.sub("", cell) for cell in cells]
     keys = {(plain[0],), tuple(plain[:2])}
-    if caption == "Line, head and reels":
-        keys |= {(section, plain[0])}
-    elif caption == "Materials":
+    # A row may hold for several circuits and stretches, which it lists.
+    keys |= set(product(*(cell.split(", ") for cell in plain[:2])))
+    if caption == "Materials":
         keys |= {(f"{section}: {plain[0]}",)}
     elif caption == "Voltages judged":
         keys |= {(", ".join(plain[:4]),)}

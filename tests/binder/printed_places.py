@@ -61,10 +61,12 @@ PLACES: dict[str, tuple[Place, ...]] = {
         Place("Inverter inputs and what ends there", ("{0}",), "I sc A", 2),
     ),
     **{
-        f"circuits/*/{key}": (Place("Circuits: both ampacity tests and the drop", ("{0}",), column, places),)
+        f"circuits/*/{key}": (Place("Circuits: both ampacity tests", ("{0}",), column, 2),)
+        for key, column in (("terminal_ampacity", "ampacity A"), ("ampacity", "ampacity A#2"))
+    },
+    **{
+        f"circuits/*/{key}": (Place("Circuits: voltage drop and loss", ("{0}",), column, places),)
         for key, column, places in (
-            ("terminal_ampacity", "ampacity A", 2),
-            ("ampacity", "ampacity A#2", 2),
             ("length", "one way m", 1),
             ("conductor_temperature", "conductor °C", 0),
             ("resistance", "loop Ω", 3),
@@ -116,10 +118,8 @@ PLACES: dict[str, tuple[Place, ...]] = {
     "pulls/*/greatest/*/*": (
         Place("Tension behind every straight and bend, both ways", ("{0}", "{1}"), "{2} N", 1),
     ),
-    "pulls/*/line": (Place("Line, head and reels", ("{0}", "Pull line"), "#1", 1, rf"^({NUMBER}) m", "m"),),
-    "pulls/*/lubricant": (
-        Place("Line, head and reels", ("{0}", "Lubricant"), "#1", 2, rf"^({NUMBER}) L", "L"),
-    ),
+    "pulls/*/line": (Place("Line, head and reels", ("Pull line",), "{0}", 1, rf"^({NUMBER}) m", "m"),),
+    "pulls/*/lubricant": (Place("Line, head and reels", ("Lubricant",), "{0}", 2, rf"^({NUMBER}) L", "L"),),
     "readings/*/open_circuit_voltage": (Place("Voltages judged", ("{0}",), "read V", 1),),
     "readings/*/expected": (Place("Voltages judged", ("{0}",), "expected V", 1),),
     "readings/*/uncertainty": (Place("Voltages judged", ("{0}",), "± V", 1),),

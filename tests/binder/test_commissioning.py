@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from itertools import groupby
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from reportgen.design.assemble import assemble
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import load
 from reportgen.service.folder_reader import take
+from reportgen.working.text import fixed
 
 SAMPLE = Path(__file__).parents[2] / "sample_project"
 
@@ -86,17 +88,34 @@ def test_polarity_comes_before_anything_is_closed(laid) -> None:
     assert all(any(isinstance(cell, Blank) and cell.tick for cell in row) for row in order.rows)
 
 
-def test_every_expected_reading_has_a_blank_beside_it_and_stands_in_the_file(laid) -> None:
+def test_every_expected_reading_stands_on_the_page_in_the_file_and_beside_the_fields(laid) -> None:
     design, pages = laid
-    forms = [
+    groups = design.commissioning.groups
+    (table,) = [
         one
         for one in chapter(pages, "commissioning").elements
-        if isinstance(one, FormTable) and one.id.startswith("expected")
+        if isinstance(one, Table) and one.id == "expected-readings"
     ]
-    groups = design.commissioning.groups
-    assert [len(form.rows) for form in forms] == [len(group.rows) for group in groups]
-    for form, group in zip(forms, groups, strict=True):
-        assert all(sum(isinstance(cell, Blank) for cell in row) == len(group.strings) for row in form.rows)
+    assert [(name, len(list(run))) for name, run in groupby(row.group for row in table.rows)] == [
+        (f"{', '.join(group.strings)}: {fixed(group.count.value, 0)} × {group.module}", len(group.rows))
+        for group in groups
+    ]
+    # Who fills in the card sees what it should be and where it is good.
+    told = [
+        one
+        for card in chapter(pages, "cards").elements
+        if isinstance(card, TaskCard) and card.id.startswith("card-commissioning")
+        for one in card.elements
+        if isinstance(one, Table)
+    ]
+    bands = {row.cells[0].text: row.cells[1:] for one in told for row in one.rows}
+    assert list(bands) == [", ".join(group.strings) for group in groups]
+    for group in groups:
+        for cell, row in zip(bands[", ".join(group.strings)], group.rows, strict=True):
+            assert cell.text == fixed(row.voltage.value, 1)
+            assert cell.note == (
+                f"{fixed(row.low.value, 0)}–{fixed(row.high.value, 0)}" if row.judged else "not judged"
+            )
     found = rows(pages, "expected-readings")
     assert len(found) == sum(len(group.rows) for group in groups)
     # One row by hand: 12 · (44.1 + 1.1 · 66 · 0.025693 · ln 0.7) = 521.2 V, 12.95 · 0.7 = 9.065 A, 12.2 · 0.7 = 8.54 A.

@@ -73,7 +73,7 @@ def test_every_piece_is_cut_once(pages) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "kind", "cards"), [("pull-plan", "card-pull", 3), ("cut-list", "card-cuts", 1)]
+    ("name", "kind", "cards"), [("pull-plan", "card-pull", 1), ("cut-list", "card-cuts", 1)]
 )
 def test_cautions_and_cards(pages, name, kind, cards) -> None:
     elements = chapter(pages, name).elements

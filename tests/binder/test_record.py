@@ -236,9 +236,9 @@ def test_a_number_that_nobody_stated_is_a_blank_to_fill_in() -> None:
 # Where to look first
 
 
-def test_it_stands_before_all_and_every_link_of_it_resolves(pages) -> None:
-    first = pages.chapters[0]
-    assert first.id == "start"
+def test_it_stands_behind_the_one_line_diagram_and_every_link_of_it_resolves(pages) -> None:
+    drawn, first = pages.chapters[:2]
+    assert (drawn.id, first.id) == ("drawings", "start")
     known = set(anchors(pages.chapters))
     links = [
         cell.link
@@ -254,7 +254,7 @@ def test_it_stands_before_all_and_every_link_of_it_resolves(pages) -> None:
 
 
 def test_it_lists_every_card_and_every_caution(pages) -> None:
-    first, *others = pages.chapters
+    _, first, *others = pages.chapters
     tables = {one.id: one for one in first.elements if isinstance(one, Table)}
     told = {cell.text for row in tables["start-cards"].rows for cell in row.cells}
     cautions = "; ".join(row.cells[1].text for row in tables["start-cautions"].rows)
@@ -268,7 +268,7 @@ def test_it_lists_every_card_and_every_caution(pages) -> None:
 
 def test_the_revision_of_the_binder_is_in_the_table_though_nobody_listed_it() -> None:
     for desk, marks in ((without(), ["A", "B"]), (without("handover.yaml"), ["B"])):
-        chapter = lay_out(desk.design, FILES).chapters[0]
+        chapter = lay_out(desk.design, FILES).chapters[1]
         assert [row["Revision"] for row in rows(chapter, "start-revisions")] == marks
 
 
@@ -312,7 +312,7 @@ def test_parcel_version_and_edition_are_printed() -> None:
     desk = without(project=("  address: Quince Hollow, Mill Lane", "  address: Mill Lane\n  parcel: 12-7"))
     pages = lay_out(desk.design, desk.inputs)
     assert ("parcel", "12-7") in pages.frame.facts
-    assert facts(pages.chapters[2])["Address; parcel"] == "Mill Lane; 12-7"
+    assert facts(pages.chapters[3])["Address; parcel"] == "Mill Lane; 12-7"
     words = render(pages.frame, pages.chapters[-1:], ())
     assert f"Made by reportgen {__version__} with the rulebook NEC 2023" in words
 

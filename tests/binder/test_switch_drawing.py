@@ -70,7 +70,7 @@ def test_texts_never_overlap(drawn, count: int) -> None:
         box.left >= 0 and box.right <= made.width and box.top >= 0 and box.bottom <= made.height
         for box in texts
     )
-    assert figure.half == (count <= 6)
+    assert (figure.third, figure.half) == (count <= 4, count == 6)
 
 
 def test_links_are_told_and_dashed() -> None:

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.binder.elements import RECALLED
 from reportgen.binder.workings import step_anchors, working_view
 from reportgen.diagnostics.model import Span
 from reportgen.working.quantity import Given, Quantity, work
@@ -67,7 +66,7 @@ def test_each_term_says_where_it_comes_from() -> None:
     assert terms["N"].source == "strings.yaml:14"
     assert terms["T"].source == "site.yaml:5, written -7.6 degF"
     assert terms["T"].value == "−22"
-    assert terms["k_t"].source == f"Table 9 [12 AWG, copper]; NEC 2023; {RECALLED}"
+    assert terms["k_t"].source == "Table 9 [12 AWG, copper]; recalled"
     assert terms["k_t"].recalled
     assert terms["dV"].source == "assumed: meter error; common practice, no source"
     assert terms["factor"].link == "working-cold_20_open_2d_circuit_20_voltage_20_of_20_S1-2"

@@ -172,7 +172,7 @@ def test_page_file_and_card_hold_the_same_lines(strings: int, inverters: int) ->
         if isinstance(card, TaskCard) and card.id.startswith("card-materials")
         for form in card.elements
         if isinstance(form, FormTable)
-        for row in form.rows
+        for row in form.entries
     ]
     assert on_cards == bought
     text = pages.schedules["schedules/materials.csv"].decode()

@@ -7,6 +7,9 @@ from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragr
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.boxes import wire_names
 
+#: Columns that rows alike in all else share, by schedule.
+_ALIKE = {"box-contents": ("conductor",)}
+
 
 def chapter(desk: Desk) -> Chapter | None:
     """Boxes, their contents and openings, terminals, and the working of each volume."""
@@ -29,7 +32,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "back before you leave.",
             "common practice, no source",
         ),
-        *(desk.keep(schedule).table() for schedule in made if schedule.lines),
+        *(desk.keep(schedule).table(*_ALIKE.get(schedule.id, ())) for schedule in made if schedule.lines),
     ]
     if facts.boxes and not facts.pull_needs:
         elements.append(

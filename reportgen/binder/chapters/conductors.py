@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from reportgen.binder.chapters import wire_sizes
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph, WorkingView
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph, Table, WorkingView
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.circuits import conductor_length
 from reportgen.design.raceways import metal_area
 from reportgen.design.results import CircuitDesign, OutputDesign, WiredDesign
 from reportgen.working.quantity import Assumed
+
+#: Over the columns of the drop at the hottest hour.
+_HOT = "Hottest hour"
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -49,10 +53,10 @@ def chapter(desk: Desk) -> Chapter:
             "terminals, and the maximum current against the column of the insulation times both factors in the worst "
             "stretch. The voltage drop is a matter of energy, not of code."
         ),
-        desk.keep(_stretches(desk)).table(),
-        desk.keep(_terminals(desk)).table(),
+        desk.keep(_stretches(desk)).table("circuit", "stretch"),
+        desk.keep(_terminals(desk)).table("unit"),
         *outputs,
-        desk.keep(_circuits(desk)).table(),
+        *_in_two(desk.keep(_circuits(desk))),
         *wire_sizes.section(desk),
         Heading("Working"),
         *workings,
@@ -162,8 +166,8 @@ def _circuits(desk: Desk) -> Schedule:
         Field("drop", "drop", "V", 2, "Drop at standard conditions"),
         Field("share", "drop", "%", 2, "Drop at standard conditions"),
         Field("loss", "loss", "W", 1, "Drop at standard conditions"),
-        Field("hot_share", "drop", "%", 2, "Hottest hour"),
-        Field("hot_loss", "loss", "W", 1, "Hottest hour"),
+        Field("hot_share", "drop", "%", 2, _HOT),
+        Field("hot_loss", "loss", "W", 1, _HOT),
     )
     notes = (
         "Conductor: temperature that the wire settles at in its warmest stretch, or the one stated; taken for the whole length.",
@@ -173,6 +177,19 @@ def _circuits(desk: Desk) -> Schedule:
     return Schedule(
         "circuits", "Circuits: both ampacity tests and the drop", fields, tuple(lines), notes, wide=True
     )
+
+
+def _in_two(schedule: Schedule) -> Iterable[Table]:
+    """The schedule on upright sheets: ampacity in one table, the drop in another."""
+    circuit, size = schedule.fields[:2]
+    drop = [field for field in schedule.fields[2:] if "drop" in field.group.lower() or field.group == _HOT]
+    ampacity = [field for field in schedule.fields[2:] if field not in drop]
+    for id, caption, fields, notes in (
+        (schedule.id, "Circuits: both ampacity tests", ampacity, schedule.notes[1:2]),
+        ("circuit-drops", "Circuits: voltage drop and loss", drop, (schedule.notes[0], schedule.notes[2])),
+    ):
+        part = replace(schedule, id=id, caption=caption, fields=(circuit, size, *fields), notes=notes)
+        yield part.table()
 
 
 def _terminals(desk: Desk) -> Schedule:

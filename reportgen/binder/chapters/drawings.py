@@ -8,7 +8,7 @@ from dataclasses import replace
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.one_line_words import blocks, idle, raceway_words
 from reportgen.binder.drawings.one_line import one_lines
-from reportgen.binder.elements import Chapter, Column, Figure, Paragraph, Table, TableCell, row
+from reportgen.binder.elements import Chapter, Column, Figure, Paragraph, Row, Table, TableCell
 
 _ID = "drawings"
 
@@ -24,7 +24,6 @@ def chapter(desk: Desk) -> Chapter:
         (*_idle(desk), *one_lines(made, raceway_words(desk), told))
         if made
         else (Paragraph("No one-line diagram is drawn: no inverter and no circuit is stated."),),
-        landscape=True,
     )
 
 
@@ -35,32 +34,29 @@ def _idle(desk: Desk) -> Iterator[Paragraph]:
 
 def indexed(chapters: Sequence[Chapter]) -> tuple[Chapter, ...]:
     """The chapters with the index of their drawings in the chapter of drawings."""
-    found = [(number, chapter, figure) for number, chapter, figure in _drawings(chapters)]
+    found = list(_drawings(chapters))
     if not found:
         return tuple(chapters)
-    table = Table(
-        "drawing-index",
-        "Index of drawings",
-        (Column("No.", align="right"), Column("Drawing"), Column("Chapter")),
-        tuple(
-            row(
-                str(place),
-                TableCell(figure.title, link=figure.id, page=True),
-                f"{number} {chapter.title}",
-            )
-            for place, (number, chapter, figure) in enumerate(found, 1)
-        ),
-        wide=True,
+    cells = [
+        (TableCell(str(place)), TableCell(figure.title, link=figure.id, page=True))
+        for place, figure in enumerate(found, 1)
+    ]
+    half = (len(cells) + 1) // 2
+    empty = (TableCell(), TableCell())
+    rows = tuple(
+        Row((*cells[k], *(cells[k + half] if k + half < len(cells) else empty))) for k in range(half)
     )
+    columns = (Column("No.", align="right"), Column("Drawing")) * 2
+    table = Table("drawing-index", "Index of drawings", columns, rows)
     return tuple(
-        replace(chapter, elements=(table, *chapter.elements)) if chapter.id == _ID else chapter
+        replace(chapter, elements=(*chapter.elements, table)) if chapter.id == _ID else chapter
         for chapter in chapters
     )
 
 
-def _drawings(chapters: Sequence[Chapter]) -> Iterator[tuple[int, Chapter, Figure]]:
-    """Every figure with an id, with its chapter and that one's number."""
-    for number, chapter in enumerate(chapters, 1):
+def _drawings(chapters: Sequence[Chapter]) -> Iterator[Figure]:
+    """Every figure with an id."""
+    for chapter in chapters:
         for element in chapter.elements:
             if isinstance(element, Figure) and element.id:
-                yield number, chapter, element
+                yield element

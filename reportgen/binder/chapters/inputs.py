@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.sharing import sharing
 from reportgen.binder.drawings.string_map import string_maps
-from reportgen.binder.elements import Caution, Chapter, Element, Facts, Heading, Paragraph
+from reportgen.binder.elements import Caution, Chapter, Column, Element, Heading, Paragraph, Table, row
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.power import power_of_strings
 from reportgen.design.string_map import ways
+from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
 
 
@@ -43,36 +44,42 @@ def chapter(desk: Desk) -> Chapter:
         desk.keep(_landing(desk)).table(),
         *_map(desk),
     ]
-    for key, kind in project.inverters.items():
-        wait = (
-            kind.discharge_wait.to("min").show()
-            if kind.discharge_wait
-            else "not stated, take it from the manual"
-        )
-        elements.append(
-            Facts(
-                (
-                    (
-                        "Units",
-                        ", ".join(
-                            f"{unit} ({data.place})" if data.place else str(unit)
-                            for unit, data in kind.units.items()
-                        ),
-                    ),
-                    ("PV poles", str(kind.pv_legs or "not stated")),
-                    ("Wait after isolation", wait),
-                    ("Reversed input, in the maker's words", str(kind.reversed_polarity or "not stated")),
-                    ("Source", str(kind.source or "not stated")),
-                ),
-                f"Inverter type {key}",
-            )
-        )
+    elements += _inverters(project)
     return Chapter(
         "inputs",
         "String-to-input map and landing",
         "Which string ends at which input, and over which terminals.",
         tuple(elements),
     )
+
+
+def _inverters(project: Project) -> Iterator[Element]:
+    """What the maker of each type says that matters at its inputs."""
+    rows = tuple(
+        row(
+            key,
+            ", ".join(
+                f"{unit} ({data.place})" if data.place else str(unit) for unit, data in kind.units.items()
+            ),
+            str(kind.pv_legs or "not stated"),
+            kind.discharge_wait.to("min").show()
+            if kind.discharge_wait
+            else "not stated, take it from the manual",
+            str(kind.reversed_polarity or "not stated"),
+            str(kind.source or "not stated"),
+        )
+        for key, kind in project.inverters.items()
+    )
+    heads = (
+        "Type",
+        "Units",
+        "PV poles",
+        "Wait after isolation",
+        "Reversed input, in the maker's words",
+        "Source",
+    )
+    if rows:
+        yield Table("inverter-types", "Inverters", tuple(map(Column, heads)), rows)
 
 
 def _map(desk: Desk) -> Iterator[Element]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Blank, Caution, Chapter, Column, Element, Facts, FormTable, Heading
@@ -44,7 +45,10 @@ def chapter(desk: Desk) -> Chapter | None:
         Facts(
             (
                 ("Labels needed", str(len(labels.labels))),
-                ("Labels printed", f"{len(printed.labels)}, each once, on {_sheets(len(printed.pages))}"),
+                (
+                    "Labels printed",
+                    f"{len(printed.labels)}, each once, on {_sheets(len(printed.pages))} behind the task cards",
+                ),
                 ("Sheet", f"{sheet.name} mm, {choice}"),
                 (
                     "Printing",
@@ -166,7 +170,7 @@ def _placards(desk: Desk) -> Iterator[Element]:
     if not placards:
         yield Words("The edition asks for no placard here.")
         return
-    yield desk.keep(_placard_schedule(desk, placards)).table()
+    yield _by_wording(desk.keep(_placard_schedule(desk, placards))).table("place")
 
 
 def _placard_schedule(desk: Desk, placards: tuple[Placard, ...]) -> Schedule:
@@ -217,6 +221,28 @@ def _placard_schedule(desk: Desk, placards: tuple[Placard, ...]) -> Schedule:
         "With a switch open its array side is live, and the inverter side until its capacitors are discharged.",
     )
     return Schedule("placards", "Placards", fields, tuple(lines), notes, wide=True)
+
+
+#: Heads of the columns of placards that hold more on the page than in the file.
+_HEADS = {"place": "Number and place", "letters": "Made"}
+
+
+def _together(line: Line) -> dict[str, object]:
+    """What a page tells in one column: the number with the place, letters with their spacing and colours."""
+    told = (("letters", "letters {}"), ("spacing", "{} apart"), ("colours", "{}"))
+    made = [words.format(line.values[key]) for key, words in told if line.values[key]]
+    return {"place": f"{line.values['count']} at {line.values['place']}", "letters": "; ".join(made)}
+
+
+def _by_wording(schedule: Schedule) -> Schedule:
+    """The schedule with its numbers beside the places, so that placards of one wording share a row."""
+    lines = tuple(replace(line, values={**line.values, **_together(line)}) for line in schedule.lines)
+    fields = tuple(
+        replace(field, title=_HEADS.get(field.key, field.title))
+        for field in schedule.fields
+        if field.key not in {"count", "spacing", "colours"}
+    )
+    return replace(schedule, lines=lines, fields=fields)
 
 
 def _elsewhere(desk: Desk) -> Schedule:
@@ -284,4 +310,5 @@ def _cards(desk: Desk, labels: LabelsDesign) -> Iterator[Element]:
         ),
         form=FormTable("labels", "Labels by place", columns, rows),
         remarks=2,
+        twice=True,
     )

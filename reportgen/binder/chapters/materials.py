@@ -152,11 +152,11 @@ def _money(materials: MaterialsDesign) -> Iterator[Element]:
 
 def _cards(desk: Desk, materials: MaterialsDesign) -> Iterator[Element]:
     rows = tuple(
-        (line.item, f"{_number(line)} {_unit(line)}".strip(), Blank(tick=True), Blank(tick=True), Blank())
+        (line.item, f"{_number(line)} {_unit(line)}".strip(), Blank(tick=True), Blank(tick=True))
         for line in materials.lines
         if line.group != KEPT
     )
-    columns = (Column("Item"), Column("Number"), Column("Ordered"), Column("On site"), Column("Remark"))
+    columns = (Column("Item"), Column("Number"), Column("Ordered"), Column("On site"))
     yield from task_cards(
         "materials",
         "Buy and check in",
@@ -174,5 +174,6 @@ def _cards(desk: Desk, materials: MaterialsDesign) -> Iterator[Element]:
             ),
         ),
         form=FormTable("materials", "Materials", columns, rows),
-        remarks=2,
+        remarks=3,
+        twice=True,
     )

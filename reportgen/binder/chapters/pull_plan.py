@@ -2,33 +2,19 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.profiles import profiles
-from reportgen.binder.elements import (
-    Caution,
-    Chapter,
-    Element,
-    Facts,
-    Heading,
-    Listing,
-    Paragraph,
-    TaskCard,
-)
+from reportgen.binder.chapters.pull_cards import CODES, cards, plan_tables
+from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
-from reportgen.binder.task_cards import task_cards
-from reportgen.design.findings import Outcome
-from reportgen.design.missing import Known, Missing
-from reportgen.design.pull_design import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, MIDDLE, Feed, PullDesign
+from reportgen.design.missing import Known
+from reportgen.design.pull_design import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, PullDesign
 from reportgen.engineering.pull_runs import Bend
 from reportgen.engineering.pulling import Pull
-from reportgen.rulebook.sizes import size_index
 from reportgen.working.quantity import Quantity, quantity
 from reportgen.working.unit_system import UnitSystem
-
-CODES = ("pull-tension", "pull-line", "pull-sidewall")
 
 
 def chapter(desk: Desk) -> Chapter | None:
@@ -62,24 +48,17 @@ def chapter(desk: Desk) -> Chapter | None:
         ),
     ]
     steps = [desk.keep(one).table() for one in _steps(plans, units)]
-    for item in plans:
-        elements += [Heading(item.name), *_section(desk, item, units)]
+    elements += plan_tables(desk, plans)
     elements += steps
     if workings:
         elements += [Heading("Working"), *workings]
-    for item in plans:
-        elements += _cards(desk, item, units)
+    elements += cards(desk, plans)
     return Chapter(
         "pull-plan",
         "Pull plan",
         "Which end the reels stand at, what the line will feel, and when to stop.",
         tuple(elements),
     )
-
-
-def _shown(value: Known, unit: str, places: int = 0) -> str:
-    """Value in a unit, or that it is not known."""
-    return value.to(unit).show(places) if isinstance(value, Quantity) else UNKNOWN
 
 
 def _summary(desk: Desk, plans: tuple[PullDesign, ...], units: UnitSystem) -> Iterator[Element]:
@@ -143,135 +122,6 @@ def _lowest(item: PullDesign) -> Known:
         return missing[0]
     known = [limit for limit in item.tension_limits if isinstance(limit, Quantity)]
     return min(known, key=lambda limit: limit.to("lbf").value)
-
-
-def _section(desk: Desk, item: PullDesign, units: UnitSystem) -> Iterator[Element]:
-    feed = item.feed
-    if feed is None:
-        yield Paragraph("The pull is not worked out, because something is missing:")
-        yield Listing(tuple(f"state {missing.what}" for missing in item.missing))
-        return
-    if item.staying:
-        yield Caution(
-            "Wires stay in this pipe",
-            "The figures hold for an empty pipe. Wires that slide over each other cut insulation: draw the old ones out first, "
-            "and pull everything as one bundle.",
-            "common practice, no source",
-        )
-    assert not isinstance(item.advice, Missing)
-    other: Feed = "start" if feed == "end" else "end"
-    point = item.further_pull_point()
-    failing = _outcomes(desk, item) & {Outcome.FAILS}
-    pairs = [
-        ("Feed from", f"{item.place(feed)}, pull at {item.place(other)}"),
-        ("Why", _why(item, units)),
-        (
-            "Friction",
-            ", ".join(
-                f"{name} {one.friction.keyed}" for name, one in zip(FRICTIONS, item.pulls(feed), strict=True)
-            ),
-        ),
-        ("Tension where the wires enter", _shown(item.feed_tension, units.force)),
-        *(
-            (f"Limit: {limit.name or 'working load of the line'}", _shown(limit, units.force))
-            for limit in (*item.tension_limits, item.line)
-            if isinstance(limit, Quantity)
-        ),
-        ("Stop the pull at", _told_stop(item, units)),
-        (
-            "Further pull point",
-            "needed: a limit is passed even with lubricant" if failing else "not needed by these limits",
-        ),
-    ]
-    if point is not None:
-        pairs.append(
-            (
-                "Where it would help most",
-                f"{_shown(point.distance, units.length, 1)} from {item.place(feed)}, in or behind {point.after}: "
-                f"dry {_shown(point.before, units.force)} becomes {_shown(point.hardest, units.force)}",
-            )
-        )
-    jammed = [
-        f.headline for key in item.section.segments for f in desk.findings("raceway-jam", subject=str(key))
-    ]
-    if jammed:
-        pairs.append(("Jamming", "; ".join(jammed)))
-    yield Facts(tuple(pairs), "Plan")
-    yield Facts(tuple(_kit(item, units)), "Line, head and reels")
-
-
-def _why(item: PullDesign, units: UnitSystem) -> str:
-    """The reason for the feed end, in the units of the page."""
-    assert not isinstance(item.advice, Missing)
-    told = "; ".join(
-        f"dry {_shown(item.pulls(end)[DRY].hardest.after, units.force)} fed from {item.place(end)}"
-        for end in BOTH_ENDS
-    )
-    behind = (
-        item.advice.reason.partition("; ")[2]
-        .replace("start", item.section.start)
-        .replace("end,", f"{item.section.end},")
-    )
-    return f"{told}; {behind or 'both ends are alike'}"
-
-
-def _outcomes(desk: Desk, item: PullDesign) -> set[Outcome]:
-    return {f.outcome for f in desk.findings(*CODES, subject=item.section.raceway) if f.part == item.part}
-
-
-def _told_stop(item: PullDesign, units: UnitSystem) -> str:
-    if isinstance(item.stop, Quantity):
-        return _shown(item.stop, units.force)
-    return f"{UNKNOWN}: state {item.stop.what}"
-
-
-def _kit(item: PullDesign, units: UnitSystem) -> Iterator[tuple[str, str]]:
-    yield "Run", _shown(item.length, units.length, 1)
-    yield "Pull line", f"{_shown(item.line_length, units.length, 1)}: run and both ends"
-    yield (
-        "Kind of line",
-        "flat woven tape: a string or thin rope saws through the wall of a plastic bend"
-        if item.plastic
-        else "flat woven tape or rope with the working load marked on it",
-    )
-    yield (
-        "Lubricant",
-        f"{_shown(item.lubricant, units.liquid, 2)} at least, in the pipe and on the wires all the way",
-    )
-    carrying = sum(wire.carries for wire in item.wires)
-    grounds = len(item.wires) - carrying
-    yield (
-        "Head",
-        f"{carrying} conductors bare and folded into the head, staggered so that it tapers"
-        + (
-            f"; {grounds} {'ground' if grounds == 1 else 'grounds'} taped on behind, carrying nothing"
-            if grounds and carrying
-            else ""
-        ),
-    )
-    yield "Reels, in this order", reels(item)
-    yield (
-        "Left behind",
-        f"a spare line of {_shown(item.line_length, units.length, 1)}, pulled in with the wires and tied off at both ends",
-    )
-
-
-def reels(item: PullDesign) -> str:
-    """Reels as they stand at the feed end, the stiffest wire first so that it lies in the middle of the bundle."""
-    kinds = Counter(
-        (wire.size, wire.colour or ("ground" if not wire.carries else "no colour stated"))
-        for wire in item.wires
-    )
-    order = sorted(kinds, key=lambda kind: (-_gauge(kind[0]), kind[1]))
-    return "; ".join(f"{kinds[kind]} × {kind[0]} {kind[1]}" for kind in order)
-
-
-def _gauge(size: str) -> float:
-    """Rank of a size, thicker being more."""
-    try:
-        return float(size_index(size))
-    except ValueError:
-        return 0.0
 
 
 def _steps(plans: tuple[PullDesign, ...], units: UnitSystem) -> Iterator[Schedule]:
@@ -348,56 +198,3 @@ def _workings(desk: Desk, item: PullDesign, units: UnitSystem) -> Iterator[Eleme
         (item.lubricant, "lubricant"),
     ):
         yield from desk.working(value, "pull", item.name, what)
-
-
-def _early(item: PullDesign, feed: Feed, units: UnitSystem) -> Iterator[str]:
-    """Sign that lubricant does not do its work, where that shows before the stop value."""
-    middle = item.pulls(feed)[MIDDLE].hardest.after
-    if isinstance(item.stop, Quantity) and middle.value < item.stop.to("lbf").value:
-        yield f"the gauge passes {_shown(middle, units.force)}: the lubricant does not do its work, find out why first"
-
-
-def _cards(desk: Desk, item: PullDesign, units: UnitSystem) -> tuple[TaskCard, ...]:
-    feed = item.feed
-    if feed is None:
-        return ()
-    other: Feed = "start" if feed == "end" else "end"
-    here, there = item.place(feed), item.place(other)
-    boxes = ", ".join(str(key.segment) for key in item.section.segments)
-    low = item.pulls(feed)[LUBRICATED]
-    return task_cards(
-        f"pull-{item.name}",
-        f"Pull {item.name}",
-        tall=desk.tall,
-        purpose=f"Draw {len(item.wires)} wires through {boxes} in one pull, without hurting wire or hands.",
-        stop=(
-            f"the gauge shows {_told_stop(item, units)}",
-            *_early(item, feed, units),
-            "a wire, a knot or the tape catches, or either end says stop",
-            "the pipe was not proven with a mandrel and swabbed, or old wire is in it",
-        ),
-        cautions=(
-            Caution(
-                "Line under tension",
-                "Stand beside it, never in it or in its angle. Hands off the mouth of the pipe.",
-                "",
-            ),
-        ),
-        steps=(
-            "Prove the pipe with a mandrel and a swab; draw the line in and leave a second one for later.",
-            f"Set up the reels at {here}: {reels(item)}. Mark both ends of every wire before it goes in.",
-            "Make up the head, staggered and taped smooth; no knot wider than the bundle.",
-            f"Put in lubricant ahead of the head and on the wires, {_shown(item.lubricant, units.liquid, 2)} in all.",
-            f"At {here}: one guides and lubricates, one brakes the reels. At {there}: one pulls, one reads the gauge and gives the word.",
-            f"Pull slowly and without a stop; {_shown(low.hardest.after, units.force)} is expected at most with lubricant.",
-            "Pull on until the tails are out at both ends, then cut the head off; tie off the spare line.",
-            "Ring out every wire and test its insulation before anything is landed.",
-        ),
-        facts=Facts(
-            tuple(
-                pair for pair in _kit(item, units) if pair[0] in {"Run", "Pull line", "Kind of line", "Head"}
-            ),
-            "To have at hand",
-        ),
-        remarks=2,
-    )

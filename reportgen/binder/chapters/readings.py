@@ -11,13 +11,14 @@ from reportgen.binder.elements import (
     Chapter,
     Column,
     Element,
-    Facts,
     Fields,
     FormTable,
     Heading,
     Paragraph,
+    Table,
     TableCell,
     TaskCard,
+    row,
 )
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.checks.readings import CODES, OUTCOME
@@ -69,7 +70,7 @@ def chapter(desk: Desk) -> Chapter | None:
     for made in (_checks(desk, reads), _mistakes(reads)):
         if made.lines:
             elements.append(desk.keep(made).table())
-    elements += [Heading("As entered"), *_series(desk), desk.keep(_entered(desk)).table()]
+    elements += [Heading("As entered"), _series(desk), desk.keep(_entered(desk)).table()]
     if workings:
         elements += [Heading("Working"), *workings]
     elements += _cards(reads)
@@ -81,7 +82,9 @@ def chapter(desk: Desk) -> Chapter | None:
     )
 
 
-def _series(desk: Desk) -> Iterator[Element]:
+def _series(desk: Desk) -> Table:
+    """When, by whom, with what and in which conditions each series was read."""
+    rows = []
     for key, series in desk.design.project.readings.items():
         conditions = (
             [desk.units.told(series.cell_temperature, "temperature")]
@@ -89,16 +92,18 @@ def _series(desk: Desk) -> Iterator[Element]:
             else ["cell temperature not stated"]
         )
         conditions += [series.irradiance.show()] if series.irradiance else ["irradiance not stated"]
-        yield Facts(
-            (
-                ("Date", str(series.date)),
-                ("By", str(series.by or "not stated")),
-                ("Measured at", str(series.at)),
-                ("Instrument", str(series.instrument or "not stated")),
-                ("Conditions", ", ".join([*conditions, str(series.sky or "sky not stated")])),
-            ),
-            f"Series {key}",
+        rows.append(
+            row(
+                key,
+                str(series.date),
+                str(series.by or "not stated"),
+                str(series.at),
+                str(series.instrument or "not stated"),
+                ", ".join([*conditions, str(series.sky or "sky not stated")]),
+            )
         )
+    heads = ("Series", "Date", "By", "Measured at", "Instrument", "Cell, light, sky")
+    return Table("readings-series", "Series", tuple(map(Column, heads)), tuple(rows))
 
 
 def _workings(desk: Desk, reads: tuple[StringRead, ...]) -> Iterator[Element]:

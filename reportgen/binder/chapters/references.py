@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import (
     CLAUSE_RECALLED,
     Chapter,
     Element,
+    Entry,
+    EntryRow,
+    EntryTable,
     Paragraph,
     cell_anchor,
     finding_anchor,
@@ -16,9 +21,12 @@ from reportgen.binder.elements import (
     rule_anchor,
 )
 from reportgen.binder.schedules import Field, Line, Marked, Schedule, cell_text
-from reportgen.design.findings import Finding
+from reportgen.design.findings import Finding, Outcome
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.working.quantity import Cell, Working
+
+#: In place of a clause where physics, a maker or the user asks for a check.
+NO_CLAUSE = "no clause"
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -28,8 +36,8 @@ def chapter(desk: Desk) -> Chapter:
             f"Edition in force: {desk.design.rulebook.in_force}. Clauses are named, not quoted. "
             "Local amendments and the adopted edition decide."
         ),
-        desk.keep(_rules(desk)).table(),
-        desk.keep(_cells(desk)).table(),
+        *_by_clause(desk.keep(_rules(desk))),
+        *_registered(desk),
     ]
     return Chapter(
         "references", "Code references", "Every rule applied and every table cell used.", tuple(elements)
@@ -45,7 +53,7 @@ def _rules(desk: Desk) -> Schedule:
     for code, findings in sorted(by_code.items()):
         entry = CATALOGUE[code]
         worst = min(findings, key=lambda finding: finding.outcome.rank)
-        clause = findings[0].clause or ("no clause" if entry.rule is None else "no such rule in this edition")
+        clause = findings[0].clause or (NO_CLAUSE if entry.rule is None else "no such rule in this edition")
         lines.append(
             Line(
                 {
@@ -67,8 +75,41 @@ def _rules(desk: Desk) -> Schedule:
         Field("rule", "Rule"),
         Field("code", "Code"),
     )
-    notes = (f"recalled: {CLAUSE_RECALLED}; no clause: physics, a maker or the user asks for it",)
+    notes = (f"recalled: {CLAUSE_RECALLED}",)
     return Schedule("rules", "Rules applied", fields, tuple(lines), notes)
+
+
+def _by_clause(schedule: Schedule) -> Iterator[Element]:
+    """Rules with a clause, and close under them the checks that no clause asks for."""
+    named = [k for k, line in enumerate(schedule.lines) if line.values["clause"] != NO_CLAUSE]
+    lines = tuple(_marked_clause(schedule.lines[k]) for k in named)
+    fields = tuple(field for field in schedule.fields if field.key != "mark")
+    changed = frozenset(place for place, k in enumerate(named) if k in schedule.changed)
+    yield replace(schedule, lines=lines, fields=fields, changed=changed).table()
+    by_outcome: dict[Outcome, list[Entry]] = defaultdict(list)
+    for k, line in enumerate(schedule.lines):
+        check = line.values["check"]
+        if line.values["clause"] == NO_CLAUSE and isinstance(check, Marked) and check.outcome is not None:
+            told = f"{check.value} ({line.values['code']}, {line.values['count']})"
+            by_outcome[check.outcome].append(Entry(schedule.marked(k, told), check.link))
+    if by_outcome:
+        rows = tuple(
+            EntryRow(outcome.value, tuple(entries))
+            for outcome, entries in sorted(by_outcome.items(), key=lambda pair: pair[0].rank)
+        )
+        yield EntryTable(
+            "rules-without-clause",
+            "Checks that no clause asks for: physics, a maker or the user does",
+            ("Worst outcome", "Check (code, findings)"),
+            rows,
+            schedule.changed_notes,
+        )
+
+
+def _marked_clause(line: Line) -> Line:
+    """A line whose clause says itself that it was recalled."""
+    told = ", ".join(filter(None, (str(line.values["clause"]), str(line.values["mark"]))))
+    return replace(line, values={**line.values, "clause": told})
 
 
 def _first(rule: str, named: set[str]) -> str:
@@ -79,31 +120,61 @@ def _first(rule: str, named: set[str]) -> str:
     return rule_anchor(rule)
 
 
-def _cells(desk: Desk) -> Schedule:
-    cells = {item.origin for item in desk.design.quantities if isinstance(item.origin, Cell)}
-    ordered = sorted(cells, key=lambda cell: (not cell.recalled, cell.table, cell.row, cell.column))
+def _registered(desk: Desk) -> Iterator[EntryTable]:
+    """Cells by table, those that nobody has read first; each leads to a working that uses it."""
     used: dict[Cell, str] = {}
     for value, place in desk.anchors.items():
         terms = value.origin.terms if isinstance(value.origin, Working) else ((("", value)),)
         for _, term in terms:
             if isinstance(term.origin, Cell):
                 used.setdefault(term.origin, place)
+    cells = _ordered(desk)
+    schedule = desk.keep(_cells(cells))
     places: dict[str, Cell] = {}
-    for cell in ordered:
+    for cell in cells:
         # A cell and the local rule laid over it stand in one place of a table.
         places.setdefault(cell_anchor(cell), cell)
+    for recalled, id, caption in (
+        (True, "cells", "Table cells recalled and not read in a published copy: check each"),
+        (False, "cells-read", "Table cells read"),
+    ):
+        by_table: dict[tuple[str, str], list[Entry]] = defaultdict(list)
+        for k, cell in enumerate(cells):
+            if cell.recalled is recalled:
+                own = cell_anchor(cell) if places[cell_anchor(cell)] is cell else ""
+                told = Entry(schedule.marked(k, _told(cell)), used.get(cell, ""), own)
+                by_table[cell.table, cell.source].append(told)
+        if by_table:
+            rows = tuple(
+                EntryRow(table, tuple(entries), source if source != table else "")
+                for (table, source), entries in by_table.items()
+            )
+            heads = ("Table, source", "Cells and their values")
+            yield EntryTable(id, caption, heads, rows, schedule.changed_notes)
+
+
+def _told(cell: Cell) -> str:
+    """Row and column of a cell and its value; of a local rule's what it stands in place of."""
+    place = cell.citation if cell.local is not None else ", ".join(filter(None, (cell.row, cell.column)))
+    return f"{place}: {cell_text(cell)}" if place else cell_text(cell)
+
+
+def _ordered(desk: Desk) -> list[Cell]:
+    cells = {item.origin for item in desk.design.quantities if isinstance(item.origin, Cell)}
+    return sorted(cells, key=lambda cell: (not cell.recalled, cell.table, cell.row, cell.column))
+
+
+def _cells(cells: Sequence[Cell]) -> Schedule:
     lines = tuple(
         Line(
             {
-                "cell": Marked(cell.citation, link=used.get(cell, "")),
+                "cell": cell.citation,
                 "value": cell_text(cell),
                 "source": Marked(cell.source, link=line_anchor(cell.source) if cell.local else ""),
                 "mark": "recalled" if cell.recalled else "read",
-            },
-            anchor=cell_anchor(cell) if places[cell_anchor(cell)] is cell else "",
-            group="Recalled and not read in a published copy: check each" if cell.recalled else "Read",
+            }
         )
-        for cell in ordered
+        for cell in cells
     )
     fields = (
         Field("cell", "Cell"),

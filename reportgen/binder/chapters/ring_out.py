@@ -63,7 +63,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "because no factor with a source is held: measure dry wire, and write the temperature beside the reading. "
             "New wire reads far above the least; one wire far below its neighbours is damaged, whatever the limit says."
         ),
-        _form(desk.keep(_tests(ring.tests))),
+        desk.keep(_tests(ring.tests)).table(),
         *(
             view
             for test in ring.tests
@@ -176,17 +176,6 @@ def _tests(tests: tuple[WireTest, ...]) -> Schedule:
         "lower test voltage proves less and is written down as such.",
     )
     return Schedule("wire-insulation", "Insulation test of pulled wire, each leg", fields, lines, notes)
-
-
-def _form(schedule: Schedule) -> FormTable:
-    table = schedule.table()
-    blanks = (
-        Column("+ to ground", "MΩ", group="Read"),
-        Column("− to ground", "MΩ", group="Read"),
-        Column("+ to −", "MΩ", group="Read"),
-    )
-    rows: tuple[FormRow, ...] = tuple((*row.cells, *(Blank() for _ in blanks)) for row in table.rows)
-    return FormTable(table.id, table.caption, (*table.columns, *blanks), rows, table.notes, wide=True)
 
 
 def _shown(value: Known, places: int) -> str:

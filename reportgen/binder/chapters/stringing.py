@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.elements import Element, Heading, Listing, Paragraph
+from reportgen.binder.elements import Column, Element, Heading, Listing, Paragraph, Table, row
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.array_cuts import MOST_SPARES, dimmed_words, words_of
 from reportgen.design.stringing import StringingDesign
@@ -50,7 +50,7 @@ def stringing(desk: Desk) -> Iterator[Element]:
             "not counted."
         )
     if any(choice.out for choice in design.arrays):
-        yield desk.keep(_out(design)).table()
+        yield _told(desk.keep(_out(design)))
     needs = [item.what for choice in design.arrays for item in choice.missing]
     needs += [item.what for item in design.left_out]
     if needs:
@@ -155,6 +155,17 @@ def _order_table(orders: tuple[RowOrder, ...]) -> Schedule:
         "that gives more. Each string stands at its own best point: a tracker that stays at a lesser peak gets less. Wires left out.",
     )
     return Schedule("stringing-rows", "Row by row or column by column", fields, lines, notes, wide=True)
+
+
+def _told(schedule: Schedule) -> Table:
+    """What falls out, an array in a row."""
+    found: dict[str, list[str]] = {}
+    for k, line in enumerate(schedule.lines):
+        told = schedule.marked(k, f"{line.values['what']}: {line.values['why']}")
+        found.setdefault(str(line.values["array"]), []).append(told)
+    columns = (Column("Array"), Column("Falls out, and because"))
+    rows = tuple(row(array, "; ".join(told)) for array, told in found.items())
+    return Table(schedule.id, schedule.caption, columns, rows, schedule.changed_notes)
 
 
 def _out(design: StringingDesign) -> Schedule:

@@ -41,7 +41,7 @@ def chapter(desk: Desk) -> Chapter | None:
             "only where the maker says so."
         ),
         *_sources(terminations),
-        schedule.table(),
+        schedule.table("terminal", "unit"),
         Words(
             "Equipment grounding terminals and bars are not part of the landing section; their torque stands on the device "
             "or the lug."
@@ -77,8 +77,8 @@ def ferrule_text(one: Termination) -> str:
     return "none, forbidden" if one.fine and one.rule == "forbidden" else "none"
 
 
-def _torque(value: Known, unit: str, places: int) -> str:
-    return NOT_STATED if isinstance(value, Missing) else fixed(value.to(unit).value, places)
+def _card_text(value: Known, unit: str, places: int) -> str:
+    return "not stated" if isinstance(value, Missing) else fixed(value.to(unit).value, places)
 
 
 def _schedule(terminations: tuple[Termination, ...], units: UnitSystem) -> Schedule:
@@ -119,28 +119,30 @@ def _cards(desk: Desk, terminations: tuple[Termination, ...]) -> Iterator[Elemen
     torques = [("N·m", 2), ("lb·in", 1)]
     if units.imperial:
         torques.reverse()
+    (unit, places), (other, other_places) = torques
     columns = (
-        Column("Device"),
         Column("Terminal"),
         Column("Wire"),
         Column("Strip", UNITS[units.small].printed),
-        Column("Ferrule"),
-        *(Column("Torque", unit) for unit, _ in torques),
+        Column("Torque", f"{unit} ({other})"),
         Column("Done"),
-        Column("Initials"),
     )
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for one in terminations:
+        # The two ends of a link are one piece of work; every wire has its own row.
+        end = "" if one.wire.startswith("link ") else one.terminal
+        strip = _card_text(one.strip, units.small, units.places(2, 0))
+        ferrule = ferrule_text(one)
+        if ferrule not in {"", "none"}:
+            strip += f", ferrule {ferrule}"
+        torque = _card_text(one.torque, unit, places)
+        if isinstance(one.torque, Quantity):
+            torque += f" ({_card_text(one.torque, other, other_places)})"
+        key = (one.unit, f"{one.wire} {one.size}".strip(), strip, torque, end)
+        alike.setdefault(key, []).append(one.terminal)
     rows: tuple[tuple[str | TableCell | Blank, ...], ...] = tuple(
-        (
-            one.unit,
-            one.terminal,
-            f"{one.wire} {one.size}".strip(),
-            _torque(one.strip, units.small, units.places(2, 0)),
-            ferrule_text(one),
-            *(_torque(one.torque, unit, places) for unit, places in torques),
-            Blank(tick=True),
-            Blank(),
-        )
-        for one in terminations
+        (f"{device} {', '.join(ends)}", wire, strip, torque, Blank(tick=True))
+        for (device, wire, strip, torque, _), ends in alike.items()
     )
     yield from task_cards(
         "terminations",
@@ -154,5 +156,6 @@ def _cards(desk: Desk, terminations: tuple[Termination, ...]) -> Iterator[Elemen
         ),
         cautions=(_CAUTION,),
         form=FormTable("terminations", "Terminals", columns, rows),
-        remarks=2,
+        remarks=1,
+        twice=True,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.upper_bounds import is_bound
 from reportgen.binder.elements import Element, Heading, Paragraph
@@ -48,9 +50,25 @@ def section(desk: Desk) -> list[Element]:
             "The voltage drop cannot fail a size unless you stated a limit: compare what the next size up saves in a year "
             "with what it costs."
         ),
-        desk.keep(schedule).table(),
+        _told(desk.keep(schedule)).table(),
         *_buys(desk, options),
     ]
+
+
+def _told(schedule: Schedule) -> Schedule:
+    """The schedule as it is read: a circuit and stretches that hold for all its sizes stand once over them."""
+    by_circuit: dict[str, set[tuple[object, object]]] = {}
+    for line in schedule.lines:
+        by_circuit.setdefault(line.group, set()).add((line.values["stretch"], line.values["fill_in"]))
+    if any(len(stretches) > 1 for stretches in by_circuit.values()):
+        return schedule
+    over = {
+        circuit: f"{circuit}: hottest in {stretch}, tightest in {fill_in}"
+        for circuit, ((stretch, fill_in),) in by_circuit.items()
+    }
+    fields = tuple(field for field in schedule.fields if field.key not in {"circuit", "stretch", "fill_in"})
+    lines = tuple(replace(line, group=over[line.group]) for line in schedule.lines)
+    return replace(schedule, fields=fields, lines=lines)
 
 
 def _line(desk: Desk, option: SizeOption) -> Line:

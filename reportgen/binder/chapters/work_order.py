@@ -74,7 +74,7 @@ def chapter(desk: Desk) -> Chapter | None:
         Heading("What stays live while a switch is open"),
     ]
     if isolation.switches:
-        elements += [desk.keep(_terminals(isolation)).table()]
+        elements += [desk.keep(_terminals(isolation)).table("terminal", "switch")]
     else:
         elements += [Paragraph("No conductor is landed on a switch: every leg is live up to its input.")]
     if isolation.not_landed:
@@ -90,7 +90,6 @@ def chapter(desk: Desk) -> Chapter | None:
         "Isolation and work order",
         "Which voltage is present at each step, and what stays live when a switch is open.",
         tuple(elements),
-        page_break=True,
     )
 
 

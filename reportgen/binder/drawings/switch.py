@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from reportgen.binder.assets import text_width
@@ -9,8 +10,8 @@ from reportgen.binder.drawings.svg import Drawing
 from reportgen.binder.elements import Figure, anchor
 from reportgen.binder.typeset import clean
 
-#: Widths of a drawing as wide as the page and of one that shares it with another; terminals that fit the latter.
-_WIDTH, _HALF, _FEW = 640.0, 308.0, 6
+#: Widths of a drawing as wide as the page, half and a third of it, each with the terminals of a side that it takes.
+_WIDTHS = ((200.0, 4), (308.0, 6), (640.0, math.inf))
 _RADIUS, _BODY, _SIZE = 11.0, 96.0, 9.5
 
 
@@ -38,7 +39,7 @@ def switch_figure(
     unit = str(clean(unit))
     landed = {terminal: str(clean(wire)) for terminal, wire in landed.items()}
     most = max(len(line), len(load))
-    width = _HALF if most <= _FEW else _WIDTH
+    size, width = next((k, width) for k, (width, taken) in enumerate(_WIDTHS) if most <= taken)
     above, below = (
         max((text_width(landed[one], _SIZE) for one in side if one in landed), default=0.0)
         for side in (line, load)
@@ -79,7 +80,9 @@ def switch_figure(
                     "start" if outward < 0 else "end",
                     turned=True,
                 )
-    return Figure(drawing.markup(), title, drawing.description, half=width == _HALF, id=drawing.key)
+    return Figure(
+        drawing.markup(), title, drawing.description, half=size == 1, third=size == 0, id=drawing.key
+    )
 
 
 def _link(

@@ -33,6 +33,9 @@ from reportgen.binder.elements.tables import (
     BarTable,
     Blank,
     Column,
+    Entry,
+    EntryRow,
+    EntryTable,
     FormTable,
     Row,
     Table,
@@ -68,6 +71,9 @@ __all__ = [
     "Chapter",
     "Column",
     "Element",
+    "Entry",
+    "EntryRow",
+    "EntryTable",
     "Facts",
     "Fields",
     "Figure",
@@ -107,6 +113,7 @@ __all__ = [
 Element = (
     Table
     | BarTable
+    | EntryTable
     | WorkingView
     | WorkingTable
     | FindingView

@@ -54,7 +54,7 @@ class Figure:
     """A drawing with its title and what it says in words.
 
     ``svg`` comes from :meth:`reportgen.binder.drawings.svg.Drawing.markup`; a plain string prints as text.
-    Two neighbours that are ``half`` as wide as the page stand abreast; a ``wide`` one lies on a landscape sheet.
+    Neighbours that are ``half`` or a ``third`` as wide as the page stand abreast; a ``wide`` one lies on a landscape sheet.
     One with an ``id`` is listed in the index of drawings.
     """
 
@@ -62,6 +62,7 @@ class Figure:
     title: str
     description: str = ""
     half: bool = False
+    third: bool = False
     id: str = ""
     wide: bool = False
 

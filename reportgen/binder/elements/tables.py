@@ -62,7 +62,7 @@ def row(*cells: str | TableCell, anchor: str = "", group: str = "") -> Row:
 class Table:
     """Table with a caption; ``wide`` lets it lie on a landscape sheet where it does not fit upright.
 
-    Outcomes of a ``trial`` are of things that are not in the design: the contents do not count them.
+    One that is ``half`` as wide as the page stands abreast of its neighbour. Outcomes of a ``trial`` are of things that are not in the design: the contents do not count them.
 
     Raises
     ------
@@ -77,6 +77,7 @@ class Table:
     notes: tuple[str, ...] = ()
     wide: bool = False
     trial: bool = False
+    half: bool = False
 
     def __post_init__(self) -> None:
         for item in self.rows:
@@ -111,6 +112,35 @@ class BarTable:
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """One of the texts that stand close together in a row of an :class:`EntryTable`; its link and anchor may be empty."""
+
+    text: str
+    link: str = ""
+    anchor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EntryRow:
+    """Row of an :class:`EntryTable`: what its entries share, a note to that, and the entries."""
+
+    title: str
+    entries: tuple[Entry, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EntryTable:
+    """Short texts set close under what they share: a register, where a row for each would fill sheets."""
+
+    id: str
+    caption: str
+    heads: tuple[str, str]
+    rows: tuple[EntryRow, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Blank:
     """Field to fill in on paper, in the PDF or on the screen.
 
@@ -135,6 +165,7 @@ class FormTable:
 
     Where one form prints in several pieces, each has the form's own name in ``called`` and what its rows are about
     in ``subjects``, so that the names of its fields do not depend on how it is dealt out (:mod:`reportgen.binder.fields`).
+    ``twice`` says that a row holds two entries abreast, each in its half of the columns.
     """
 
     id: str
@@ -145,3 +176,12 @@ class FormTable:
     wide: bool = False
     called: str = ""
     subjects: tuple[str, ...] = ()
+    twice: bool = False
+
+    @property
+    def entries(self) -> tuple[tuple[str | TableCell | Blank, ...], ...]:
+        """What is filled in one by one: the rows, or where two stand abreast their left halves and then their right ones."""
+        if not self.twice:
+            return self.rows
+        half = len(self.columns) // 2
+        return (*(row[:half] for row in self.rows), *(row[half:] for row in self.rows if any(row[half:])))

@@ -54,6 +54,8 @@ def margin_text(finding: Finding) -> str:
 
 def finding_view(finding: Finding, working: str = "", rule: str = "") -> FindingView:
     """A finding as it is printed; ``working`` and ``rule`` are the anchors of its working and of its clause."""
+    # What is missing is not said twice.
+    asked = len(finding.missing) == 1 and finding.cure == f"state {finding.missing[0]}"
     return FindingView(
         id=finding_anchor(finding),
         outcome=finding.outcome,
@@ -64,7 +66,7 @@ def finding_view(finding: Finding, working: str = "", rule: str = "") -> Finding
         cure=finding.cure,
         cure_place=finding.cure_span.short if finding.cure_span else "",
         places=tuple(dict.fromkeys(span.short for span in finding.sources)),
-        missing=finding.missing,
+        missing=() if asked else finding.missing,
         question=finding.question,
         clause=finding.clause,
         recalled=finding.recalled,

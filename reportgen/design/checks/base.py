@@ -182,11 +182,12 @@ def compare(
     first = first_unit(value.unit)
     places = words.places if first == value.unit else places_in(first, words.places)
     shown, bound = apart(value.to(first).value, limit.to(first).value, places)
-    unit = value.to(first).unit_printed
+    told = value.to(first).unit_printed
+    unit = f" {told}" if told else ""
     relation = "" if verdict.outcome is not Outcome.FAILS else (TOO_MUCH if at_most else ", too little")
     places = len(shown.partition(".")[2])
     beside, besides = (bracketed(one.to(first).value, first, places) for one in (value, limit))
-    headline = f"{words.value} {shown} {unit}{beside}, {words.limit} {bound} {unit}{besides}{relation}"
+    headline = f"{words.value} {shown}{unit}{beside}, {words.limit} {bound}{unit}{besides}{relation}"
     needed = verdict.outcome is not Outcome.MEETS
     return Finding(
         code,
