@@ -60,9 +60,10 @@ def check(
         context.exit(ExitCode.INPUT_REFUSED)
     if todo:
         from reportgen.authoring.todo import still_open
+        from reportgen.diagnostics.text import visible
 
         for item in still_open(design.findings):
-            click.echo(f"{speaker.prefix}{item.line}" if item.place else item.line)
+            click.echo(visible(f"{speaker.prefix}{item.line}" if item.place else item.line))
         click.echo(summary(design), err=True)
         context.exit(exit_code(design, strict=strict))
     shown = [finding for finding in design.findings if everything or finding.outcome is not Outcome.MEETS]

@@ -79,23 +79,26 @@ class Speaker:
 
     def event(self, event: WatchEvent) -> None:
         """One line for each thing that happened while watching."""
+        from reportgen.diagnostics.text import visible
         from reportgen.service.events import ENDINGS, EventKind
 
         told = event.kind in ENDINGS or event.kind is EventKind.PAGES
         changed = ", ".join([*event.changes.added, *event.changes.changed, *event.changes.removed][:4])
         took = f" in {event.seconds:.1f} s" if event.seconds is not None else ""
-        gained = "".join(f"\n  + {item.id}: {item.after}" for item in event.gained)
-        lost = "".join(f"\n  - {item.id}: was {item.before}" for item in event.lost)
+        gained = [f"  + {item.id}: {item.after}" for item in event.gained]
+        lost = [f"  - {item.id}: was {item.before}" for item in event.lost]
         what = f" ({changed})" if changed and told else ""
         stale = (
             "; the binder on disk is older than the inputs" if event.stale and event.kind in ENDINGS else ""
         )
         said = f": {event.message}" if event.message != event.kind else ""
-        click.echo(f"{event.kind}{said}{what}{took}{stale}{gained}{lost}", err=True)
+        for line in (f"{event.kind}{said}{what}{took}{stale}", *gained, *lost):
+            click.echo(visible(line), err=True)
         if event.kind in ENDINGS and event.diagnostics:
             self.tell(event.diagnostics, "", "", event.files)
         if event.detail:
-            click.echo(event.detail, err=True)
+            # What a process printed: its lines stay lines.
+            click.echo("\n".join(map(visible, event.detail.split("\n"))), err=True)
 
 
 @contextmanager

@@ -22,7 +22,17 @@ _BREAK = re.compile(r"\r\n|\n|\r")
 _STYLE = {Severity.ERROR: "1;31", Severity.WARNING: "1;33", Severity.NOTE: "1;36"}
 _CONTROL = {code: 0x2400 + code for code in range(0x20)} | {0x7F: 0x2421}
 _CONTROL |= dict.fromkeys(
-    (*range(0x80, 0xA0), 0x2028, 0x2029, *range(0x202A, 0x202F), *range(0x2066, 0x206A)), 0xFFFD
+    (
+        *range(0x80, 0xA0),
+        0x61C,
+        0x200E,
+        0x200F,
+        0x2028,
+        0x2029,
+        *range(0x202A, 0x202F),
+        *range(0x2066, 0x206A),
+    ),
+    0xFFFD,
 )
 
 

@@ -22,6 +22,7 @@ from page_readers import Page, text_of
 from playwright.sync_api import Browser
 from test_browser import DESK, PHONE, watched
 
+from reportgen.binder.extract import review_page
 from reportgen.binder.html import render
 from reportgen.binder.pdf import write_pdf
 from reportgen.binder.write import lay_out
@@ -196,10 +197,41 @@ def test_a_pdf_reads_nothing_of_it(hostile, monkeypatch: pytest.MonkeyPatch) -> 
     assert "/URI" not in pdf.decode("latin-1")
 
 
+def test_the_extract_prints_it_as_text_and_makes_no_markup(hostile) -> None:
+    built, told = hostile
+    html = review_page(lay_out(built.design, {}).frame, built.design)
+    page = Page(html)
+    assert len(page.all("script")) == 0
+    assert html.count("</style>") == 1
+    assert not {"img", "iframe", "object"} & {e.tag for e in page.elements}
+    assert not [name for e in page.elements for name in e.attributes if name.startswith("on")]
+    shown = "".join(page.shown)
+    assert len([key for text, key in told.items() if text in shown]) > 5
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("letters", [False, True])
-def test_the_whole_binder_stays_on_its_sheets(hostile, letters: bool) -> None:
-    built = _letters()[0] if letters else hostile[0]
+def test_the_extract_as_a_pdf_reads_nothing_of_it(hostile, monkeypatch: pytest.MonkeyPatch) -> None:
+    built, _ = hostile
+    asked: list[object] = []
+    monkeypatch.setattr(socket.socket, "connect", lambda *args: asked.append(args))
+    monkeypatch.setattr(socket, "getaddrinfo", lambda *args, **_: asked.append(args))
+    pdf = write_pdf(review_page(lay_out(built.design, {}).frame, built.design))
+    assert asked == []
+    assert "<script>document.title='run'</script>" in "".join(text_of(pdf, "-raw").split())
+    assert not any(word in pdf.decode("latin-1") for word in ("/JavaScript", "/URI", "/Launch"))
+
+
+def test_the_extract_of_ten_thousand_letters_prints_them() -> None:
+    built, told = _letters()
+    shown = "".join(Page(review_page(lay_out(built.design, {}).frame, built.design)).shown)
+    assert len([key for text, key in told.items() if text in shown]) > 5
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("letters", [0, 500])
+def test_the_whole_binder_stays_on_its_sheets(hostile, letters: int) -> None:
+    """Every text at once; ten thousand letters in each of them are thousands of sheets, so these are fewer."""
+    built = run(Snapshot.of(filled("W" * letters)[0]), BuildOptions(pdf=False)) if letters else hostile[0]
     pages = lay_out(built.design, {})
     text = text_of(write_pdf(render(pages.frame, pages.chapters, built.design.findings)), "-raw")
     assert text.count("page ") > 20
