@@ -44,6 +44,8 @@ KEY = (
 _ID = re.compile(r"[A-Z0-9/]")
 #: A source no longer than this stands under its number, a longer one once under the table. [letters]
 _SHORT = 24
+#: Lines that stand one by one where more numbers than this differ.
+_FEW, _MANY = 3, 6
 #: Most columns of numbers put in that a narrow table has.
 _NARROW = 2
 #: Most subjects that a line names when they share it.
@@ -148,6 +150,14 @@ def _grouped(chapter: Chapter, number: int) -> _Groups:
         # What stands alone under its name is put together with others of the same formula.
         alone = [lines[0] for lines in by_name.values() if len(lines) == 1]
         groups += [alone] if alone else []
+    # A few lines with very many numbers each are read better one by one than in a table of slivers.
+    groups = [
+        part
+        for lines in groups
+        for part in (
+            [[line] for line in lines] if _columns(lines) > _MANY and len(lines) <= _FEW else [lines]
+        )
+    ]
     order = {id(line): k for k, line in enumerate(places.values())}
     # Narrow tables first, then the others, then single lines: two stand abreast only where nothing is between them.
     groups.sort(key=lambda lines: (len(lines) == 1, _columns(lines) > _NARROW, order[id(lines[0])]))

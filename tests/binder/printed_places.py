@@ -144,5 +144,5 @@ PLACES: dict[str, tuple[Place, ...]] = {
         Place("The year", ("AC output of the year",), "#1", 0, r"±(\d+) %", "share"),
     ),
     "energy/year/low": (Place("The year", ("AC output of the year",), "#1", 0, r": (\d+) to", "kWh"),),
-    "energy/year/high": (Place("The year", ("AC output of the year",), "#1", 0, r"to (\d+) kWh$", "kWh"),),
+    "energy/year/high": (Place("The year", ("AC output of the year",), "#1", 0, r"to (\d+) kWh", "kWh"),),
 }

@@ -146,7 +146,7 @@ def _registered(desk: Desk) -> Iterator[EntryTable]:
                 by_table[cell.table, cell.source].append(told)
         if by_table:
             rows = tuple(
-                EntryRow(table, tuple(entries), source if source != table else "")
+                EntryRow(table, tuple(entries), source.removeprefix(table).strip())
                 for (table, source), entries in by_table.items()
             )
             heads = ("Table, source", "Cells and their values")
