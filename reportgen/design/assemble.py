@@ -37,6 +37,7 @@ from reportgen.design.raceways import design_stretches, pull_sections
 from reportgen.design.reuse import design_reuse
 from reportgen.design.sharing import SharingDesign, design_sharing
 from reportgen.design.shutdown import design_guarding, design_shutdown
+from reportgen.design.site_plan import design_courses
 from reportgen.design.stringing import StringingDesign, design_stringing, with_trials
 from reportgen.design.stringing_years import array_years
 from reportgen.design.strings import design_inputs, design_strings
@@ -242,6 +243,7 @@ def _assemble(
         materials=design_materials(graph, cuts, pulls, labels, terminations),
         shutdown=design_shutdown(graph, rulebook, strings),
         guarding=design_guarding(graph, rulebook, strings),
+        courses=design_courses(graph),
     )
     with written_in(graph.units):
         found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)

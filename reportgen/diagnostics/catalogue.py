@@ -24,6 +24,7 @@ from reportgen.diagnostics import (
     catalogue_readings,
     catalogue_record,
     catalogue_service,
+    catalogue_site,
     catalogue_strings,
 )
 from reportgen.diagnostics.entry import Entry
@@ -87,6 +88,7 @@ CATALOGUE: Mapping[str, Entry] = joined(
     catalogue_record.ENTRIES,
     catalogue_field_pull.ENTRIES,
     catalogue_strings.ENTRIES,
+    catalogue_site.ENTRIES,
 )
 
 

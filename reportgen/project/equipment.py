@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from reportgen.project.plan import Point
 from reportgen.project.values import (
     Age,
     Area,
@@ -133,6 +134,7 @@ class Installed(Section):
     """One installed unit of a device type."""
 
     place: Text | None = Field(None, description="Where it stands")
+    at: Point | None = Field(None, description="Where it stands on the plan of the site")
     inside: Flag | None = Field(None, description="Inside a building")
     on_building: Flag | None = Field(None, description="On the outside of a building, where it is not inside")
     status: Status = Field("new", description="new, existing or removed")

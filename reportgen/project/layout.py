@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from pydantic import Field
 
 from reportgen.project.equipment import Status, Terminals
+from reportgen.project.plan import Point, SitePlan
 from reportgen.project.values import (
     Age,
     Angle,
@@ -83,6 +84,7 @@ class Site(Section):
         None, description="How sky light is brought onto the arrays; Perez where none is named"
     )
     weather: Weather | None = Field(None, description="Source of the hourly year")
+    plan: SitePlan | None = Field(None, description="Plan of the site that places are stated on")
 
 
 class ArrayWiring(Section):
@@ -127,6 +129,9 @@ class Array(Section):
         None, description="What keeps people from its wiring"
     )
     place: Text | None = Field(None, description="Where it stands")
+    outline: list[Point] = Field(
+        default_factory=list, description="Its corners on the plan of the site, in order around it"
+    )
     wiring: ArrayWiring | None = Field(
         None,
         description="Wire between its modules and to the first enclosure, in free air behind the modules",
@@ -258,6 +263,10 @@ class RacewaySegment(Section):
     )
     bend_radius: Length | None = Field(None, description="Centreline radius of its bends")
     rise: SignedLength | None = Field(None, description="Climb from start to end, downhill negative")
+    course: list[Point] = Field(
+        default_factory=list,
+        description="Its course on the plan of the site from start to end, both ends and every corner; one point where it is upright",
+    )
     ends_at: Ref | None = Field(None, description="Box at its far end, which makes it a pull point")
     fixed_ends: Flag | None = Field(
         None, description="Fixed at both ends, so that thermal movement has to go somewhere"

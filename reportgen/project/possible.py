@@ -12,6 +12,7 @@ from reportgen.diagnostics.model import Sink, Span
 from reportgen.project.equipment import Switch
 from reportgen.project.model import Project
 from reportgen.project.nodes import Scalar
+from reportgen.project.possible_plan import check_plan
 from reportgen.project.possible_sun import check_sun
 from reportgen.project.values import Count, Section
 from reportgen.working.quantity import Given, Quantity
@@ -93,6 +94,7 @@ def check_possible(project: Project, sink: Sink) -> None:
     for low in (cold, usual):
         _below(project.site, low, hot, "`site`", "check the signs", sink)
     check_sun(project, sink)
+    check_plan(project, sink)
 
 
 def _sections(thing: object) -> Iterator[Section]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.binder.chapters import pipes
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.figures import sections
+from reportgen.binder.chapters.plan import complete, plan
 from reportgen.binder.chapters.profiles import profiles
 from reportgen.binder.chapters.sketch import sketch
 from reportgen.binder.chapters.trenches import trenches
@@ -41,7 +42,8 @@ def chapter(desk: Desk) -> Chapter:
         *(desk.keep(schedule).table() for schedule in pipes.options(desk) if schedule.lines),
         *_around(desk),
         *trenches(desk),
-        *sketch(desk),
+        *plan(desk),
+        *(() if complete(desk) else sketch(desk)),
         Heading("Working"),
         *workings,
     ]

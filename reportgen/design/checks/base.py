@@ -39,6 +39,7 @@ from reportgen.design.results import (
 )
 from reportgen.design.reuse import Reused
 from reportgen.design.shutdown import GuardingDesign, ShutdownDesign
+from reportgen.design.site_plan import CourseDesign
 from reportgen.design.surroundings import Surroundings
 from reportgen.design.terminal_sizes import DeviceTerminals
 from reportgen.design.terminations import Termination
@@ -130,6 +131,7 @@ class Facts:
     materials: MaterialsDesign
     shutdown: tuple[ShutdownDesign, ...] = ()
     guarding: tuple[GuardingDesign, ...] = ()
+    courses: tuple[CourseDesign, ...] = ()
 
 
 TOO_MUCH = ", too much"
