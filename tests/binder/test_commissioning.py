@@ -204,3 +204,24 @@ def test_the_card_of_readings_lists_what_is_open(laid, wrong) -> None:
         forms = [form for card in cards for form in card.elements if isinstance(form, FormTable)]
         wanted = [f for f in design.findings if f.code.startswith("reading") and f.outcome != "meets"]
         assert sum(len(form.rows) for form in forms) == len(wanted) > 3
+
+
+def test_curves_of_each_string_have_their_expected_points_and_room_for_those_read(laid) -> None:
+    """Own calculation: twelve modules of 44.1 V open and 36.9 V at maximum power, 12.2 A and 12.95 A."""
+    cards = [
+        card
+        for chapter in laid[1].chapters
+        for card in chapter.elements
+        if isinstance(card, TaskCard) and card.id.startswith("card-commissioning")
+    ]
+    rows = {
+        row[0]: row
+        for card in cards
+        for form in card.elements
+        if isinstance(form, FormTable) and form.id.endswith("-curves")
+        for row in form.rows
+    }
+    assert list(rows) == ["E1", "E2", "R1S", "W1", "W2"]
+    assert rows["E1"][1:5] == ("529.2", "442.8", "12.20", "12.95")
+    assert rows["R1S"][1:5] == ("396.9", "332.1", "12.20", "12.95")
+    assert all(sum(isinstance(cell, Blank) for cell in row) == 7 for row in rows.values())

@@ -69,8 +69,8 @@ def test_device_of_an_output_by_voltage_and_poles(sample, design, more, voltage,
     [
         (
             "equipment.yaml",
-            'INV-1: {place: "outbuilding, north wall", inside: yes}',
-            'INV-1: {place: "outbuilding, north wall", inside: yes, status: removed}',
+            'INV-1: {place: "outbuilding, north wall", inside: yes,',
+            'INV-1: {place: "outbuilding, north wall", inside: yes, status: removed,',
             "string-input:E1",
         ),
         (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.curve_form import curve_form
 from reportgen.binder.elements import (
     Blank,
     Caution,
@@ -41,6 +42,7 @@ def order_card(desk: Desk) -> TaskCard:
                 "IEC 62446-1, 6.2, recalled",
             ),
             _order(desk, "tests"),
+            *curve_form(desk, "order-of-tests-curves"),
             Fields("order-of-tests-signed", (Blank("Remarks", lines=2),)),
         ),
     )

@@ -1,6 +1,7 @@
 """Symbols of one-line and grounding drawings after IEC 60617, drawn by this program.
 
-Recalled from the standard and not read; every sheet says so and carries a key of the symbols on it. Each function draws
+Recalled from the standard and not read; every sheet says so and carries a key of the symbols on it. Five of them agree with
+what others write who have it: see the list in DEVELOPERS.md. Each function draws
 round a point of a level line and leaves the line itself to the caller, from half its width left to half its width right.
 """
 
