@@ -110,7 +110,7 @@ def test_up_is_up_and_right_is_right() -> None:
 def test_what_has_no_place_is_named_and_not_drawn() -> None:
     (figure,) = plan(desk_of(lambda text: text.replace(", at: {x: -25.4 m, y: 2.7 m}", "")))
     told = " ".join(legible(figure))
-    assert "No place stated, not drawn: INV-2." in told
+    assert "No place stated, not drawn: SW-E1, SW-E2, SW-R1, SW-W1, SW-W2, INV-2." in told
 
 
 def test_a_sketch_stands_in_while_a_raceway_is_not_on_the_plan() -> None:
