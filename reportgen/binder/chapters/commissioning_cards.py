@@ -24,8 +24,8 @@ from reportgen.working.text import fixed
 from reportgen.working.unit_system import UnitSystem
 from reportgen.working.units import UNITS
 
-#: Strings on one task card, so that it stays one sheet.
-_ON_A_CARD = 8
+#: Strings on one task card, so that it stays one sheet: letter, and A4, which is higher.
+_ON_A_CARD, _ON_A_TALL_CARD = 4, 5
 #: Most pairs of light and temperature that stand abreast on a card; the sheet of expected readings has all.
 _ABREAST = 10
 
@@ -146,8 +146,9 @@ def reading_cards(desk: Desk) -> Iterator[TaskCard]:
     """Sheets to carry outside: every string with its fields, a few strings on each."""
     strings = desk.design.facts.strings
     tests = {item.string: item for item in desk.design.commissioning.tests}
-    for number, start in enumerate(range(0, len(strings), _ON_A_CARD), start=1):
-        part = strings[start : start + _ON_A_CARD]
+    most = _ON_A_TALL_CARD if desk.tall else _ON_A_CARD
+    for number, start in enumerate(range(0, len(strings), most), start=1):
+        part = strings[start : start + most]
         id, span = f"card-commissioning-{number}", f"{part[0].id} to {part[-1].id}"
         voltages: list[tuple[str | TableCell | Blank, ...]] = [
             (

@@ -48,7 +48,8 @@ def curve_form(desk: Desk, id: str) -> Iterator[FormTable]:
     )
     more = "" if len(part) == len(strings) else f" {len(strings) - len(part)} further strings: on a copy."
     notes = (
-        "IEC 62446-1 category 2, recalled: where it is asked for. Other light and temperature: expected readings." + more,
+        "IEC 62446-1 category 2, recalled: where it is asked for. Other light and temperature: expected readings."
+        + more,
     )
     yield FormTable(id, "Current-voltage curves", columns, rows, notes)
 
