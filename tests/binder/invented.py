@@ -2,15 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.binder.charts import (
-    SectionWire,
-    WindowLimit,
-    WindowPoint,
-    loss_bars,
-    monthly_bars,
-    raceway_section,
-    window_chart,
-)
+from reportgen.binder.charts import WindowLimit, WindowPoint, loss_bars, monthly_bars, window_chart
 from reportgen.binder.elements import (
     Blank,
     Caution,
@@ -30,6 +22,7 @@ from reportgen.binder.elements import (
     row,
 )
 from reportgen.binder.frame import Frame
+from reportgen.binder.section_chart import SectionWire, raceway_section
 from reportgen.binder.workings import working_view
 from reportgen.design.findings import Finding, Outcome
 from reportgen.diagnostics.model import Span

@@ -11,19 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.binder.assets import text_width
-from reportgen.binder.charts import (
-    SectionWire,
-    WindowLimit,
-    WindowPoint,
-    loss_bars,
-    monthly_bars,
-    raceway_section,
-    ticks,
-    window_chart,
-)
+from reportgen.binder.charts import WindowLimit, WindowPoint, loss_bars, monthly_bars, ticks, window_chart
 from reportgen.binder.drawings.packing import pack
 from reportgen.binder.drawings.svg import Drawing, TextBox
 from reportgen.binder.elements import Figure
+from reportgen.binder.section_chart import SectionWire, raceway_section
 
 SVG = "{http://www.w3.org/2000/svg}"
 

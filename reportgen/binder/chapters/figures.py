@@ -7,8 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.charts import SectionWire, WindowLimit, WindowPoint, raceway_section, window_chart
+from reportgen.binder.charts import WindowLimit, WindowPoint, window_chart
 from reportgen.binder.elements import Figure, anchor
+from reportgen.binder.section_chart import SectionWire, raceway_section
 from reportgen.design.missing import Known
 from reportgen.design.raceways import conductor_diameter
 from reportgen.design.results import StretchDesign, StringDesign

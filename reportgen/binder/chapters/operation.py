@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.energy import output_words
-from reportgen.binder.chapters.record import NOT_STATED, handover
 from reportgen.binder.chapters.record_cards import few
+from reportgen.binder.chapters.record_equipment import NOT_STATED, handover
 from reportgen.binder.chapters.upper_bounds import is_bound
 from reportgen.binder.elements import (
     Blank,

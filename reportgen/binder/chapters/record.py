@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections import defaultdict
 from collections.abc import Iterator
 
 from reportgen.binder.chapters import record_cards
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.record_equipment import (
+    NOT_STATED,
+    as_stated,
+    documents,
+    equipment,
+    handover,
+    structures,
+)
 from reportgen.binder.elements import Caution, Chapter, Element, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
-from reportgen.project.equipment import Installed
-from reportgen.project.handover import Handover
 from reportgen.project.records import AsBuilt
-
-#: Printed where nobody stated a value; the key to write stands under the table.
-NOT_STATED = "not stated"
-_HASH = 16  # letters of a digest that tell two files apart at sight
-
-
-def handover(desk: Desk) -> Handover:
-    """What the folder states beside the design; empty where it states nothing."""
-    return desk.design.project.handover or Handover.model_construct()
 
 
 def chapter(desk: Desk) -> Chapter:
     """Tables of what is recorded, then the cards that are filled in on site."""
     elements: list[Element] = [
-        desk.keep(_equipment(desk)).table(),
-        desk.keep(_documents(desk)).table(),
+        desk.keep(equipment(desk)).table(),
+        desk.keep(documents(desk)).table(),
     ]
-    elements += [desk.keep(_structures(desk)).table()] if desk.design.project.arrays else []
+    elements += [desk.keep(structures(desk)).table()] if desk.design.project.arrays else []
     elements += _built(desk)
     elements += _dug(desk)
     elements.append(desk.keep(_removed(desk)).table())
@@ -45,164 +41,6 @@ def chapter(desk: Desk) -> Chapter:
         "What is installed and which paper proves it; what was built otherwise, dug, taken out, and measured with what.",
         tuple(elements),
     )
-
-
-def _stated(value: object) -> str:
-    return NOT_STATED if value in {None, ""} else str(value)
-
-
-# Equipment and papers
-
-
-def _equipment(desk: Desk) -> Schedule:
-    project = desk.design.project
-    papers: dict[str, list[str]] = defaultdict(list)
-    for key, paper in project.documents.items():
-        papers[str(paper.of or "")].append(str(key))
-    standing: dict[str, int] = defaultdict(int)
-    for balance in desk.design.facts.graph.balances:
-        standing[balance.module] += balance.standing or balance.in_strings
-    lines = []
-
-    def line(kind: str, key: str, maker: str, units: str, listing: object, source: object) -> None:
-        named = papers.get(key, [])
-        lines.append(
-            Line(
-                {
-                    "kind": kind,
-                    "type": key,
-                    "maker": maker or NOT_STATED,
-                    "units": units or "none",
-                    "listing": _stated(listing),
-                    "source": _stated(source),
-                    "papers": ", ".join(named) or NOT_STATED,
-                }
-            )
-        )
-
-    for key, module in project.modules.items():
-        count = standing[str(key)]
-        line(
-            "module",
-            key,
-            _maker(module.maker, module.model),
-            f"{count} modules",
-            module.listing,
-            module.source,
-        )
-    for kind, section in (("inverter", project.inverters), ("switch", project.switches)):
-        for key, device in section.items():
-            line(
-                kind,
-                key,
-                _maker(device.maker, device.model),
-                _units(device.units),
-                device.listing,
-                device.source,
-            )
-    for key, box in project.boxes.items():
-        line(str(box.kind), key, "", _units(box.units), box.listing, box.source)
-    for key, fuse in project.fuses.items():
-        line("fuse", key, "", _units(fuse.units), fuse.listing, fuse.source)
-    for key, cable in project.cables.items():
-        marks = ", ".join(map(str, cable.markings))
-        line("wire", key, _maker(cable.maker, marks), "", cable.listing, cable.source)
-    fields = (
-        Field("kind", "Kind"),
-        Field("type", "Type"),
-        Field("maker", "Maker and model"),
-        Field("units", "Installed, serial number"),
-        Field("listing", "Listing, certificate"),
-        Field("source", "Values from"),
-        Field("papers", "Papers held"),
-    )
-    notes = (
-        "Not stated: write `listing` of the type, `serial` of the unit, and a paper under `documents` with `of` naming the "
-        "type. An inspector holds the nameplate against this row.",
-    )
-    return Schedule("equipment", "Equipment and its papers", fields, tuple(lines), notes, wide=True)
-
-
-def _maker(maker: object, model: object) -> str:
-    return ", ".join(str(part) for part in (maker, model) if part)
-
-
-def _units(units: dict[str, Installed]) -> str:
-    alike: dict[str, list[str]] = defaultdict(list)
-    for key, unit in units.items():
-        alike[f"no. {unit.serial}" if unit.serial else "no number stated"].append(str(key))
-    return "; ".join(f"{', '.join(names)}: {number}" for number, names in alike.items())
-
-
-def _documents(desk: Desk) -> Schedule:
-    lines = tuple(
-        Line(
-            {
-                "id": str(key),
-                "kind": _stated(paper.kind),
-                "proves": str(paper.proves),
-                "of": str(paper.of or ""),
-                "file": str(paper.file or "not in the folder"),
-                "hash": _hash(desk, paper.file),
-            }
-        )
-        for key, paper in desk.design.project.documents.items()
-    )
-    fields = (
-        Field("id", "Paper"),
-        Field("kind", "Kind"),
-        Field("proves", "What it proves or shows"),
-        Field("of", "Of"),
-        Field("file", "File"),
-        Field("hash", "SHA-256, first 16"),
-    )
-    photos = sum(paper.kind == "photo" for paper in desk.design.project.documents.values())
-    notes = (
-        f"Photographs: {photos or 'none stated'}. Worth taking before they are covered: trench open with a rule in it, "
-        "terminations, labels, nameplates. Each is a line under `documents` with `kind: photo`.",
-    )
-    return Schedule("documents", "Papers, permits and photographs", fields, lines, notes)
-
-
-def _hash(desk: Desk, file: str | None) -> str:
-    data = desk.inputs.get(str(file)) if file else None
-    return hashlib.sha256(data).hexdigest()[:_HASH] if data is not None else ""
-
-
-def _structures(desk: Desk) -> Schedule:
-    stated = handover(desk).structures
-    lines = []
-    for key, array in desk.design.project.arrays.items():
-        found = stated.get(key)
-        lines.append(
-            Line(
-                {
-                    "array": str(key),
-                    "kind": f"{array.mounting}, {array.status}",
-                    **{
-                        name: _stated(getattr(found, name, None))
-                        for name in ("mounting", "loads", "footing", "by", "document")
-                    },
-                }
-            )
-        )
-    fields = (
-        Field("array", "Array"),
-        Field("kind", "Stands on"),
-        Field("mounting", "Rack"),
-        Field("loads", "Wind and snow"),
-        Field("footing", "Footing"),
-        Field("by", "Calculated by"),
-        Field("document", "Paper"),
-    )
-    notes = (
-        "Structures are not calculated here. Not stated: write it under `handover`, `structures`, by array; a new structure "
-        "needs it, the load of an old one changes with what is hung on it.",
-    )
-    return Schedule("structures", "What holds the modules", fields, tuple(lines), notes)
-
-
-# What was built, dug, removed
 
 
 def _built(desk: Desk) -> Iterator[Element]:
@@ -232,11 +70,11 @@ def _built(desk: Desk) -> Iterator[Element]:
                     if item.measured_length is not None
                     else "",
                 ),
-                "reason": _stated(item.reason),
+                "reason": as_stated(item.reason),
                 "figures": _figures(item),
                 "by": ", ".join(str(part) for part in (item.by, item.date) if part) or NOT_STATED,
-                "accepted": _stated(item.accepted_by),
-                "photo": _stated(item.photo),
+                "accepted": as_stated(item.accepted_by),
+                "photo": as_stated(item.photo),
             }
         )
         for key, item in corrections.items()
@@ -277,16 +115,16 @@ def _dug(desk: Desk) -> Iterator[Element]:
         Line(
             {
                 "id": str(key),
-                "ticket": _stated(dig.ticket),
+                "ticket": as_stated(dig.ticket),
                 "raceways": ", ".join(
                     f"{name} ({', '.join(new[str(name)])})" if new.get(str(name)) else str(name)
                     for name in dig.raceways
                 )
                 or NOT_STATED,
-                "from": f"{_stated(dig.requested)}, {_stated(dig.digging_from)}",
-                "expires": _stated(dig.expires),
-                "private": _stated(dig.private_lines),
-                "document": _stated(dig.document),
+                "from": f"{as_stated(dig.requested)}, {as_stated(dig.digging_from)}",
+                "expires": as_stated(dig.expires),
+                "private": as_stated(dig.private_lines),
+                "document": as_stated(dig.document),
             }
         )
         for key, dig in stated.items()
@@ -330,7 +168,7 @@ def _dug(desk: Desk) -> Iterator[Element]:
 def _removed(desk: Desk) -> Schedule:
     names = ("what", "place", "amount", "proved_dead", "went_to", "date")
     lines = [
-        Line({"id": str(key), **{name: _stated(getattr(item, name)) for name in names}})
+        Line({"id": str(key), **{name: as_stated(getattr(item, name)) for name in names}})
         for key, item in handover(desk).removed.items()
     ]
     project = desk.design.project
@@ -364,7 +202,7 @@ def _removed(desk: Desk) -> Schedule:
 def _instruments(desk: Desk) -> Schedule:
     names = ("what", "maker", "serial", "category", "calibrated", "due")
     lines = [
-        Line({name: _stated(getattr(item, name)) for name in names})
+        Line({name: as_stated(getattr(item, name)) for name in names})
         for item in handover(desk).instruments.values()
     ]
     by_name: dict[str, list[str]] = defaultdict(list)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.record import NOT_STATED, handover
+from reportgen.binder.chapters.record_equipment import NOT_STATED, handover
 from reportgen.binder.elements import (
     Caution,
     Chapter,
