@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from reportgen.binder.chapters import energy_tables
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.upper_bounds import is_bound
 from reportgen.binder.charts import MONTHS, loss_bars, monthly_bars
 from reportgen.binder.elements import Chapter, Element, Facts, Listing, Paragraph
 from reportgen.binder.heat_map import heat_map
@@ -123,7 +124,7 @@ def output_words(design: Design) -> str:
     told = output_of(design.energy)
     rows = design.rows
     losing = rows.standing if rows is not None else ()
-    if not losing:
+    if not losing or is_bound(design.energy):
         return told
     if any(one.lost is None for one in losing):
         return f"{told}; before what lower rows lose"
