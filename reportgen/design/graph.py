@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Literal
 
 from reportgen.design.missing import Missing
+from reportgen.design.passing import Passing
 from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
 from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
@@ -319,6 +320,11 @@ class Graph:
                 found[one].append((other, kind))
                 found[other].append((one, kind))
         return found
+
+    @cached_property
+    def passing(self) -> Passing:
+        """Boxes and switches on the way of each circuit, and those that it only passes."""
+        return Passing(self)
 
     def onward(self, end: str) -> tuple[str, str] | None:
         """Unit and terminal of a switch or box that the landing names as the far end of a wire; None of all other names."""

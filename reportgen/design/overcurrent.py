@@ -43,6 +43,7 @@ class _Designer:
     ) -> None:
         self.project, self.rulebook, self.all = graph.project, rulebook, strings
         self.circuits = by_string(circuits)
+        self.passing = graph.passing
         self.groups = ParallelStrings(graph, strings)
         self.one_pole = rulebook.ruling("one-pole-overcurrent")
         self.factor = quantity_of(rulebook.number("ocpd-factor"), "factor for devices")
@@ -148,9 +149,12 @@ class _Designer:
     def _devices(self, string: StringDesign) -> Iterator[Device]:
         stated = self.project.strings[string.id].fuse
         types = [str(stated)] if stated else []
-        circuits = [circuit.circuit for circuit in self.circuits.get(string.id, ())]
+        circuits = self.circuits.get(string.id, ())
         types += [
-            self.types[unit] for one in circuits for unit in map(str, one.enclosures) if unit in self.types
+            self.types[unit]
+            for one in circuits
+            for unit in self.passing.enclosures[one.id]
+            if unit in self.types
         ]
         for key in dict.fromkeys(types):
             yield _fuse(key, self.project.fuses[key])

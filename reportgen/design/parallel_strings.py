@@ -60,11 +60,11 @@ class ParallelStrings:
             circuit = graph.project.circuits[wire.circuit]
             if not wire.leg or circuit.string is None:
                 continue
-            for unit in map(str, circuit.enclosures):
+            for unit in graph.passing.enclosures[wire.circuit]:
                 box = graph.project.box_of(unit)
                 if box is not None and box[1].kind == "combiner box":
                     passing[unit][str(circuit.string)].add(wire.id)
-                    places.setdefault(unit, circuit.where("enclosures"))
+                    places.setdefault(unit, circuit.where("enclosures" if circuit.enclosures else "path"))
         for unit, found in passing.items():
             landed = {str(wire) for wire in graph.project.landing.get(unit, {}).values()}
             leaders = {self._find(key) for key in found}

@@ -13,7 +13,7 @@ from reportgen.design.graph import Graph
 from reportgen.design.missing import Known, Missing, highest
 from reportgen.design.results import StringDesign
 from reportgen.project.equipment import Installed
-from reportgen.project.layout import Array, Circuit
+from reportgen.project.layout import Array
 from reportgen.rulebook.rulebook import Rulebook, Ruling, quantity_of
 from reportgen.working.quantity import Quantity
 
@@ -76,10 +76,10 @@ def design_shutdown(
     by_unit: dict[str, list[StringDesign]] = {}
     for string in strings:
         by_unit.setdefault(string.input.partition("/")[0], []).append(string)
-    circuits: dict[str, list[Circuit]] = {}
-    for circuit in graph.project.circuits.values():
+    circuits: dict[str, list[str]] = {}
+    for key, circuit in graph.project.circuits.items():
         if circuit.string is not None and circuit.status != "removed":
-            circuits.setdefault(str(circuit.string), []).append(circuit)
+            circuits.setdefault(str(circuit.string), []).append(str(key))
     found = []
     for kind in graph.project.inverters.values():
         for unit, installed in kind.units.items():
@@ -95,7 +95,7 @@ def design_shutdown(
 
 
 def _places(
-    graph: Graph, rulebook: Rulebook, unit: str, strings: list[StringDesign], circuits: list[Circuit]
+    graph: Graph, rulebook: Rulebook, unit: str, strings: list[StringDesign], circuits: list[str]
 ) -> Iterator[Place]:
     info = graph.project.project
     if info.building == "no building":
@@ -107,14 +107,14 @@ def _places(
             return
     for key in dict.fromkeys(key for string in strings for key in string.arrays):
         yield from _array(rulebook, key, graph.project.arrays[key])
-    stretches = dict.fromkeys(hop for circuit in circuits for hop in graph.through(circuit))
+    stretches = dict.fromkeys(hop for key in circuits for hop in graph.through(graph.project.circuits[key]))
     for hop in stretches:
         place = graph.segments[hop][1].place
         if place == "roof":
             yield Place(f"{hop} runs on a roof", rulebook.ruling("rapid-shutdown-on-building"))
         elif place == "indoors":
             yield Place(f"{hop} runs inside", _inside(graph, rulebook))
-    passed = dict.fromkeys(str(device) for circuit in circuits for device in circuit.enclosures)
+    passed = dict.fromkeys(device for key in circuits for device in graph.passing.enclosures[key])
     alike: dict[tuple[str, Ruling | Missing], list[str]] = {}
     for device in (*passed, unit):
         installed = _installed(graph, device)

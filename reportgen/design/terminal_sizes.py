@@ -72,11 +72,11 @@ def _cuts(graph: Graph, unit: str) -> bool:
 
 
 def _passed(graph: Graph) -> Mapping[str, list[Conductor]]:
-    """Conductors by the enclosures that their circuits name."""
+    """Conductors by the boxes and switches that their circuits meet and do not only pass."""
     found: dict[str, list[Conductor]] = defaultdict(list)
     for wire in graph.conductors:
-        for unit in graph.project.circuits[wire.circuit].enclosures:
-            found[str(unit)].append(wire)
+        for unit in graph.passing.met(wire.circuit):
+            found[unit].append(wire)
     return found
 
 

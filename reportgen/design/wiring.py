@@ -140,21 +140,21 @@ class Wiring:
         current : Quantity or Missing
             Current for continuous duty, which decides the column where no marking is stated. [A]
         """
-        rows = [*self._start(key, circuit), *self._passed(circuit), *ends]
+        rows = [*self._start(key, circuit), *self._passed(key), *ends]
         return tuple(self._terminal(circuit, unit, stated, rating, current) for unit, stated in rows)
 
     def _start(self, key: str, circuit: Circuit) -> Iterator[tuple[str, Terminals | None]]:
         """The end that is no device of the folder, unless the first box takes it."""
         through = self.graph.through(circuit)
-        first = str(circuit.enclosures[0]) if circuit.enclosures else ""
+        first = next(iter(self.graph.passing.met(key)), "")
         box = self.graph.project.box_of(first)
         in_box = box is not None and box[1].terminals is not None
         if circuit.joint is None and in_box and through and self.graph.enclosure_before(through[0]) == first:
             return
         yield f"the joint of {key}", circuit.joint
 
-    def _passed(self, circuit: Circuit) -> Iterator[tuple[str, Terminals | None]]:
-        for unit in map(str, circuit.enclosures):
+    def _passed(self, key: str) -> Iterator[tuple[str, Terminals | None]]:
+        for unit in self.graph.passing.met(key):
             if switch := self.graph.project.switch_of(unit):
                 yield unit, switch[1].terminals
             elif (box := self.graph.project.box_of(unit)) and box[1].splices is not False:

@@ -173,7 +173,7 @@ def switch_voltage(facts: Facts) -> Iterator[Finding]:
                 yield from _rated(facts, circuit, unit, poles)
         landed = [unit for leg in ("+", "-") for unit in devices.get(f"{circuit.id}{leg}", ())]
         landed += [unit for items in found for item in items for unit in item.aside]
-        for unit in dict.fromkeys([*map(str, circuit.circuit.enclosures), *landed]):
+        for unit in dict.fromkeys([*facts.graph.passing.met(circuit.id), *landed]):
             if facts.project.switch_of(unit) and unit not in weakest:
                 headline = f"poles of {unit} in series with {circuit.id} are not known"
                 missing = Missing(f"landing of {circuit.id} on {unit}", circuit.circuit.where("enclosures"))

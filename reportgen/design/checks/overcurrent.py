@@ -99,7 +99,7 @@ def _lacking(facts: Facts, item: StringProtection) -> Finding:
         unit
         for circuit in facts.circuits
         if circuit.string.id == name
-        for unit in map(str, circuit.circuit.enclosures)
+        for unit in facts.graph.passing.met(circuit.id)
         if facts.project.switch_of(unit)
     ]
     notes = [f"{unit} is a switch: it opens load current and clears no fault" for unit in switches]

@@ -37,14 +37,14 @@ def switch_current(facts: Facts) -> Iterator[Finding]:
 
 
 def _passing(facts: Facts) -> Mapping[str, list[str]]:
-    """Circuits of strings by the switches they pass: where their legs go, and what their enclosures say."""
+    """Circuits of strings by the switches they pass: where their legs go, what stands on their path or is named."""
     found: dict[str, list[str]] = defaultdict(list)
     landed = by_conductor(facts.arrivals)
     for circuit in facts.circuits:
         found_on = [item for leg in ("+", "-") for item in landed.get(f"{circuit.id}{leg}", ())]
         units = [item.switch for item in found_on]
         units += [unit for item in found_on for unit in (*dict(item.passed), *item.aside)]
-        units += [str(unit) for unit in circuit.circuit.enclosures]
+        units += facts.graph.passing.met(circuit.id)
         for unit in dict.fromkeys(units):
             if unit and facts.project.switch_of(unit) is not None:
                 found[unit].append(circuit.id)

@@ -1,0 +1,142 @@
+"""Boxes and switches on the way of each circuit, and those that it only passes: neither landed nor cut there.
+
+A circuit meets the boxes and switches that its raceways end at, those its list of enclosures names, and the devices that
+its legs go over by the landing. It only passes a switch where the landing proves it: both legs come to the input they are
+meant for over other devices, so nothing of that switch is in series with them. Without that proof a switch on the way
+counts as one that the circuit lands on, and what is not stated of it stays unknown.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    # The graph holds one of these; nothing but the annotation needs it.
+    from reportgen.design.graph import Graph
+
+
+class Passing:
+    """What each circuit passes, by its path, its enclosures and its landing; read-only."""
+
+    def __init__(self, graph: Graph) -> None:
+        self._graph = graph
+
+    @cached_property
+    def switches(self) -> frozenset[str]:
+        """Every switch unit."""
+        return frozenset(str(unit) for kind in self._graph.project.switches.values() for unit in kind.units)
+
+    @cached_property
+    def units(self) -> frozenset[str]:
+        """Every unit that can be passed: boxes, switches and what holds fuses."""
+        project = self._graph.project
+        others = (project.boxes, project.fuses)
+        return self.switches | {str(unit) for kinds in others for kind in kinds.values() for unit in kind.units}
+
+    @cached_property
+    def devices(self) -> Mapping[str, tuple[str, ...]]:
+        """Boxes and switches that the legs of each circuit may go over by the landing, from where they land.
+
+        Every way over closed poles and links counts, one to where another string comes in too: never too few.
+        """
+        return {circuit: units for circuit, (units, _) in self._landed.items()}
+
+    @cached_property
+    def enclosures(self) -> Mapping[str, tuple[str, ...]]:
+        """Boxes and switches that each circuit meets: along its path, named, and landed on; each once."""
+        graph = self._graph
+        return {
+            str(key): tuple(
+                unit
+                for unit in dict.fromkeys(
+                    [*self._along(str(key)), *map(str, circuit.enclosures), *self._lands_on.get(str(key), ())]
+                )
+                if unit in self.units
+            )
+            for key, circuit in graph.project.circuits.items()
+        }
+
+    @cached_property
+    def only(self) -> Mapping[str, tuple[str, ...]]:
+        """Switches that each circuit of a string only passes, its legs being landed elsewhere."""
+        found = {}
+        for circuit, (devices, arrives) in self._landed.items():
+            units = tuple(
+                unit for unit in self.enclosures[circuit] if unit in self.switches and unit not in devices
+            )
+            if arrives and units:
+                found[circuit] = units
+        return found
+
+    @cached_property
+    def by_switch(self) -> Mapping[str, tuple[str, ...]]:
+        """Circuits that only pass it, by switch."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for circuit, units in self.only.items():
+            for unit in units:
+                found[unit].append(circuit)
+        return {unit: tuple(circuits) for unit, circuits in found.items()}
+
+    @cached_property
+    def _lands_on(self) -> Mapping[str, list[str]]:
+        """Units that the landing names for the legs of each circuit; where its way goes on is for the arrivals to tell."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for leg, circuit in self._graph.circuit_of.items():
+            found[circuit] += [unit for unit, _ in self._graph.places_of.get(leg, ())]
+        return found
+
+    def met(self, circuit: str) -> tuple[str, ...]:
+        """Boxes and switches that a circuit meets, without the switches that it only passes."""
+        passed = self.only.get(circuit, ())
+        return tuple(unit for unit in self.enclosures[circuit] if unit not in passed)
+
+    def _along(self, circuit: str) -> Iterable[str]:
+        graph = self._graph
+        for hop in graph.through(graph.project.circuits[circuit]):
+            yield graph.enclosure_before(hop)
+            yield graph.enclosure_after(hop)
+
+    @cached_property
+    def _landed(self) -> Mapping[str, tuple[tuple[str, ...], bool]]:
+        """Devices of each circuit that lands, and whether all its legs come to the input they are meant for."""
+        graph = self._graph
+        joined: dict[str, Mapping[str, list[str]]] = {}
+        found: dict[str, dict[str, None]] = {}
+        arrived: dict[str, bool] = {}
+        for wire in graph.conductors:
+            places = graph.places_of.get(wire.id, ())
+            if not wire.leg:
+                continue
+            arrived.setdefault(wire.circuit, True)
+            devices, reached = self._walk(places, joined)
+            found.setdefault(wire.circuit, {}).update(dict.fromkeys(devices))
+            if not wire.end or f"{wire.end}{wire.leg}" not in reached:
+                arrived[wire.circuit] = False
+        return {circuit: (tuple(units), arrived[circuit]) for circuit, units in found.items()}
+
+    def _walk(
+        self, places: Iterable[tuple[str, str]], joined: dict[str, Mapping[str, list[str]]]
+    ) -> tuple[list[str], set[str]]:
+        """Devices gone over from some terminals with every pole closed, and the poles of inputs reached."""
+        graph = self._graph
+        queue, devices, reached = list(places), dict[str, None](), set[str]()
+        seen = set(queue)
+        for unit, terminal in queue:
+            if unit not in self.units:
+                reached.add(f"{unit}/{terminal}")
+                continue
+            devices[unit] = None
+            if unit not in joined:
+                joined[unit] = {one: [o for o, _ in others] for one, others in graph.joins(unit).items()}
+            end = str(graph.project.landing.get(unit, {}).get(terminal, ""))
+            onward = graph.onward(end)
+            if onward is None and "/" in end:
+                reached.add(end)
+            for node in [*((unit, other) for other in joined[unit].get(terminal, ())), *filter(None, [onward])]:
+                if node not in seen:
+                    seen.add(node)
+                    queue.append(node)
+        return list(devices), reached
