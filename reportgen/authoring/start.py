@@ -344,15 +344,25 @@ def _raceways(answers: Answers) -> str:
     kind, size, length = answers.pipe
     riser = "5 ft" if answers.imperial else "1.5 m"
     heat, cover = ("113 degF", "22 in") if answers.imperial else ("45 degC", "550 mm")
-    first = answers.arrays[0].id
+    # One pipe cannot begin at two arrays or end in two inverters: where there are several, only their owner knows the box.
+    start = (
+        f"starts_at: {answers.arrays[0].id}"
+        if len(answers.arrays) == 1
+        else "# starts_at: PB-1            # array or box where all wires enter; boxes are listed under `boxes`"
+    )
+    end = (
+        f"ends_at: {answers.inverters[0][0]}"
+        if len(answers.inverters) == 1
+        else "# ends_at: PB-2              # box before the inverters; a pipe that ends in one of them serves no other"
+    )
     return f"""\
 # A pipe is a row of stretches: each of one kind, one size, one surrounding. Every stretch is checked by itself, because
 # a riser in the sun is hotter and a thick wall is narrower than the trench between them.
 raceways:
   R1:
     status: existing            # or: new
-    starts_at: {first}
-    ends_at: {answers.inverters[0][0]}
+    {start}
+    {end}
     segments:
       trench: {{kind: {kind}, size: {size}, length: {length}, place: underground}}
       # riser: {{kind: PVC-80, size: {size}, length: {riser}, place: outdoors, ambient: {heat}, sun: yes, bends: [90 deg]}}

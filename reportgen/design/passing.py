@@ -34,7 +34,9 @@ class Passing:
         """Every unit that can be passed: boxes, switches and what holds fuses."""
         project = self._graph.project
         others = (project.boxes, project.fuses)
-        return self.switches | {str(unit) for kinds in others for kind in kinds.values() for unit in kind.units}
+        return self.switches | {
+            str(unit) for kinds in others for kind in kinds.values() for unit in kind.units
+        }
 
     @cached_property
     def devices(self) -> Mapping[str, tuple[str, ...]]:
@@ -135,7 +137,10 @@ class Passing:
             onward = graph.onward(end)
             if onward is None and "/" in end:
                 reached.add(end)
-            for node in [*((unit, other) for other in joined[unit].get(terminal, ())), *filter(None, [onward])]:
+            for node in [
+                *((unit, other) for other in joined[unit].get(terminal, ())),
+                *filter(None, [onward]),
+            ]:
                 if node not in seen:
                     seen.add(node)
                     queue.append(node)

@@ -335,7 +335,10 @@ class Circuit(Section):
         default_factory=list,
         description="Raceways passed in order: `R1` for the whole, `R1/trench` for one segment",
     )
-    enclosures: list[Ref] = Field(default_factory=list, description="Boxes and switches passed, in order")
+    enclosures: list[Ref] = Field(
+        default_factory=list,
+        description="Boxes and switches passed, in order, those that it only passes too; what its path begins, passes and ends at, and what it is landed on, is known without",
+    )
     tails: Tails | None = Field(None, description="Length outside the raceway at both ends")
     extra: Length | None = Field(
         None, description="Further length in boxes, for instance loops in a pull box"

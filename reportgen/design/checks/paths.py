@@ -51,7 +51,7 @@ def _path(graph: Graph, key: str, circuit: Circuit) -> Finding:
         )
     for gap in graph.gaps.get(key, ()):
         return unknown(_CODE, key, f"path of {key} has a gap", [gap.missing])
-    return Finding(_CODE, key, Outcome.MEETS, f"{key} runs through {len(hops)} stretches without a gap")
+    return Finding(_CODE, key, Outcome.MEETS, f"stretches of {key} join one to the next, {len(hops)} of them")
 
 
 @check
