@@ -9,6 +9,40 @@ _PART = re.compile(
 )
 
 
+#: More modules than any array has; more words than that are not spelt out.
+_MOST = 20_000
+
+
+def read(words: str) -> tuple[tuple[range, range], ...] | None:
+    """Rows and columns that each part of the words spans; None where they are of another form.
+
+    Examples
+    --------
+    >>> read("row 1, columns 3-4")
+    ((range(1, 2), range(3, 5)),)
+    >>> read("the left half") is None
+    True
+    """
+    found = []
+    for part in words.strip().lower().split(";"):
+        match = _PART.fullmatch(part.strip())
+        if match is None:
+            return None
+        first_row, first_column = int(match[1]), int(match[3])
+        last_row, last_column = int(match[2] or first_row), int(match[4] or first_column)
+        if last_row < first_row or last_column < first_column:
+            return None
+        found.append((range(first_row, last_row + 1), range(first_column, last_column + 1)))
+    return tuple(found)
+
+
+def spelt(blocks: tuple[tuple[range, range], ...]) -> tuple[tuple[int, int], ...] | None:
+    """Row and column of each place in some blocks, in their order; None where they are more than any array has."""
+    if sum(len(rows) * len(columns) for rows, columns in blocks) > _MOST:
+        return None
+    return tuple((row, column) for rows, columns in blocks for row in rows for column in columns)
+
+
 def places(words: str, rows: int, columns: int) -> tuple[tuple[int, int], ...] | None:
     """Row and column of each module that the words name, in their order, counted from one.
 
@@ -22,18 +56,13 @@ def places(words: str, rows: int, columns: int) -> tuple[tuple[int, int], ...] |
     >>> places("row 3, columns 1-2", 2, 4) is None
     True
     """
-    found: list[tuple[int, int]] = []
-    for part in words.strip().lower().split(";"):
-        match = _PART.fullmatch(part.strip())
-        if match is None:
-            return None
-        first_row, first_column = int(match[1]), int(match[3])
-        last_row, last_column = int(match[2] or first_row), int(match[4] or first_column)
-        if not (1 <= first_row <= last_row <= rows and 1 <= first_column <= last_column <= columns):
-            return None
-        found += [
-            (row, column)
-            for row in range(first_row, last_row + 1)
-            for column in range(first_column, last_column + 1)
-        ]
-    return tuple(found) if len(set(found)) == len(found) else None
+    blocks = read(words)
+    if blocks is None or any(not within(block, rows, columns) for block in blocks):
+        return None
+    found = spelt(blocks)
+    return found if found is not None and len(set(found)) == len(found) else None
+
+
+def within(block: tuple[range, range], rows: int, columns: int) -> bool:
+    """Whether an array of so many rows and columns has every place of a block."""
+    return block[0][0] >= 1 and block[0][-1] <= rows and block[1][0] >= 1 and block[1][-1] <= columns

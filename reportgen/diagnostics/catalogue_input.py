@@ -119,7 +119,8 @@ ENTRIES: tuple[Entry, ...] = (
         "impossible-value",
         "value that no such thing can have",
         "A count is zero, a pair of terminals holds one or three, a coefficient of voltage or power rises with temperature, or two figures of"
-        " one data sheet contradict each other, for instance an operating voltage above the open-circuit voltage.",
+        " one data sheet contradict each other, for instance an operating voltage above the open-circuit voltage, a tracking window that ends before it begins, or a hard limit below"
+        " the usable current.",
         "What is computed from it would describe another thing than the one that stands there.",
         "Look at the data sheet again: signs, and whether two lines were exchanged.",
         "open_circuit_voltage: 44.1 V\noperating_voltage: 36.9 V",

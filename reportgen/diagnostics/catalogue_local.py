@@ -89,6 +89,15 @@ ENTRIES: tuple[Entry, ...] = (
         "raceways:\n  R2: {starts_at: PB-1, ends_at: TR-1}\ncircuits:\n  PV-E1: {path: [R1, R2], enclosures: [PB-1, TR-1, SW-E1], tails: {start: 6 m, end: 3 m}}",
     ),
     _finding(
+        "string-positions",
+        "which modules a string takes",
+        None,
+        "Reads `positions` of each string: inside its array, as many places as modules, and none that another string takes.",
+        "The plan, the commissioning sheet and whoever makes up the string go by it: a module in two strings or in none is found with a meter, live.",
+        "Correct the rows and columns, or the count. Rows count from the top and columns from the left, seen from the front.",
+        'strings:\n  E1: {array: EAST, count: 12, positions: "row 1, columns 1-12", input: INV-1/A}',
+    ),
+    _finding(
         "circuit-string",
         "string of a circuit, circuit of a string",
         None,

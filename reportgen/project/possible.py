@@ -13,9 +13,11 @@ from reportgen.project.equipment import Switch
 from reportgen.project.model import Project
 from reportgen.project.nodes import Scalar
 from reportgen.project.possible_plan import check_plan
+from reportgen.project.possible_ratings import check_ratings
 from reportgen.project.possible_sun import check_sun
+from reportgen.project.possible_words import below, place_of, text_of, words_of
 from reportgen.project.values import Count, Section
-from reportgen.working.quantity import Given, Quantity
+from reportgen.working.quantity import Quantity
 
 _CODE = "impossible-value"
 #: Counts of which there is at least one.
@@ -60,7 +62,7 @@ def check_possible(project: Project, sink: Sink) -> None:
         for field, usual in _FALLING.items():
             _falling(module, field, usual, owner, sink)
             _sized(module, field, usual, owner, sink)
-        _below(
+        below(
             module,
             "operating_voltage",
             "open_circuit_voltage",
@@ -68,7 +70,7 @@ def check_possible(project: Project, sink: Sink) -> None:
             "Vmp is usually near 80 % of Voc",
             sink,
         )
-        _below(
+        below(
             module,
             "operating_current",
             "short_circuit_current",
@@ -79,6 +81,7 @@ def check_possible(project: Project, sink: Sink) -> None:
     for key, switch in project.switches.items():
         _ordered(switch, f"switch type `{key}`", sink)
         _paired(switch, "joined", f"switch type `{key}`", sink, alone=True)
+    check_ratings(project, sink)
     for unit, pairs in project.jumpers.items():
         _pairs(
             pairs,
@@ -90,9 +93,9 @@ def check_possible(project: Project, sink: Sink) -> None:
     _both_ends(project, sink)
     _both_ways(project, sink)
     cold, usual, hot = "record_low", "mean_annual_minimum", "design_high"
-    _below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
+    below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
-        _below(project.site, low, hot, "`site`", "check the signs", sink)
+        below(project.site, low, hot, "`site`", "check the signs", sink)
     check_sun(project, sink)
     check_plan(project, sink)
 
@@ -115,7 +118,7 @@ def _at_least_one(section: Section, field: str, sink: Sink) -> None:
     value = getattr(section, field)
     if isinstance(value, Count) and value < 1:
         help = "write how many there are, or remove the entry"
-        sink.error(_CODE, f"{_words(field)} `{int(value)}` is less than one", value.span, help=help)
+        sink.error(_CODE, f"{words_of(field)} `{int(value)}` is less than one", value.span, help=help)
 
 
 def _sized(section: Section, field: str, usual: str, owner: str, sink: Sink) -> None:
@@ -132,10 +135,10 @@ def _sized(section: Section, field: str, usual: str, owner: str, sink: Sink) -> 
         percent = -100 * value.value / whole.value
     if not least <= percent <= most:
         shown = "" if value.unit == "%/degC" else f", {-percent:.2g} %/°C,"
-        message = f"{_words(field)} `{_text(value)}` of {owner}{shown} is {'less' if percent < least else 'more'} than any cell has"
+        message = f"{words_of(field)} `{text_of(value)}` of {owner}{shown} is {'less' if percent < least else 'more'} than any cell has"
         sample = f", or {-0.003 * whole.value * 1000:.0f} mV/degC" if isinstance(whole, Quantity) else ""
         help = f"data sheets show {usual}{sample} for this module; check the unit and the point"
-        sink.error(_CODE, message, _place(section, field, value), help=help)
+        sink.error(_CODE, message, place_of(section, field, value), help=help)
 
 
 def _ordered(switch: Switch, owner: str, sink: Sink) -> None:
@@ -260,36 +263,6 @@ def _pairs(pairs: Sequence[Sequence[object]], what: str, place: Span, sink: Sink
 def _falling(section: Section, field: str, usual: str, owner: str, sink: Sink) -> None:
     value = getattr(section, field)
     if isinstance(value, Quantity) and value.value > 0:
-        message = f"{_words(field)} `{_text(value)}` of {owner} rises with temperature"
+        message = f"{words_of(field)} `{text_of(value)}` of {owner} rises with temperature"
         help = f"data sheets show {usual}; check the sign"
-        sink.error(_CODE, message, _place(section, field, value), help=help)
-
-
-def _below(
-    section: Section, low: str, high: str, owner: str, usual: str, sink: Sink, *, or_equal: bool = False
-) -> None:
-    one, other = getattr(section, low), getattr(section, high)
-    if not (isinstance(one, Quantity) and isinstance(other, Quantity)):
-        return
-    if one.value < other.value or (or_equal and one.value == other.value):
-        return
-    relation = "above" if or_equal else "not below"
-    sink.error(
-        _CODE,
-        f"{_words(low)} `{_text(one)}` of {owner} is {relation} its {_words(high)} `{_text(other)}`",
-        _place(section, low, one),
-        help=f"{usual}; look whether the two are exchanged",
-        related=[(_place(section, high, other), f"{_words(high)} stands here")],
-    )
-
-
-def _words(field: str) -> str:
-    return field.replace("_circuit_", "-circuit ").replace("_", " ")
-
-
-def _text(value: Quantity) -> str:
-    return value.origin.text if isinstance(value.origin, Given) else value.show(2)
-
-
-def _place(section: Section, field: str, value: Quantity) -> Span:
-    return value.origin.span if isinstance(value.origin, Given) else section.where(field)
+        sink.error(_CODE, message, place_of(section, field, value), help=help)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing, known
-from reportgen.design.results import StringDesign
+from reportgen.design.results import CircuitDesign, StringDesign
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.strings import temperature_at
 from reportgen.rulebook.rulebook import quantity_of
@@ -89,6 +90,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
     wired = by_string(facts.circuits)
     for string in facts.strings:
         value = string.governing
+        fits = number_of(facts, string, wired[string.id])
         what = f"cold voltage of string {string.id}"
         for code, limit, words in _ceilings(facts, string):
             made = compare(
@@ -99,7 +101,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 Words(what, words),
                 thin,
                 break_even=_break_even(string, limit),
-                cure=_fewer(string, code),
+                cure=fits.fewer(),
                 cure_span=_count_span(facts, string),
                 notes=_other_methods(string),
             )
@@ -113,7 +115,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 Words(what, f"mark on the wire of {circuit.id}"),
                 thin,
                 break_even=_break_even(string, circuit.insulation_voltage),
-                cure="use wire marked for a higher voltage, or fewer modules in the string",
+                cure=f"use wire marked for a higher voltage, or {fits.fewer()}",
                 cure_span=circuit.circuit.where("cable"),
             )
 
@@ -174,14 +176,82 @@ def _break_even(string: StringDesign, limit: Known) -> str:
     return f"reaches {limit.show()} at {both(turn, 1)}" if turn.value > COLDEST_ON_EARTH_C else ""
 
 
-def _fewer(string: StringDesign, code: str) -> str:
-    if code == "cold-voltage-inverter":
-        most = next(
-            (window.most for label, window in string.windows if label == string.governing_label), None
+@dataclass(frozen=True, slots=True)
+class SeriesNumber:
+    """Modules in series by every limit of a string: what a help line may advise without breaking another limit.
+
+    Attributes
+    ----------
+    most : int or None
+        Most that every known limit of the cold voltage allows: inverter, module, place, wire; None where none is known.
+    fewest : int or None
+        Fewest that the hottest afternoon needs; None where it cannot be told.
+    count : int
+        Modules in series as designed.
+    open : bool
+        Some limit of the cold voltage is not known.
+    """
+
+    most: int | None
+    fewest: int | None
+    count: int
+    open: bool
+
+    def fewer(self) -> str:
+        """What to do about too high a voltage."""
+        if self.most is None:
+            return "put fewer modules in series"
+        if self.most < 1:
+            return "not one such module stays below every limit in the cold: choose other equipment"
+        if self.fewest is not None and self.fewest > self.most:
+            return self._none()
+        return f"{self.most} modules in series is the most this input allows{self._so_far()}"
+
+    def more(self) -> str:
+        """What to do about too low a voltage."""
+        if self.most is None:
+            if self.fewest is None:
+                return "put more modules in series, once it is known how many the cold allows"
+            return f"{self.fewest} modules in series is the least this input needs; how many the cold allows is not known"
+        if self.fewest is not None:
+            if self.fewest > self.most:
+                return self._none()
+            return f"{self.fewest} modules in series is the least this input needs, and {self.most} the most the cold allows{self._so_far()}"
+        if self.count >= self.most:
+            return f"no more modules fit: the cold allows at most {self.most} in series; choose another input or module"
+        return f"put more modules in series; the cold allows at most {self.most}{self._so_far()}"
+
+    def _none(self) -> str:
+        return (
+            f"no number of modules fits this input: the hottest afternoon needs at least {self.fewest} in series,"
+            f" the coldest morning allows at most {self.most}; choose another input or module"
         )
-        if most:
-            return f"{most} modules in series is the most this input allows"
-    return "put fewer modules in series"
+
+    def _so_far(self) -> str:
+        return " by the limits known so far" if self.open else ""
+
+
+def number_of(facts: Facts, string: StringDesign, circuits: Sequence[CircuitDesign]) -> SeriesNumber:
+    """Modules in series that all limits of a string allow."""
+    count = int(string.count.value)
+    window = next((window for label, window in string.windows if label == string.governing_label), None)
+    fewest = window.fewest if window is not None else None
+    limits = [limit for code, limit, _ in _ceilings(facts, string) if not _may_exceed(facts, code)]
+    limits += [circuit.insulation_voltage for circuit in circuits]
+    known_limits = [limit.value for limit in limits if isinstance(limit, Quantity) and limit.value > 0]
+    value = string.governing
+    most = None
+    if isinstance(value, Quantity) and value.value > 0 and count > 0 and known_limits:
+        # Rounding may not cost a module that fits exactly; one that is judged too many is never advised.
+        most = math.floor(min(known_limits) * count / value.value + 1e-9)
+    return SeriesNumber(most, fewest, count, len(known_limits) < len(limits))
+
+
+def _may_exceed(facts: Facts, code: str) -> bool:
+    building = facts.project.project.building
+    if code != "cold-voltage-place" or building is None:
+        return False
+    return facts.rulebook.beyond_voltage_limit(_KINDS[str(building)]).value == "ask"
 
 
 def _count_span(facts: Facts, string: StringDesign) -> Span:
@@ -203,6 +273,7 @@ def _other_methods(string: StringDesign) -> tuple[str, ...]:
 def hot_voltage(facts: Facts) -> Iterator[Finding]:
     """Operating voltage on the hottest afternoon against tracking window and start voltage."""
     thin = facts.policies.share("voltage_margin")
+    wired = by_string(facts.circuits)
     for string in facts.strings:
         found = facts.project.input_of(string.input) if string.input else None
         if found is None:
@@ -210,6 +281,7 @@ def hot_voltage(facts: Facts) -> Iterator[Finding]:
         _, _, data = found
         floor = known(data.tracking_from, f"tracking_from of input {string.input}", data.span)
         start = known(data.start_voltage, f"start_voltage of input {string.input}", data.span)
+        fits = number_of(facts, string, wired[string.id])
         what = f"hot operating voltage of string {string.id}"
         for code, limit, words in (
             ("hot-voltage-window", floor, f"start of the tracking window of {string.input}"),
@@ -223,26 +295,15 @@ def hot_voltage(facts: Facts) -> Iterator[Finding]:
                 Words(what, words),
                 thin,
                 at_most=False,
-                cure=_more(string),
+                cure=fits.more(),
                 cure_span=_count_span(facts, string),
             )
         yield _window_top(
-            facts, string, known(data.tracking_to, f"tracking_to of input {string.input}", data.span)
+            facts, string, known(data.tracking_to, f"tracking_to of input {string.input}", data.span), fits
         )
 
 
-def _more(string: StringDesign) -> str:
-    fewest = next(
-        (window.fewest for label, window in string.windows if label == string.governing_label), None
-    )
-    return (
-        f"{fewest} modules in series is the least this input needs"
-        if fewest
-        else "put more modules in series"
-    )
-
-
-def _window_top(facts: Facts, string: StringDesign, top: Known) -> Finding:
+def _window_top(facts: Facts, string: StringDesign, top: Known, fits: SeriesNumber) -> Finding:
     """Above the window the input only yields less, so the worst outcome is thin."""
     code = "cold-operating-window"
     words = Words(
@@ -251,6 +312,8 @@ def _window_top(facts: Facts, string: StringDesign, top: Known) -> Finding:
     return no_worse_than_thin(
         compare(code, string.id, string.cold_operating, top, words, 0.0),
         "on the coldest clear day the input leaves its window and yields less",
-        "no hazard; put fewer modules in series if the loss matters",
+        "no hazard; fewer modules in series would not start on the hottest afternoon"
+        if fits.fewest is not None and fits.count <= fits.fewest
+        else "no hazard; put fewer modules in series if the loss matters",
         _count_span(facts, string),
     )
