@@ -143,6 +143,8 @@ def _placards(design: Design) -> Iterator[Cells]:
         ]
         if item.live:
             values.append(f"live when open: {', '.join(item.live)}")
+        if item.through:
+            values.append(f"live, only passing: {', '.join(item.through)}")
         clause = item.asked.clause.text
         rule = f"{clause}, recalled" if item.asked.recalled and clause else clause
         together[item.key].append((item.place, "; ".join(values), rule))

@@ -65,11 +65,12 @@ class OpenTerminal:
 
 @dataclass(frozen=True, slots=True)
 class OpenSwitch:
-    """A switch while it is open: each terminal, and the strings that keep it live."""
+    """A switch while it is open: each terminal, the strings that keep it live, and the wires that only pass it."""
 
     unit: str
     terminals: tuple[OpenTerminal, ...]
     strings: tuple[str, ...]
+    through: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +140,7 @@ def _switches(graph: Graph) -> Iterable[OpenSwitch]:
         for pair in pairs:
             poles_at[home[pair[0]]].append((unit, pair))
     behind = _reached(connected_sets(fixed))
-    for unit in map(str, project.landing):
+    for unit in dict.fromkeys([*map(str, project.landing), *graph.passing.by_switch]):
         found = project.switch_of(unit)
         if found is None:
             continue
@@ -169,7 +170,7 @@ def _switches(graph: Graph) -> Iterable[OpenSwitch]:
                 )
             )
         ids = dict.fromkeys(owners[f"leg {leg}"] for item in terminals for leg in item.legs)
-        yield OpenSwitch(unit, tuple(terminals), tuple(ids))
+        yield OpenSwitch(unit, tuple(terminals), tuple(ids), graph.passing.wires_through(unit))
 
 
 def _legs(reach: frozenset[str], legs: Mapping[str, object]) -> tuple[str, ...]:

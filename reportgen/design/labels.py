@@ -25,6 +25,8 @@ POLARITY = {"+": "POSITIVE", "-": "NEGATIVE"}
 #: What a wire without polarity is, by the kind of its circuit.
 KIND = {"ground": "GROUND", "spare": "SPARE", "abandoned": "ABANDONED", "output": "AC OUTPUT", "string": ""}
 ARRAY_SIDE, INVERTER_SIDE, END, PASSES = "array side", "inverter side", "end", "passes"
+#: In a switch on which a wire is not landed: neither cut nor switched there.
+THROUGH = "passes through, live"
 #: Keys of the placards of an edition that are judged.
 MAX_VOLTAGE, DISCONNECT = "max-voltage", "disconnect"
 #: Surroundings in which a raceway can be seen, and so labelled.
@@ -39,7 +41,7 @@ class WireLabel:
     Attributes
     ----------
     place, side : str
-        Id of the array, box, switch or input; ``end``, ``passes``, ``array side`` or ``inverter side``.
+        Id of the array, box, switch or input; ``end``, ``passes``, ``array side``, ``inverter side`` or ``passes through, live``.
     says : str
         Polarity in words, or what the wire is.
     voltage : Quantity or Missing or None
@@ -82,6 +84,8 @@ class Placard:
         What is printed on it.
     live : tuple of str
         Terminals that stay live with the switch open.
+    through : tuple of str
+        Wires that only pass the switch and stay live with it open.
     count : int or None
         None where the number cannot be told.
     """
@@ -91,6 +95,7 @@ class Placard:
     asked: Asked
     values: tuple[tuple[str, Known], ...] = ()
     live: tuple[str, ...] = ()
+    through: tuple[str, ...] = ()
     count: int | None = 1
     why: str = ""
 
@@ -175,7 +180,7 @@ def _of_circuit(
         voltage = string.governing
     elif circuit.kind == "output":
         voltage = circuit.voltage or Missing(f"voltage of circuit {key}", circuit.span)
-    passed = enclosures_passed(graph, key, devices)
+    passed, through = enclosures_passed(graph, key, devices), graph.passing.only.get(key, ())
     absent: list[Missing] = []
     if isinstance(voltage, Missing):
         absent.append(voltage)
@@ -198,17 +203,21 @@ def _of_circuit(
             voltage,
         )
         for wire in wires
-        for place, side in _places(wire, passed, devices)
+        for place, side in _places(wire, passed, devices, through)
     )
     return WireLabels(key, labels, tuple(dict.fromkeys(absent)))
 
 
-def _places(wire: Conductor, passed: Sequence[str], devices: Mapping[str, bool]) -> Iterable[tuple[str, str]]:
+def _places(
+    wire: Conductor, passed: Sequence[str], devices: Mapping[str, bool], through: Sequence[str]
+) -> Iterable[tuple[str, str]]:
     yield wire.start or "start", END
     for unit in passed:
         if unit in {wire.start, wire.end}:
             continue
-        if devices.get(unit):
+        if unit in through:
+            yield unit, THROUGH
+        elif devices.get(unit):
             yield unit, ARRAY_SIDE
             yield unit, INVERTER_SIDE
         else:
@@ -248,13 +257,13 @@ def _described(
 def _switch_units(
     graph: Graph, circuits: Sequence[CircuitDesign], landed: Sequence[Arrival]
 ) -> dict[str, list[CircuitDesign]]:
-    """Circuits by switch unit: those that name it, those that land on it, and those whose way goes through it."""
+    """Circuits by switch unit: those that meet it, those that land on it, and those whose way goes over it."""
     passed: dict[str, list[str]] = defaultdict(list)
     for item in landed:
         passed[graph.circuit_of[item.conductor]] += [item.switch, *item.through, *item.aside]
     found: dict[str, list[CircuitDesign]] = defaultdict(list)
     for circuit in circuits:
-        for unit in dict.fromkeys([*map(str, circuit.circuit.enclosures), *passed[circuit.id]]):
+        for unit in dict.fromkeys([*graph.passing.met(circuit.id), *passed[circuit.id]]):
             if graph.project.switch_of(unit) is not None:
                 found[unit].append(circuit)
     return {unit: found[unit] for unit in sorted(found)}
@@ -344,6 +353,7 @@ def _disconnect(
             unit,
             asked,
             live=live,
+            through=graph.passing.wires_through(unit),
             why="" if live else "landing not fully stated: treat every terminal as live with the switch open",
         )
 

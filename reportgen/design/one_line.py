@@ -6,7 +6,7 @@ enclosures puts it; a string ends at its input only where the landing of all its
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -37,12 +37,15 @@ class Passed:
         Poles in series of each leg that is landed on it, the same number once.
     beside : tuple of str
         Other wires that its legs are joined with in it.
+    only : bool
+        A switch on which nothing of the circuit is landed: its wires go through uncut.
     """
 
     unit: str
     placed: bool
     poles: tuple[int, ...] = ()
     beside: tuple[str, ...] = ()
+    only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,7 @@ def way_of(graph: Graph, key: str, arrivals: Mapping[str, tuple[Arrival, ...]]) 
     circuit = graph.project.circuits[key]
     legs = graph.legs_of.get(key, ())
     landed = [item for leg in legs for item in arrivals.get(leg, ())]
-    steps = _steps(graph, circuit, landed)
+    steps = _steps(graph, circuit, landed, graph.passing.only.get(key, ()))
     if circuit.kind != "string":
         through = graph.through(circuit)
         return CircuitWay(key, steps, graph.enclosure_after(through[-1]) if through else "", "meant")
@@ -110,7 +113,9 @@ def _end(end: str, legs: tuple[str, ...], arrivals: Mapping[str, tuple[Arrival, 
     return "landed", ""
 
 
-def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stretches | Passed, ...]:
+def _steps(
+    graph: Graph, circuit: Circuit, landed: list[Arrival], through_only: Sequence[str]
+) -> tuple[Stretches | Passed, ...]:
     """Units and the stretches between them; where only an order is stated, units stand as late as it allows."""
     through = graph.through(circuit)
     # Units by the number of stretches before them.
@@ -140,7 +145,11 @@ def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stret
     run: list[SegmentId] = []
     for place in range(len(through) + 1):
         for unit in at.get(place, ()):
-            steps += [Stretches(tuple(run)), _passed(graph, unit, unit in known or unit in landing, landed)]
+            only = unit in through_only
+            steps += [
+                Stretches(tuple(run)),
+                _passed(graph, unit, unit in known or unit in landing, landed, only=only),
+            ]
             run = []
         if place < len(through):
             run.append(through[place])
@@ -149,12 +158,14 @@ def _steps(graph: Graph, circuit: Circuit, landed: list[Arrival]) -> tuple[Stret
     return tuple(steps)
 
 
-def _passed(graph: Graph, unit: str, placed: bool, landed: list[Arrival]) -> Passed:
+def _passed(graph: Graph, unit: str, placed: bool, landed: list[Arrival], *, only: bool) -> Passed:
     here = [item for item in landed if unit in item.through]
     poles = tuple(dict.fromkeys(count for item in here for one, count in item.passed if one == unit))
     own = {item.conductor for item in landed}
     legs = {place for item in here for place in item.reaches} - own
-    return Passed(unit, placed, poles, tuple(sorted(place for place in legs if place in graph.circuit_of)))
+    return Passed(
+        unit, placed, poles, tuple(sorted(place for place in legs if place in graph.circuit_of)), only
+    )
 
 
 def _passable(graph: Graph, unit: str) -> bool:

@@ -90,6 +90,11 @@ class Passing:
             found[circuit] += [unit for unit, _ in self._graph.places_of.get(leg, ())]
         return found
 
+    def wires_through(self, unit: str) -> tuple[str, ...]:
+        """Legs that only pass a switch: live in light, whatever that switch is set to."""
+        legs = self._graph.legs_of
+        return tuple(leg for circuit in self.by_switch.get(unit, ()) for leg in legs.get(circuit, ()))
+
     def met(self, circuit: str) -> tuple[str, ...]:
         """Boxes and switches that a circuit meets, without the switches that it only passes."""
         passed = self.only.get(circuit, ())

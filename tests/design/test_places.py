@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from reportgen.design.findings import Outcome
+from reportgen.design.landing import by_conductor
+from reportgen.design.one_line import Passed, way_of
 
 FOLDER = """
 project: {title: Two inverters, building: no building}
@@ -187,3 +189,52 @@ def test_an_output_at_another_inverter_fails(design) -> None:
     assert found.outcome is Outcome.FAILS
     assert "HY-1" in found.headline
     assert "HY-2" in found.headline
+
+
+def sides(made, wire: str, unit: str) -> set[str]:
+    return {
+        label.side for label in made.facts.labels.labels if (label.conductor, label.place) == (wire, unit)
+    }
+
+
+def test_a_wire_that_only_passes_a_switch_has_no_labels_of_a_cut_there(design) -> None:
+    made = design(changed())
+    assert sides(made, "PV-S1+", "SW-1") == {"passes through, live"}
+    assert sides(made, "PV-S1+", "SW-2") == {"array side", "inverter side"}
+    assert sides(made, "PV-N1+", "SW-1") == {"array side", "inverter side"}
+    # Without the landing nothing proves that it only passes: it is labelled as cut, and says so on both sides.
+    text = "  SW-2: {L1: PV-S1+, L2: PV-S1-, T1: HY-2/A+, T2: HY-2/A-}\n"
+    assert sides(design(changed((text, ""))), "PV-S1+", "SW-1") == {"array side", "inverter side"}
+
+
+def test_wires_that_only_pass_are_live_while_the_switch_is_open(design) -> None:
+    made = design(changed())
+    through = {item.unit: item.through for item in made.isolation.switches}
+    assert through == {"SW-1": ("PV-S1+", "PV-S1-"), "SW-2": ()}
+    placard = {item.place: item.through for item in made.facts.labels.placards if item.key == "disconnect"}
+    assert placard == {"SW-1": ("PV-S1+", "PV-S1-"), "SW-2": ()}
+    (found,) = (f for f in made.findings if f.code == "placard-disconnect" and f.subject == "SW-1")
+    assert "PV-S1+, PV-S1-, which only pass it" in found.headline
+
+
+def test_a_switch_that_everything_only_passes_is_listed_too(design) -> None:
+    made = design(
+        changed(
+            (
+                "  SW-1: {L1: PV-N1+, L2: PV-N1-, T1: HY-1/A+, T2: HY-1/A-}\n",
+                "  HY-1: {A+: PV-N1+, A-: PV-N1-}\n",
+            ),
+        )
+    )
+    through = {item.unit: item.through for item in made.isolation.switches}
+    assert through["SW-1"] == ("PV-N1+", "PV-N1-", "PV-S1+", "PV-S1-")
+
+
+def test_the_one_line_way_marks_the_switch_as_only_passed(design) -> None:
+    made = design(changed())
+    steps = way_of(made.facts.graph, "PV-S1", by_conductor(made.facts.arrivals)).steps
+    assert [(s.unit, s.only, s.poles) for s in steps if isinstance(s, Passed)] == [
+        ("PB-1", False, ()),
+        ("SW-1", True, ()),
+        ("SW-2", False, (1,)),
+    ]

@@ -184,6 +184,8 @@ def _placard_schedule(desk: Desk, placards: tuple[Placard, ...]) -> Schedule:
         ]
         if item.live:
             values.append(f"live when open: {', '.join(item.live)}")
+        if item.through:
+            values.append(f"live, only passing: {', '.join(item.through)}")
         letters, spacing = item.asked.letters, item.asked.spacing
         clause = item.asked.clause.text
         lines.append(

@@ -320,6 +320,9 @@ class _Words:
         place = () if step.placed else (f"place on the way {NOT}",)
         if (switch := self.project.switch_of(unit)) is not None:
             key, kind = switch
+            if step.only:
+                told = ("passed: not landed, not cut here", "live with it open")
+                return Node("box", unit, (f"switch {key}{_status(kind.units[unit])}", *told, *place))
             lines = [f"type {key}{_status(kind.units[unit])}"]
             for poles in step.poles:
                 rating = next(

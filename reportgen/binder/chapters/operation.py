@@ -113,6 +113,9 @@ def _switches_told(desk: Desk) -> str:
     for item in desk.design.isolation.switches:
         by_place.setdefault(_place(desk, item), []).append(item.unit)
     told = "; ".join(f"{few(units)}: {place}" for place, units in by_place.items())
+    for item in desk.design.isolation.switches:
+        if item.through:
+            told += f"; with {item.unit} open these stay live inside it: {few(item.through)}"
     if desk.design.isolation.not_landed:
         told = f"{told}; " if told else ""
         told += f"without a switch by the landing: {few(desk.design.isolation.not_landed)}"
@@ -141,7 +144,7 @@ def _live(desk: Desk) -> Schedule:
     ways: dict[str, list[str]] = {}
     for circuit in desk.design.facts.circuits:
         through = [str(hop).partition("/")[0] for hop in circuit.circuit.path]
-        passed = [*through, *map(str, circuit.circuit.enclosures)]
+        passed = [*through, *desk.design.facts.graph.passing.enclosures[circuit.id]]
         ways.setdefault(circuit.string.id, []).extend(passed)
     lines = [
         Line(

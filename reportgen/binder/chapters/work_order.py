@@ -77,6 +77,15 @@ def chapter(desk: Desk) -> Chapter | None:
         elements += [desk.keep(_terminals(isolation)).table("terminal", "switch")]
     else:
         elements += [Paragraph("No conductor is landed on a switch: every leg is live up to its input.")]
+    if any(item.through for item in isolation.switches):
+        elements += [
+            Caution(
+                "Live wires in an open switch",
+                "Wires that only pass a switch are neither cut nor switched there: inside its housing they are live in light with it "
+                "open and locked. They are dead only by what the work order does at the array.",
+                "common practice, no source",
+            )
+        ]
     if isolation.not_landed:
         elements += [
             Paragraph("The landing does not name these wires, so they are taken as live at both ends:"),
@@ -234,6 +243,10 @@ def _terminals(isolation: IsolationDesign) -> Schedule:
     # Terminals of a switch that bear nothing and are alike share a line.
     rows: dict[tuple[str, ...], list[str]] = {}
     for switch in isolation.switches:
+        if switch.through:
+            # Not landed there, so no terminal of it says anything of them: live inside its housing all the same.
+            key = (switch.unit, ", ".join(switch.through), "live: only passing", "live: only passing")
+            rows[key] = ["none"]
         for terminal in switch.terminals:
             behind = f"live: {', '.join(terminal.behind)}" if terminal.behind else _dead(terminal)
             key = (switch.unit, terminal.landed or "nothing", _state(terminal), behind)

@@ -50,6 +50,8 @@ def placards(facts: Facts) -> Iterator[Finding]:
         elif placard.key == DISCONNECT:
             if placard.live:
                 told = f"placard at {placard.place}: {', '.join(placard.live)} stay live with the switch open"
+                if placard.through:
+                    told += f", and {', '.join(placard.through)}, which only pass it"
                 yield Finding("placard-disconnect", placard.place, Outcome.MEETS, told)
             else:
                 told = f"which terminals of {placard.place} stay live is not known"
