@@ -86,7 +86,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Compares where the raceways of a path begin, pass and end with the enclosures, the devices that the circuit is landed on, the array of its string and the inverter of its input.",
         "A path that leads to another inverter or switch than the wire is landed on gives lengths, fill, drop and labels of a wire that nobody pulls.",
         "Change the one that is wrong: the path, the ends of a raceway, the order of `enclosures`, the landing or the input. A pipe that serves two inverters ends at a box before both; `tails` lead on from there.",
-        "raceways:\n  R2: {starts_at: PB-1, ends_at: TR-1}\ncircuits:\n  PV-E1: {path: [R1, R2], enclosures: [PB-1, TR-1, SW-E1], tails: {start: 6 m, end: 3 m}}",
+        "raceways:\n  R2: {starts_at: PB-1, ends_at: TR-1}\ncircuits:\n  PV-E1: {path: [R1, R2], enclosures: [PB-1, TR-1, SW-E1]}",
     ),
     _finding(
         "string-positions",
@@ -95,7 +95,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Reads `positions` of each string: inside its array, as many places as modules, and none that another string takes.",
         "The plan, the commissioning sheet and whoever makes up the string go by it: a module in two strings or in none is found with a meter, live.",
         "Correct the rows and columns, or the count. Rows count from the top and columns from the left, seen from the front.",
-        'strings:\n  E1: {array: EAST, count: 12, positions: "row 1, columns 1-12", input: INV-1/A}',
+        'strings:\n  E1: {array: EAST, count: 12, positions: "row 1, columns 1-12"}',
     ),
     _finding(
         "circuit-string",

@@ -58,6 +58,9 @@ def _input(inverter: Inverter, data: InverterInput, owner: str, sink: Sink) -> N
     below(data, "start_voltage", "tracking_to", owner, _START, sink)
     below(data, "usable_current", "short_circuit_limit", owner, _CURRENT, sink, or_equal=True)
     ceiling = inverter.maximum_dc_voltage
+    if ceiling is not None and ceiling.value <= 0:
+        # A rating of zero limits nothing; the findings ask for it.
+        ceiling = None
     for field in ("tracking_from", "tracking_to", "start_voltage"):
         value = getattr(data, field)
         if isinstance(value, Quantity) and ceiling is not None and value.value > ceiling.value:

@@ -27,6 +27,7 @@ def test_exactly_at_the_limit_meets(sample, edit, design) -> None:
     # 12 · 44.1 · (1 − 0.0026 · 0) at 25 °C is 529.2 V; an input that stands 529.2 V has no margin left but is not passed.
     files = edit(sample, "site.yaml", "record_low: -22 degC", "record_low: 25 degC")
     files = edit(files, "site.yaml", "mean_annual_minimum: -14 degC", "mean_annual_minimum: 25 degC")
+    files = edit(files, "equipment.yaml", "tracking_to: 550 V", "tracking_to: 500 V", 1)
     files = edit(files, "equipment.yaml", "maximum_dc_voltage: 600 V", "maximum_dc_voltage: 529.2 V", 1)
     files = edit(
         files, "project.yaml", "    drop_target: 2.5 %", "    drop_target: 2.5 %\n    voltage_margin: 0 %"
@@ -78,6 +79,7 @@ def test_basis_of_the_short_circuit_limit(sample, edit, design, limit, basis, ou
         "        short_circuit_limit: 20 A\n        short_circuit_basis: standard conditions\n",
         f"        short_circuit_limit: {limit}\n{line}",
     )
+    files = edit(files, "equipment.yaml", "usable_current: 16 A", "usable_current: 12 A")
     assert outcomes(design(files))["input-short-circuit:INV-1/A"] is outcome
 
 
@@ -259,6 +261,7 @@ def test_the_rear_counts_at_the_hard_limit_of_an_input(
         "    cells_in_series: 66\n    bifaciality: 70 %\n",
     )
     files = edit(files, "equipment.yaml", "short_circuit_limit: 20 A", f"short_circuit_limit: {limit}")
+    files = edit(files, "equipment.yaml", "usable_current: 16 A", "usable_current: 13 A")
     if gain:
         files = edit(files, "arrays.yaml", "{module: M450,", f"{{module: M450, rear_gain: {gain},")
     found = next(f for f in design(files).findings if f.id == "input-short-circuit:INV-1/A")

@@ -97,12 +97,12 @@ def test_an_unusual_value_is_thin_and_still_used(sample, edit, design) -> None:
     assert Outcome.UNKNOWN not in {item.outcome for item in hot}
 
 
-def test_limits_of_an_input_out_of_order_are_unknown_at_their_line(sample, edit, design) -> None:
-    made = design(edit(sample, "equipment.yaml", "tracking_from: 150 V", "tracking_from: 650 V", 1))
-    wrong = [item for item in found(made, "data-sheet-values").values() if item.outcome is Outcome.UNKNOWN]
-    # The three inputs share one mapping, and each is named.
-    assert [item.part for item in wrong] == ["A/tracking_from", "B/tracking_from", "C/tracking_from"]
-    assert all("start of the tracking window 650 V is above its end 550 V" in item.headline for item in wrong)
+def test_limits_of_an_input_out_of_order_are_refused_at_their_line(sample, edit, design) -> None:
+    with pytest.raises(InputRefused) as caught:
+        design(edit(sample, "equipment.yaml", "tracking_from: 150 V", "tracking_from: 560 V", 1))
+    # The three inputs share one mapping: told once.
+    (item,) = caught.value.diagnostics
+    assert "`560 V` of input `A` of inverter type `H10` is not below its tracking to `550 V`" in item.message
 
 
 @pytest.mark.parametrize(

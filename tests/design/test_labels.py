@@ -44,7 +44,7 @@ def test_one_label_an_end_an_enclosure_and_a_side_of_a_switch(strings: int, inve
 
 def test_a_box_that_only_the_raceway_names_is_labelled(sample, design) -> None:
     places = [label.place for label in design(sample).facts.labels.labels if label.conductor == "EG-1"]
-    assert places == ["EAST", "PB-1", "INV-1"]
+    assert places == ["EAST", "PB-1", "TR-1"]
 
 
 def test_polarity_stands_in_words_and_voltage_is_that_of_the_string() -> None:

@@ -35,6 +35,7 @@ def four_short_strings() -> str:
     rest = rest[:first] + circuits + rest[rest.index("  EG-1:") :]
     rest = rest[: rest.index("\n# Without a switch")] + "\n"
     head = head.replace("usable_current: 16 A", "usable_current: 40 A")
+    head = head.replace("short_circuit_limit: 20 A", "short_circuit_limit: 50 A")
     return f"{head}\nstrings:\n{strings}{rest}"
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from reportgen.design.findings import Outcome
 
-W1 = "path: [R1, R2/trench-yard, R2/riser-yard, R2/hall]\n    enclosures: [PB-1, SW-W1]"
+W1 = "path: [R1, R2/trench-yard, R2/riser-yard, R2/hall]\n    enclosures: [PB-1, TR-1, SW-W1]"
 
 
 def outcomes(made, code: str) -> dict[str, Outcome]:
@@ -38,7 +38,7 @@ def test_a_stretch_skipped_is_not_judged_by_what_lies_in_it_without_the_circuit(
     ],
 )
 def test_a_path_that_ends_amid_a_raceway_has_a_gap(sample, edit, design, path, place) -> None:
-    made = design(edit(sample, "circuits.yaml", W1, f"path: {path}\n    enclosures: [PB-1, SW-W1]"))
+    made = design(edit(sample, "circuits.yaml", W1, f"path: {path}\n    enclosures: [PB-1, TR-1, SW-W1]"))
     assert outcomes(made, "circuit-path")["PV-W1"] is Outcome.UNKNOWN
     assert outcomes(made, "raceway-fill")[place] is Outcome.UNKNOWN
     (found,) = (f for f in made.findings if f.code == "circuit-path" and f.subject == "PV-W1")

@@ -104,6 +104,6 @@ def test_every_given_number_keeps_its_place(made) -> None:
 def test_each_wire_names_its_two_ends(made) -> None:
     ends = {wire.id: (wire.start, wire.end) for wire in made.facts.graph.conductors}
     assert ends["PV-E1+"] == ("EAST", "INV-1/A")
-    assert ends["EG-1"] == ("EAST", "INV-1")
+    assert ends["EG-1"] == ("EAST", "TR-1")
     # The ground of the roof stops at the pull box, in the middle of its raceway.
     assert ends["EG-2"] == ("ROOF", "PB-1")

@@ -29,8 +29,9 @@ def folder(counts: tuple[int, int], planes: tuple[int, int] = (180, 180), weathe
         f"  S{k}: {{array: T{k}, count: {n}, input: INV-1/A}}\n" for k, n in enumerate(counts, 1)
     )
     head = head.replace("usable_current: 16 A", "usable_current: 40 A").replace(
-        "ac_power: 6 kW", "ac_power: 20 kW"
+        "short_circuit_limit: 20 A", "short_circuit_limit: 50 A"
     )
+    head = head.replace("ac_power: 6 kW", "ac_power: 20 kW")
     if weather:
         head = head.replace("weather: {shipped: 723170TYA.CSV}", weather)
     tail = tail.replace("starts_at: TABLE", "starts_at: T1")
