@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 from reportgen.binder.chapters.base import Desk
@@ -278,12 +279,20 @@ class _Words:
 
     def _steps(self, key: str, way: CircuitWay) -> Iterator[Node]:
         circuit = self.project.circuits[key]
-        first = True
+        first, skip = True, False
         before: Passed | None = None
-        for step in way.steps:
+        for number, step in enumerate(way.steps):
             if isinstance(step, Passed):
-                yield self._unit(step)
+                after = way.steps[number + 1 : number + 3]
+                # Between a box and the next device the same wire goes on in no raceway: one line of the box says so.
+                open_ = not first and not step.poles and len(after) == 2 and after[0] == Stretches(())
+                node = self._unit(step)
+                yield replace(node, lines=(*node.lines, "on: no raceway")) if open_ else node
                 before = step
+                skip = open_
+                continue
+            if skip:
+                skip = False
                 continue
             if before is not None and before.poles and not step.segments:
                 # Behind a device on which the legs are landed another wire goes on.
