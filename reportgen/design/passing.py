@@ -1,9 +1,9 @@
 """Boxes and switches on the way of each circuit, and those that it only passes: neither landed nor cut there.
 
 A circuit meets the boxes and switches that its raceways end at, those its list of enclosures names, and the devices that
-its legs go over by the landing. It only passes a switch where the landing proves it: both legs come to the input they are
-meant for over other devices, so nothing of that switch is in series with them. Without that proof a switch on the way
-counts as one that the circuit lands on, and what is not stated of it stays unknown.
+its legs land on. It only passes a switch where the landing says so twice: what is on the terminals of that switch is
+stated and is nothing of this circuit, and both legs come to the input they are meant for over other devices. Else a
+switch on the way counts as one that the circuit lands on, and what is not stated of it stays unknown.
 """
 
 from __future__ import annotations
@@ -64,10 +64,12 @@ class Passing:
     @cached_property
     def only(self) -> Mapping[str, tuple[str, ...]]:
         """Switches that each circuit of a string only passes, its legs being landed elsewhere."""
-        found = {}
+        found, told = {}, {str(unit) for unit in self._graph.project.landing}
         for circuit, (devices, arrives) in self._landed.items():
             units = tuple(
-                unit for unit in self.enclosures[circuit] if unit in self.switches and unit not in devices
+                unit
+                for unit in self.enclosures[circuit]
+                if unit in self.switches and unit in told and unit not in devices
             )
             if arrives and units:
                 found[circuit] = units

@@ -175,7 +175,7 @@ def test_every_raceway_has_one_profile_in_one_chapter() -> None:
         for figure in chapter.elements
         if isinstance(figure, Figure) and figure.title.startswith("Profile")
     ]
-    assert told == ["Profile of R1: EAST to PB-1", "Profile of R2: ROOF to INV-1"]
+    assert told == ["Profile of R1: EAST to PB-1", "Profile of R2: ROOF to TR-1"]
 
 
 def test_a_raceway_that_nothing_is_pulled_into_is_told_so() -> None:

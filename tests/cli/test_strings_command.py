@@ -45,7 +45,11 @@ def test_the_same_for_machines(folder) -> None:
 
 
 def test_where_nothing_fits_it_says_so_and_ends_with_one(folder) -> None:
-    (folder / "far.yaml").write_text(FAR.replace("maximum_dc_voltage: 600 V", "maximum_dc_voltage: 100 V"))
+    (folder / "far.yaml").write_text(
+        FAR.replace(
+            "tracking_from: 150 V, start_voltage: 150 V", "tracking_from: 490 V, start_voltage: 490 V"
+        )
+    )
     done = run(folder)
     assert done.returncode == 1
     assert "no way places all arrays" in done.stdout

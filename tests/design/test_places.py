@@ -177,10 +177,20 @@ def test_a_switch_only_passed_is_none_of_the_string(design) -> None:
         ],
         [("T1: HY-2/A+, ", "")],
         [("T1: HY-2/A+", "T1: HY-2/B+")],
+        # Named or on the path, and nothing at all is stated of its terminals: it may stand in series before the other one.
+        [("  SW-1: {L1: PV-N1+, L2: PV-N1-, T1: HY-1/A+, T2: HY-1/A-}\n", "")],
+        [
+            ("  SW-1: {L1: PV-N1+, L2: PV-N1-, T1: HY-1/A+, T2: HY-1/A-}\n", ""),
+            ("[PB-1, SW-2]", "[PB-1, SW-1, SW-2]"),
+        ],
     ],
 )
 def test_a_switch_is_not_passed_without_proof(design, edits) -> None:
-    assert "PV-S1" not in design(changed(*edits)).facts.graph.passing.only
+    made = design(changed(*edits))
+    assert "PV-S1" not in made.facts.graph.passing.only
+    (found,) = (f for f in made.findings if f.id == "cold-voltage-switch:PV-S1:SW-1")
+    # Of the leg that is landed there its pole is judged; without any landing nothing is.
+    assert found.outcome is not Outcome.MEETS or "L3" in edits[-1][1]
 
 
 def test_an_output_at_another_inverter_fails(design) -> None:
@@ -222,7 +232,7 @@ def test_a_switch_that_everything_only_passes_is_listed_too(design) -> None:
         changed(
             (
                 "  SW-1: {L1: PV-N1+, L2: PV-N1-, T1: HY-1/A+, T2: HY-1/A-}\n",
-                "  HY-1: {A+: PV-N1+, A-: PV-N1-}\n",
+                "  SW-1: {}\n  HY-1: {A+: PV-N1+, A-: PV-N1-}\n",
             ),
         )
     )
