@@ -15,6 +15,7 @@ from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Missing
 from reportgen.project.layout import Circuit
+from reportgen.working.unit_system import both
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +263,7 @@ def _bridge(graph: Graph, key: str, circuit: Circuit, side: str, one: str, two: 
         what = f"tails of circuit {key}: the wire from {one} to {two} at its {side} lies in no raceway of its path"
         found.absent.append(Missing(what, circuit.span if tails is None else circuit.where("tails")))
         return
-    found.tails.append(f"{graph.units.told(length, 'length')} from {one} to {two}")
+    found.tails.append(f"{both(length, 1)} from {one} to {two}")
 
 
 def _row(units: Sequence[str]) -> str:

@@ -52,7 +52,7 @@ def test_a_way_that_all_four_agree_on_meets_and_says_what_the_tails_bridge(desig
     for key, array in (("PV-N1", "N"), ("PV-S1", "S")):
         (found,) = of(design(changed()), key)
         assert found.outcome is Outcome.MEETS
-        assert f"tails taken to lead 2 m (7 ft) from {array} to PB-1" in found.headline
+        assert f"tails taken to lead 2.0 m (7 ft) from {array} to PB-1" in found.headline
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ def test_a_path_ends_in_a_box_from_which_the_tail_leads_on(design) -> None:
     box = [("R3: {starts_at: SW-2, ends_at: HY-2", "R3: {starts_at: SW-2, ends_at: PB-2")]
     (found,) = of(design(changed(*box)))
     assert found.outcome is Outcome.MEETS
-    assert "1 m (3 ft) from PB-2 to HY-2" in found.headline
+    assert "1.0 m (3 ft) from PB-2 to HY-2" in found.headline
     (found,) = of(design(changed(*box, ("end: 1 m", "end: 0 m"))))
     assert found.outcome is Outcome.UNKNOWN
 
