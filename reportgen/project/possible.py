@@ -30,6 +30,8 @@ _AT_LEAST_ONE = {
     "VoltageRating": ("poles_in_series",),
     "Circuit": ("parallel", "conductors"),
 }
+#: Beyond the hottest and coldest air ever measured, +56.7 and -89.2 °C (World Meteorological Organization, recalled). [°C]
+_AIR_C = (-90.0, 57.0)
 #: Coefficients that fall with temperature, and what a data sheet shows.
 _FALLING = {
     "voltage_coefficient": "near -0.3 %/degC",
@@ -96,8 +98,21 @@ def check_possible(project: Project, sink: Sink) -> None:
     below(project.site, cold, usual, "`site`", "the record is the coldest of all years", sink, or_equal=True)
     for low in (cold, usual):
         below(project.site, low, hot, "`site`", "check the signs", sink)
+    for field in (cold, usual, hot):
+        _on_earth(project.site, field, sink)
     check_sun(project, sink)
     check_plan(project, sink)
+
+
+def _on_earth(site: Section, field: str, sink: Sink) -> None:
+    value = getattr(site, field)
+    if isinstance(value, Quantity) and not _AIR_C[0] <= value.to("degC").value <= _AIR_C[1]:
+        sink.error(
+            _CODE,
+            f"{words_of(field)} `{text_of(value)}` of `site` is an air temperature that was never measured anywhere",
+            place_of(site, field, value),
+            help="look whether degF and degC are exchanged",
+        )
 
 
 def _sections(thing: object) -> Iterator[Section]:
