@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportgen.design.graph import Conductor, Graph
+from reportgen.design.ground_ways import GroundEnd, ground_ends
 from reportgen.design.joined import joined_wires
 from reportgen.project.layout import Array
 from reportgen.rulebook.book import Ruling
@@ -27,6 +28,8 @@ class ArrayBond:
         String circuits of the array without a path, of which nothing can be said.
     present : tuple of str
         Grounds that run in the first stretch of its circuits.
+    begins : bool
+        The ground that its frames are tied to begins at this array, or passes it.
     """
 
     id: str
@@ -35,6 +38,7 @@ class ArrayBond:
     apart: tuple[str, ...]
     pathless: tuple[str, ...]
     present: tuple[str, ...]
+    begins: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +72,8 @@ class BondingDesign:
     electrode_rule, conductor_rule, upsizing_rule : Ruling
         What the edition says of an electrode at the array, of a conductor to it on the dc side, and of grounds beside
         conductors that are chosen larger for their voltage drop.
+    ends : mapping of str to GroundEnd
+        Where each ground in use goes.
     """
 
     arrays: tuple[ArrayBond, ...]
@@ -76,6 +82,7 @@ class BondingDesign:
     electrode_rule: Ruling
     conductor_rule: Ruling
     upsizing_rule: Ruling
+    ends: Mapping[str, GroundEnd]
 
     @property
     def upsizing_waived(self) -> bool:
@@ -106,6 +113,7 @@ def design_bonding(graph: Graph, rulebook: Rulebook) -> BondingDesign:
         rulebook.ruling("array-electrode"),
         rulebook.ruling("gec-functionally-grounded"),
         rulebook.ruling("egc-voltage-drop-upsizing"),
+        ground_ends(graph),
     )
 
 
@@ -136,7 +144,15 @@ def _arrays(graph: Graph, wires: Mapping[str, list[Conductor]]) -> tuple[ArrayBo
             if ground and ground not in here:
                 apart.append(name)
         found.append(
-            ArrayBond(str(key), array, ground, tuple(apart), tuple(pathless), tuple(dict.fromkeys(present)))
+            ArrayBond(
+                str(key),
+                array,
+                ground,
+                tuple(apart),
+                tuple(pathless),
+                tuple(dict.fromkeys(present)),
+                any(str(key) in (wire.start, wire.end) for wire in wires[ground]),
+            )
         )
     return tuple(found)
 

@@ -10,7 +10,7 @@ from reportgen.design.graph import Graph
 from reportgen.engineering.terminals import connected_sets
 
 #: Names that nobody gives to a terminal which is not tied to ground.
-_GROUND_NAMES = frozenset({"PE", "GND", "GROUND", "EARTH"})
+GROUND_NAMES = frozenset({"PE", "GND", "GROUND", "EARTH"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +80,6 @@ def _sets(graph: Graph, unit: str) -> tuple[JoinedSet, ...]:
 
 def _set(graph: Graph, terminals: list[str], landed: Mapping[str, str], tied: set[str]) -> JoinedSet:
     wires = tuple(landed[name] for name in terminals if name in landed)
-    grounds = [name for name in terminals if name in tied or name.upper() in _GROUND_NAMES]
+    grounds = [name for name in terminals if name in tied or name.upper() in GROUND_NAMES]
     grounds += [wire for wire in wires if wire in graph.ground_wires]
     return JoinedSet(tuple(terminals), wires, tuple(grounds))

@@ -156,6 +156,10 @@ class Array(Section):
     grounded_by: Ref | None = Field(
         None, description="Circuit of kind `ground` that its frames and rails are tied to"
     )
+    ground_tie: Text | None = Field(
+        None,
+        description="Wire from its frames to that ground, where the ground does not begin at this array",
+    )
     electrode: Text | None = Field(
         None, description="Grounding electrode at the array or its structure; `none` where there is none"
     )
@@ -383,6 +387,15 @@ class Circuit(Section):
     )
     connectors_listed: Text | None = Field(
         None, description="Document by which connectors of two makes are listed for each other"
+    )
+    bonded_to: Ref | None = Field(
+        None,
+        description="Of a ground: what its far end is joined to, another ground that passes the same box or array, or "
+        "the ground terminal of an inverter; not needed where the landing or the end of its raceway says it",
+    )
+    electrode_system: Text | None = Field(
+        None,
+        description="Of a ground that ends at no ground and no inverter: grounding electrode system that it ends at",
     )
 
 

@@ -182,7 +182,8 @@ def test_a_circuit_without_a_path_says_nothing_of_its_ground() -> None:
 
 @pytest.mark.parametrize("edition", ["nec2017", "nec2020", "nec2023"])
 @pytest.mark.parametrize(
-    ("array", "then"), [("", "ask"), (", electrode: none", "ask"), (", electrode: two rods", "meets")]
+    ("array", "then"),
+    [("", "ask"), (", electrode: none", "ask"), (", grounded_by: G1, electrode: two rods", "meets")],
 )
 def test_electrodes(edition: str, array: str, then: str) -> None:
     assert outcome(made(folder("A", array=array, edition=edition), edition), "array-electrode:T") == then
@@ -259,3 +260,110 @@ def test_floating_poles_need_no_conductor_to_an_electrode() -> None:
     assert (
         "no grounding electrode conductor is asked" in found(made(folder("A")), "floating-poles:H").notes[0]
     )
+
+
+# --- where a ground goes ---
+
+RESTING = ("ground-way:G1", "ground-present:R1/trench", TRENCH, "circuit-path:G1", "array-bonding:T")
+FRAMES = ", frames_bonded: yes, grounded_by: G1, electrode: a rod"
+BOX = "boxes: {{B: {{kind: pull box, units: {{B1: {{}}}}{}}}}}"
+
+
+def boxed(g1: str = "", box: str = "", more: str = "", first: str = "trench", array: str = FRAMES):
+    """Two grounds: G1 from the array to box B1 alone, G2 on from there to the inverter."""
+    circuits = f"  G2: {{kind: ground, cable: W, size: 10 AWG, path: [R1/riser]{more}}}"
+    files = folder("A", ground="10 AWG", array=array, circuits=circuits, more=BOX.format(box))
+    text = files["all.yaml"].decode()
+    text = text.replace("place: underground,", "place: underground, ends_at: B1,")
+    text = text.replace("size: 10 AWG, path: [R1]}", f"size: 10 AWG, path: [R1/{first}]{g1}}}")
+    return {"all.yaml": text.encode()}
+
+
+def test_a_ground_that_ends_in_a_box_serves_nothing() -> None:
+    done = made(boxed())
+    for identity in (*RESTING, "array-electrode:T"):
+        assert outcome(done, identity) == "unknown", identity
+        assert found(done, identity).cure.startswith("state where G1 goes from B1"), identity
+    # The other one does reach the inverter.
+    assert outcome(done, "ground-way:G2") == "meets"
+    assert outcome(done, "ground-present:R1/riser") == "meets"
+
+
+@pytest.mark.parametrize("stated", ["one way", "the other way", "landed on one bar", "landed and linked"])
+def test_a_ground_is_followed_over_a_stated_joint(stated: str) -> None:
+    bar, two = ", ground_terminals: [E1, E2]", ", terminal_ids: [X1, X2]"
+    files = {
+        "one way": boxed(", bonded_to: G2", bar),
+        "the other way": boxed("", bar, ", bonded_to: G1"),
+        "landed on one bar": boxed("", bar),
+        "landed and linked": boxed("", two),
+    }[stated]
+    if stated == "landed on one bar":
+        files["landing.yaml"] = b"landing: {B1: {E1: G1, E2: G2}}"
+    if stated == "landed and linked":
+        files["landing.yaml"] = b"landing: {B1: {X1: G1, X2: G2}}"
+        assert outcome(made(files), "ground-way:G1") == "unknown"
+        files["landing.yaml"] = b"landing: {B1: {X1: G1, X2: G2}}\njumpers: {B1: [[X1, X2]]}"
+    done = made(files)
+    for identity in (*RESTING, "array-electrode:T"):
+        assert outcome(done, identity) == "meets", identity
+    assert found(done, "ground-way:G1").headline == "G1 is joined with G2 in B1, G2 ends at I1"
+
+
+@pytest.mark.parametrize(
+    ("g1", "box", "more", "wanted"),
+    [
+        (", bonded_to: G1", "", "", "a ground in use that G1 is bonded to"),
+        (", bonded_to: C1", "", "", "a ground in use that G1 is bonded to"),
+        (", bonded_to: G2", "", ", status: removed", "a ground in use that G1 is bonded to"),
+        (", bonded_to: G2", ", splices: no", "", "what joins G1 with G2 in B1"),
+    ],
+)
+def test_a_joint_that_cannot_be_is_none(g1: str, box: str, more: str, wanted: str) -> None:
+    done = found(made(boxed(g1, box, more)), "ground-way:G1")
+    assert (str(done.outcome), done.missing[0].startswith(wanted)) == ("unknown", True)
+
+
+def test_two_grounds_joined_with_each_other_alone_lead_nowhere() -> None:
+    text = boxed(", bonded_to: G2", "", ", bonded_to: G1")["all.yaml"].decode()
+    done = made({"all.yaml": text.replace("    ends_at: I1\n", "    ends_at: B1\n").encode()})
+    assert {outcome(done, f"ground-way:{key}") for key in ("G1", "G2")} == {"unknown"}
+
+
+def test_a_closed_pole_is_no_joint_of_grounds() -> None:
+    files = boxed()
+    text = files["all.yaml"].decode().replace("ends_at: B1", "ends_at: S9")
+    switch = "switches: {K: {units: {S9: {}}, line: [L1], load: [T1], joined: [[L1, T1]]}}"
+    landing = "landing: {S9: {L1: G1, T1: G2}}"
+    done = made({"all.yaml": text.encode(), "k.yaml": f"{switch}\n{landing}".encode()})
+    assert outcome(done, "ground-way:G1") == "unknown"
+
+
+def test_an_electrode_system_at_its_end_is_a_question() -> None:
+    done = made(boxed(", electrode_system: rod ring of the barn"))
+    for identity in ("ground-way:G1", "ground-present:R1/trench", "array-bonding:T", "array-electrode:T"):
+        assert outcome(done, identity) == "ask", identity
+        assert "rod ring of the barn" in found(done, identity).question
+
+
+def test_a_ground_with_a_gap_is_not_followed_over_it() -> None:
+    done = made(folder("A", array=FRAMES, path="R1/trench"))
+    assert outcome(done, "ground-way:G1") == "unknown"
+    assert outcome(done, "array-bonding:T") == "unknown"
+
+
+def test_an_array_with_its_electrode_and_no_ground_named_is_unknown() -> None:
+    done = found(made(folder("A", array=", frames_bonded: yes, electrode: a rod")), "array-electrode:T")
+    assert (str(done.outcome), done.missing) == (
+        "unknown",
+        ("grounded_by of array T, a circuit of kind ground",),
+    )
+
+
+def test_a_ground_that_begins_at_another_array_needs_a_tie() -> None:
+    other = "arrays: {OFF: {module: M, count: 1, spares: 1, frames_bonded: yes, grounded_by: G1%s}}"
+    for tie, then in (("", "unknown"), (", ground_tie: 8 AWG in the row", "meets")):
+        done = made(folder("A", array=FRAMES) | {"more.yaml": (other % tie).encode()})
+        assert outcome(done, "array-bonding:OFF") == then
+        assert outcome(done, "array-bonding:T") == "meets"
+    assert "begins at T and not at OFF" in found(made(folder("A", array=FRAMES) | {"more.yaml": (other % "").encode()}), "array-bonding:OFF").headline  # fmt: skip

@@ -6,6 +6,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.boxes import wire_names
+from reportgen.design.graph import Conductor
 
 #: Columns that rows alike in all else share, by schedule.
 _ALIKE = {"box-contents": ("conductor",)}
@@ -94,7 +95,7 @@ def _passing(desk: Desk) -> Schedule:
                 "conductor": passage.wire.id,
                 "size": passage.wire.size,
                 "enters": str(passage.enters or ""),
-                "leaves": str(passage.leaves or ""),
+                "leaves": str(passage.leaves or _goes(desk, passage.wire, box.unit)),
             }
         )
         for box in desk.design.facts.boxes
@@ -108,6 +109,16 @@ def _passing(desk: Desk) -> Schedule:
         Field("leaves", "Goes to"),
     )
     return Schedule("box-contents", "Conductors in each box", fields, lines)
+
+
+def _goes(desk: Desk, wire: Conductor, unit: str) -> str:
+    """What becomes of a ground that leaves a box by no raceway."""
+    end = desk.design.facts.bonding.ends.get(wire.circuit)
+    if end is None:
+        return ""
+    if joined := [other for other, place in end.joints if place == unit]:
+        return f"joined with {', '.join(joined)}"
+    return "not stated" if end.missing is not None else end.told
 
 
 def _entries(desk: Desk) -> Schedule:

@@ -10,6 +10,7 @@ from reportgen.binder.chapters.one_line_words import NOT, length_words, size_wor
 from reportgen.binder.drawings.grounding import Frames, GroundWay, Step
 from reportgen.design.bonding import ArrayBond
 from reportgen.design.graph import SegmentId
+from reportgen.design.ground_ways import GroundEnd
 from reportgen.design.missing import Missing
 from reportgen.design.one_line import Passed, Stretches, way_of
 from reportgen.design.results import GroundDesign
@@ -89,7 +90,7 @@ def _steps(desk: Desk, key: str, needs: Mapping[SegmentId, GroundDesign]) -> Ite
             elif not project.circuits[key].path:
                 yield Step("", "", (f"path {NOT}",))
             continue
-        yield _unit(desk, step, landed.pop(step.unit, []))
+        yield _unit(desk, step, landed.pop(step.unit, []), facts.bonding.ends[key])
         last = step.unit
     end = way.end if way.end and way.end != last else ""
     if end:
@@ -97,16 +98,26 @@ def _steps(desk: Desk, key: str, needs: Mapping[SegmentId, GroundDesign]) -> Ite
         yield Step("unit", end, (f"end of its raceway; terminal {', '.join(terminals) or NOT}",))
     for unit, terminals in landed.items():
         yield Step("unit", unit, (f"landed on {', '.join(terminals)}",))
-    if not end and not landed:
+    if end or landed:
+        return
+    goes = facts.bonding.ends[key]
+    if goes.missing is not None:
         yield Step("open", "", (f"where it goes from here: {NOT}",))
+    elif goes.electrode:
+        yield Step("open", "", (f"ends at {goes.electrode}",))
+    elif not goes.joints:
+        yield Step("unit", goes.told.rpartition(" ")[2], ("its ground terminal, as stated",))
 
 
-def _unit(desk: Desk, step: Passed, terminals: list[str]) -> Step:
+def _unit(desk: Desk, step: Passed, terminals: list[str], goes: GroundEnd) -> Step:
     box = desk.design.facts.project.box_of(step.unit)
     kind = str(box[1].kind) if box else "device"
     place = "" if step.placed else f"; place on the way {NOT}"
-    told = f"landed on {', '.join(terminals)}" if terminals else f"what is bonded to it here: {NOT}"
-    return Step("spliced" if terminals else "box", step.unit, (f"{kind}; {told}{place}",))
+    joined = [other for other, place in goes.joints if place == step.unit]
+    parts = [f"landed on {', '.join(terminals)}"] if terminals else []
+    parts += [f"joined with {other}" for other in joined]
+    told = "; ".join(parts) or f"what is bonded to it here: {NOT}"
+    return Step("spliced" if parts else "box", step.unit, (f"{kind}; {told}{place}",))
 
 
 def _needed(step: Stretches, needs: Mapping[SegmentId, GroundDesign]) -> str:

@@ -20,8 +20,7 @@ def grounds_present(facts: Facts) -> Iterator[Finding]:
     for ground in facts.grounds:
         where = str(ground.segment)
         if ground.conductors:
-            names = ", ".join(wire.id for wire in ground.conductors)
-            yield Finding("ground-present", where, Outcome.MEETS, f"{names} grounds {where}")
+            yield _present(facts, ground)
             continue
         segment = facts.graph.segments[ground.segment][1]
         outcome = Outcome.ASK if ground.metallic else Outcome.FAILS
@@ -36,6 +35,47 @@ def grounds_present(facts: Facts) -> Iterator[Finding]:
             cure=f"add a circuit of kind ground whose path passes {where}",
             cure_span=segment.span,
         )
+
+
+def _present(facts: Facts, ground: GroundDesign) -> Finding:
+    """Ground in a stretch, which serves it only where it is followed to an inverter."""
+    code, where = "ground-present", str(ground.segment)
+    ends = [(wire, end) for wire in ground.conductors if (end := facts.bonding.ends.get(wire.circuit))]
+    serving = [wire.id for wire, end in ends if end.serves]
+    if serving:
+        verb = "grounds" if len(serving) == 1 else "ground"
+        return Finding(code, where, Outcome.MEETS, f"{', '.join(serving)} {verb} {where}")
+    absent = [end.missing for _, end in ends if end.missing is not None]
+    names = ", ".join(wire.id for wire in ground.conductors)
+    if absent:
+        headline = f"{names} runs through {where}; where it goes from there cannot be followed"
+        return unknown(code, where, headline, absent[:1])
+    return Finding(
+        code,
+        where,
+        Outcome.ASK,
+        f"{names} runs through {where} and ends at an electrode system",
+        question=_system(ends[0][1].electrode),
+    )
+
+
+def _system(electrode: str) -> str:
+    return f"Is {electrode} the grounding electrode system that the source is bonded to by wire, so that a fault comes back over metal and not through soil?"
+
+
+@check
+def grounds_followed(facts: Facts) -> Iterator[Finding]:
+    """Every ground leads to an inverter, over joints that are stated."""
+    code = "ground-way"
+    for end in facts.bonding.ends.values():
+        if end.missing is not None:
+            told = f": {end.told}" if end.told else ""
+            headline = f"{end.circuit} cannot be followed to an inverter{told}"
+            yield unknown(code, end.circuit, headline, [end.missing])
+        elif end.electrode:
+            yield Finding(code, end.circuit, Outcome.ASK, end.told, question=_system(end.electrode))
+        else:
+            yield Finding(code, end.circuit, Outcome.MEETS, end.told)
 
 
 @check
@@ -59,10 +99,21 @@ def grounds_large_enough(facts: Facts) -> Iterator[Finding]:
             cure=f"use {ground.required} AWG or larger",
             cure_span=facts.project.circuits[ground.conductors[0].circuit].where("size"),
         )
-        if made.outcome is Outcome.MEETS and ground.grown is not None:
+        lost = _unfollowed(facts, ground)
+        if made.outcome is Outcome.MEETS and lost is not None:
+            headline = f"{made.headline}: not judged while it cannot be followed to an inverter"
+            yield unknown("ground-size", where, headline, [lost])
+        elif made.outcome is Outcome.MEETS and ground.grown is not None:
             yield _grown(facts, ground, made)
         else:
             yield replace(made, notes=_size_notes(ground, made))
+
+
+def _unfollowed(facts: Facts, ground: GroundDesign) -> Missing | None:
+    """What is missing of the way of a ground that alone has the size judged; an electrode system is asked about elsewhere."""
+    ends = [facts.bonding.ends.get(wire.circuit) for wire in ground.conductors if wire.size == ground.actual]
+    absent = [end.missing for end in ends if end is not None]
+    return None if None in absent or not absent else absent[0]
 
 
 def _size_notes(ground: GroundDesign, made: Finding) -> tuple[str, ...]:
@@ -108,8 +159,10 @@ def frames_bonded(facts: Facts) -> Iterator[Finding]:
     for bond in facts.bonding.arrays:
         array, name = bond.array, bond.id
         if array.frames_bonded is None:
-            absent = Missing(f"frames_bonded of array {name}", array.span)
-            yield unknown(code, name, f"whether the frames of {name} are bonded is not stated", [absent])
+            absent = [Missing(f"frames_bonded of array {name}", array.span)]
+            if not bond.ground:
+                absent.append(_which_ground(bond))
+            yield unknown(code, name, f"whether the frames of {name} are bonded is not stated", absent)
         elif not array.frames_bonded:
             yield Finding(
                 code,
@@ -120,15 +173,18 @@ def frames_bonded(facts: Facts) -> Iterator[Finding]:
                 cure_span=array.where("frames_bonded"),
             )
         elif not bond.ground:
-            absent = Missing(f"grounded_by of array {name}, a circuit of kind ground", array.span)
             yield unknown(
                 code,
                 name,
                 f"frames of {name} are joined; which ground they are tied to is not stated",
-                [absent],
+                [_which_ground(bond)],
             )
         else:
             yield _tied(facts, bond)
+
+
+def _which_ground(bond: ArrayBond) -> Missing:
+    return Missing(f"grounded_by of array {bond.id}, a circuit of kind ground", bond.array.span)
 
 
 def _tied(facts: Facts, bond: ArrayBond) -> Finding:
@@ -158,8 +214,27 @@ def _tied(facts: Facts, bond: ArrayBond) -> Finding:
         return unknown(
             code, name, f"whether {bond.ground} runs with the circuits of {name} cannot be told", [absent]
         )
+    if not bond.begins and not bond.array.ground_tie:
+        start = next((w.start for w in facts.graph.conductors if w.circuit == bond.ground and w.start), "")
+        absent = Missing(f"what ties {name} to {bond.ground}: `ground_tie` of array {name}", place)
+        headline = f"{bond.ground}, to which the frames of {name} are tied, begins at {start or 'no place stated'} and not at {name}"
+        return unknown(code, name, headline, [absent])
     by = f" by {bond.array.bonded_by}" if bond.array.bonded_by else ""
-    return Finding(code, name, Outcome.MEETS, f"frames of {name} are joined{by} and tied to {bond.ground}")
+    tie = f" by {bond.array.ground_tie}" if bond.array.ground_tie and not bond.begins else ""
+    told = f"frames of {name} are joined{by} and tied to {bond.ground}{tie}"
+    end = facts.bonding.ends.get(bond.ground)
+    if end is None or end.missing is not None:
+        absent = end.missing if end and end.missing else Missing(f"where {bond.ground} goes")
+        return unknown(code, name, f"{told}, which cannot be followed to an inverter", [absent])
+    if end.electrode:
+        return Finding(
+            code,
+            name,
+            Outcome.ASK,
+            f"{told}, which {end.told.partition(' ')[2]}",
+            question=_system(end.electrode),
+        )
+    return Finding(code, name, Outcome.MEETS, told)
 
 
 @check
@@ -181,6 +256,15 @@ def electrodes(facts: Facts) -> Iterator[Finding]:
                 )
                 continue
             word = "required" if rule == "required" else "permitted"
+            if lost := _no_ground(facts, bond):
+                headline = f"electrode at {name} ({stated}) is {word}; which equipment grounding conductor stays beside it cannot be told"
+                yield unknown(code, name, headline, [lost])
+                continue
+            end = facts.bonding.ends[bond.ground]
+            if end.electrode:
+                headline = f"electrode at {name} ({stated}) is {word}; {end.told}"
+                yield Finding(code, name, Outcome.ASK, headline, question=_system(end.electrode))
+                continue
             yield Finding(
                 code,
                 name,
@@ -205,6 +289,16 @@ def electrodes(facts: Facts) -> Iterator[Finding]:
                 f"{name} {absent}; a further one is {rule}, and its structure belongs to an electrode system all the same",
                 question=f"Which grounding electrode system does the structure of {name} belong to, and is one asked for at the array itself?",
             )
+
+
+def _no_ground(facts: Facts, bond: ArrayBond) -> Missing | None:
+    """What is missing of the ground that an array is tied to: which it is, or where it goes."""
+    if not bond.ground:
+        return _which_ground(bond)
+    end = facts.bonding.ends.get(bond.ground)
+    if end is None:
+        return Missing(f"a ground in use for array {bond.id}", bond.array.where("grounded_by"))
+    return end.missing
 
 
 @check

@@ -18,8 +18,14 @@ _STRING = "circuit-string"
 def path(facts: Facts) -> Iterator[Finding]:
     """A path that is empty, doubles back or jumps is no path that lengths, fill and factors could be trusted with."""
     for key, circuit in facts.project.circuits.items():
-        if circuit.status != "removed":
-            yield _path(facts.graph, key, circuit)
+        if circuit.status == "removed":
+            continue
+        made = _path(facts.graph, key, circuit)
+        end = facts.bonding.ends.get(key)
+        if made.outcome is Outcome.MEETS and end is not None and end.missing is not None:
+            headline = f"{made.headline}, and then cannot be followed to an inverter"
+            made = unknown(_CODE, key, headline, [end.missing])
+        yield made
 
 
 def _path(graph: Graph, key: str, circuit: Circuit) -> Finding:
