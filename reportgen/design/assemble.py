@@ -205,7 +205,8 @@ def _assemble(
     boxes = design_boxes(graph, rulebook)
     stretches = design_stretches(graph, rulebook)
     sections = pull_sections(graph)
-    overcurrent = design_overcurrent(graph, rulebook, by_id, circuits)
+    array_wiring = design_array_wiring(project, rulebook, strings)
+    overcurrent = design_overcurrent(graph, rulebook, by_id, circuits, array_wiring)
     cuts = design_cuts(graph)
     pulls = design_pulls(graph, rulebook, policies, sections)
     landed = arrivals(graph)
@@ -231,7 +232,7 @@ def _assemble(
         boxes=boxes,
         pull_needs=design_pull_boxes(graph, rulebook, boxes),
         terminals=design_terminals(graph, crossing(landed)),
-        array_wiring=design_array_wiring(project, rulebook, strings),
+        array_wiring=array_wiring,
         reuse=design_reuse(graph, rulebook, policies, strings, circuits, stretches),
         pulls=pulls,
         overcurrent=overcurrent,

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from reportgen.design.array_wiring import ArrayWiringDesign
 from reportgen.design.circuits import by_string, size_key
 from reportgen.design.graph import Graph
 from reportgen.design.missing import Known, Missing, derive, first_missing, known, lowest
 from reportgen.design.parallel_strings import ParallelStrings
-from reportgen.design.protection import Device, OvercurrentDesign, StringProtection
+from reportgen.design.protection import ArrayWire, Device, OvercurrentDesign, StringProtection
 from reportgen.design.results import CircuitDesign, StringDesign
 from reportgen.engineering import overcurrent
 from reportgen.engineering.currents import mixed_current
@@ -22,9 +23,10 @@ def design_overcurrent(
     rulebook: Rulebook,
     strings: Mapping[str, StringDesign],
     circuits: Sequence[CircuitDesign],
+    array_wiring: Sequence[ArrayWiringDesign],
 ) -> OvercurrentDesign:
     """Protection of every string, in the order of the folder."""
-    designer = _Designer(graph, rulebook, strings, circuits)
+    designer = _Designer(graph, rulebook, strings, circuits, array_wiring)
     made = tuple(designer.string(string) for string in strings.values())
     used = {device.id for item in made for device in item.devices}
     idle = tuple(key for key in graph.project.fuses if key not in used)
@@ -40,6 +42,7 @@ class _Designer:
         rulebook: Rulebook,
         strings: Mapping[str, StringDesign],
         circuits: Sequence[CircuitDesign],
+        array_wiring: Sequence[ArrayWiringDesign],
     ) -> None:
         self.project, self.rulebook, self.all = graph.project, rulebook, strings
         self.circuits = by_string(circuits)
@@ -55,6 +58,8 @@ class _Designer:
             for unit, installed in fuse.units.items()
             if installed.status != "removed"
         }
+        self.wiring = {item.id: item for item in array_wiring}
+        self._behind: dict[tuple[str, ...], ArrayWire] = {}
         self._fitting: dict[tuple[float, float], tuple[Quantity, ...]] = {}
 
     def string(self, string: StringDesign) -> StringProtection:
@@ -68,7 +73,11 @@ class _Designer:
         module_limit = self._module_limit(string)
         ampacity = self._ampacity(string)
         limit = derive(overcurrent.unfused_limit, module_limit, ampacity)
+        behind = self._wire_behind(string)
         needed = _needed(alone, fed_back, (module_limit, ampacity))
+        doubtful = needed is False and not _behind_bears(fed_back, behind)
+        if doubtful:
+            needed = None
         floor = derive(lambda one: overcurrent.least_rating(one, self.factor), string.maximum)
         devices = tuple(self._devices(string))
         conductor = self._conductor_limit(string) if devices or needed else None
@@ -87,11 +96,13 @@ class _Designer:
             limit=limit,
             floor=floor,
             conductor_limit=conductor,
-            fitting=self._ratings(floor, module_limit, conductor),
+            fitting=self._ratings(floor, module_limit, conductor, behind.ceiling),
             needed=needed,
             devices=devices,
             poles=overcurrent.fused_poles(self.one_pole.answer, protected),
             pole=str(self.project.strings[string.id].fused_pole or ""),
+            behind=behind,
+            behind_decides=doubtful and isinstance(behind.ampacity, Quantity),
         )
 
     def _inverters(self, names: Sequence[str]) -> dict[str, Inverter]:
@@ -146,6 +157,44 @@ class _Designer:
         cap = None if cell is None else quantity_of(cell, "cap for small conductors")
         return overcurrent.conductor_ceiling(ampacity, self.standard, self.next_size, cap)
 
+    def _wire_behind(self, string: StringDesign) -> ArrayWire:
+        """Wire behind the modules of a string where it carries least, by the array that it lies in."""
+        if string.arrays not in self._behind:
+            self._behind[string.arrays] = self._least_behind(string)
+        return self._behind[string.arrays]
+
+    def _least_behind(self, string: StringDesign) -> ArrayWire:
+        if not string.arrays:
+            absent = Missing(f"array of string {string.id}", self.project.strings[string.id].span)
+            return ArrayWire("", "", absent, absent, True)
+        made = [self._behind_in(key) for key in string.arrays]
+        for one in made:
+            if isinstance(one.ampacity, Missing) or isinstance(one.ceiling, Missing):
+                return one
+        return min(made, key=_carries)
+
+    def _behind_in(self, key: str) -> ArrayWire:
+        item = self.wiring.get(key)
+        if item is None:
+            absent = Missing(f"wiring of array {key}", self.project.arrays[key].span)
+            return ArrayWire(key, "", absent, absent, True)
+        size = str(item.wiring.size)
+        amounts = [one for one in (item.corrected, item.table) if isinstance(one, Quantity)]
+        missing = first_missing(item.corrected, item.table)
+        if missing is not None:
+            return ArrayWire(key, size, missing, missing, not item.metric)
+        ampacity = min(amounts, key=lambda one: one.value)
+        cap = None
+        if not item.metric:
+            try:
+                cell = self.rulebook.small_conductor_cap(str(item.cable.material), size_key(size))
+            except OutsideTable as outside:
+                beyond = Missing(f"a table value: {outside}", item.wiring.where("size"))
+                return ArrayWire(key, size, ampacity, beyond, True)
+            cap = None if cell is None else quantity_of(cell, "cap for small conductors")
+        ceiling = overcurrent.conductor_ceiling(ampacity, self.standard, self.next_size, cap)
+        return ArrayWire(key, size, ampacity, ceiling, not item.metric)
+
     def _devices(self, string: StringDesign) -> Iterator[Device]:
         stated = self.project.strings[string.id].fuse
         types = [str(stated)] if stated else []
@@ -169,20 +218,35 @@ class _Designer:
             place = circuit.circuit.where("device")
             yield Device(f"device of {circuit.id}", rating, absent, None, None, place)
 
-    def _ratings(self, floor: Known, module: Known, conductor: Known | None) -> tuple[Quantity, ...]:
-        """Standard ratings, and those of the folder's own fuses, between floor and ceilings."""
+    def _ratings(
+        self, floor: Known, module: Known, conductor: Known | None, behind: Known
+    ) -> tuple[Quantity, ...]:
+        """Standard ratings, and those of the folder's own fuses, between floor and ceilings, as far as these are known."""
         if conductor is None or first_missing(floor, module, conductor) is not None:
             return ()
         assert (
             isinstance(floor, Quantity) and isinstance(module, Quantity) and isinstance(conductor, Quantity)
         )
-        window = overcurrent.RatingWindow(floor, (module, conductor))
+        ceilings = (module, conductor, *([behind] if isinstance(behind, Quantity) else []))
+        window = overcurrent.RatingWindow(floor, ceilings)
         key = (floor.value, window.ceiling.value)
         if key not in self._fitting:
             own = [fuse.rating for fuse in self.project.fuses.values()]
             every = {rating.value: rating for rating in (*own, *self.standard)}
             self._fitting[key] = window.fitting(list(every.values()))
         return self._fitting[key]
+
+
+def _carries(wire: ArrayWire) -> float:
+    assert isinstance(wire.ampacity, Quantity)
+    return wire.ampacity.value
+
+
+def _behind_bears(fed_back: Known, behind: ArrayWire) -> bool:
+    """Whether the wire behind the modules surely bears what is fed into a fault."""
+    if not isinstance(fed_back, Quantity) or fed_back.value == 0:
+        return True
+    return behind.proves and isinstance(behind.ampacity, Quantity) and fed_back.value <= behind.ampacity.value
 
 
 def _fuse(key: str, fuse: Fuse) -> Device:

@@ -37,6 +37,29 @@ class Device:
 
 
 @dataclass(frozen=True, slots=True)
+class ArrayWire:
+    """Wire behind the modules of a string, where it carries least.
+
+    Attributes
+    ----------
+    array : str
+        Array in which it does; empty where it is not known.
+    ampacity : Quantity or Missing
+        Least ampacity at the temperature behind the modules; of AWG sizes a lower bound. [A]
+    ceiling : Quantity or Missing
+        Greatest rating that protects a wire of that ampacity. [A]
+    proves : bool
+        Whether keeping below is proof: not for photovoltaic cable by its own table.
+    """
+
+    array: str
+    size: str
+    ampacity: Known
+    ceiling: Known
+    proves: bool
+
+
+@dataclass(frozen=True, slots=True)
 class StringProtection:
     """One string: what feeds a fault in it, what it stands, and the devices in it.
 
@@ -53,13 +76,17 @@ class StringProtection:
     module_limit : Quantity or Missing
         Maximum series fuse of its modules. [A]
     ampacity : Quantity or Missing
-        Least ampacity of its conductors, terminals and every stretch counted. [A]
+        Least ampacity of its home run, terminals and every stretch counted. [A]
     limit : Quantity or Missing
         The lower of the two. [A]
     floor : Quantity or Missing
         Least rating of a device. [A]
     conductor_limit : Quantity, Missing or None
-        Greatest rating that protects its conductors; None where no device is fitted or needed. [A]
+        Greatest rating that protects its home run; None where no device is fitted or needed. [A]
+    behind : ArrayWire
+        What the wire behind its modules carries, and the greatest rating that protects it.
+    behind_decides : bool
+        Whether a device is needed rests on the ampacity of that wire alone, by a table that is not held.
     fitting : tuple of Quantity
         Ratings to be had between floor and ceilings; empty too where no device is needed. [A]
     needed : bool or None
@@ -83,6 +110,8 @@ class StringProtection:
     devices: tuple[Device, ...]
     poles: overcurrent.Poles
     pole: str
+    behind: ArrayWire
+    behind_decides: bool
 
     @property
     def strings(self) -> int:
@@ -107,7 +136,8 @@ class StringProtection:
             f"{_shown(value)} that its {what}"
             for value, what in (
                 (self.module_limit, "modules allow as series fuse"),
-                (self.ampacity, "conductors carry in their worst place"),
+                (self.ampacity, "home run carries in its worst stretch or at a terminal"),
+                (self.behind.ampacity, f"wire behind the modules of {self.behind.array} carries at least"),
             )
             if isinstance(value, Quantity)
         ]

@@ -46,6 +46,14 @@ ENTRIES: tuple[Entry, ...] = (
         "Use a larger conductor or a smaller rating.",
     ),
     _finding(
+        "device-array-wire",
+        "device protects the wire behind the modules",
+        "conductor-protection",
+        "Compares the rating of a fuse or breaker with the greatest one that protects the wire behind the modules of its string, at the temperature there. Its ampacity is a lower bound by the table for raceways: above it the finding asks.",
+        "Behind a hot module a wire carries half of what its table column says, and the fuse of its string is all that protects it.",
+        "Use a larger wire or smaller bundles behind the modules, or a smaller rating. State `wiring` of the array.",
+    ),
+    _finding(
         "fuse-voltage",
         "cold voltage against the fuse",
         "ocpd-listed",

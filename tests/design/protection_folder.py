@@ -18,8 +18,9 @@ inverters:
 cables:
   W: {{markings: [THWN-2], voltage: 600 V}}
   ALU: {{markings: [THWN-2], voltage: 600 V, material: aluminum}}
+  PVX: {{markings: [PV wire], voltage: 1000 V}}
 arrays:
-  T: {{module: M, count: {count}{array}}}
+  T: {{module: M, count: {count}, wiring: {wiring}{array}}}
 strings:
 {strings}
 raceways:
@@ -51,6 +52,7 @@ def folder(
     more: str = "",
     circuits: str = "",
     path: str = "R1",
+    wiring: str = "{cable: PVX, size: 2 AWG, together: 2, temperature: 30 degC}",
 ) -> dict[str, bytes]:
     """Files of a folder with one string for each letter of ``inputs``: ``AAB`` puts two of them on input A."""
     keys = inverter.strip("{}")
@@ -76,6 +78,7 @@ def folder(
         inverter="\n    ".join(part.strip() for part in keys.split(",")) if keys else "",
         count=modules * len(inputs),
         array=array,
+        wiring=wiring,
         strings=strings,
         riser=riser,
         circuits="\n".join(lines),

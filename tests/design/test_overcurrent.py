@@ -443,3 +443,66 @@ def test_adding_a_fuse_changes_neither_the_need_nor_any_other_verdict_for_the_be
     for item in bare.findings:
         if item.code not in {"string-fuse", "ground-size"}:
             assert after[item.id] is item.outcome, item.id
+
+
+# --- the wire behind the modules ---
+
+BEHIND = "device-array-wire:S1:F"
+THIN_WIRE = "{cable: PVX, size: 10 AWG, together: 4, temperature: 76 degC}"
+
+
+def test_a_device_is_held_against_the_wire_behind_the_modules_too() -> None:
+    # 10 AWG at 90 °C: 40 A; 0.41 from 76 °C on (71 to 75 °C: 0.41, 76 to 80 °C: 0.41 by Table 310.15(B)(1)), 0.8 for
+    # four conductors: 13.12 A, next standard rating 15 A. The home run carries far more, and the fuse was at "meets".
+    done = made(folder("A", string=POLE, more=fuse("25 A"), wiring=THIN_WIRE))
+    item = protection(done)
+    assert item.behind.ampacity.value == pytest.approx(40 * 0.41 * 0.8, rel=1e-9)
+    assert outcome(done, "device-conductor:S1:F") == "meets"
+    asked = found(done, BEHIND)
+    assert str(asked.outcome) == "ask"
+    assert "which carries at least 13.12 A: 15.00 A" in asked.headline
+    assert "lower bound" in asked.notes[0]
+    assert "10 AWG in free air behind the modules of T" in asked.question
+
+
+def test_a_larger_wire_behind_the_modules_is_protected() -> None:
+    done = found(made(folder("A", string=POLE, more=fuse("25 A"))), BEHIND)
+    assert str(done.outcome) == "meets"
+    assert "lower bound" in done.notes[0]
+
+
+def test_wire_behind_the_modules_that_nobody_states_is_unknown() -> None:
+    files = folder("A", string=POLE, more=fuse("25 A"))
+    text = files["all.yaml"].decode()
+    bare = text.replace(", wiring: {cable: PVX, size: 2 AWG, together: 2, temperature: 30 degC}", "")
+    assert bare != text
+    done = found(made({"all.yaml": bare.encode()}), BEHIND)
+    assert (str(done.outcome), done.missing) == ("unknown", ("wiring of array T",))
+
+
+def test_cable_by_its_own_table_proves_nothing_for_a_device() -> None:
+    metric = "{cable: PVX, size: 16 mm2, together: 2, temperature: 60 degC}"
+    assert outcome(made(folder("A", string=POLE, more=fuse("25 A"), wiring=metric)), BEHIND) == "ask"
+
+
+def test_no_fuse_is_left_out_over_a_wire_behind_the_modules_that_may_not_bear_it() -> None:
+    # The other string feeds 17.24 A into a fault, more than 13.12 A.
+    done = found(made(folder("AA", wiring=THIN_WIRE)), "string-fuse:S1")
+    assert str(done.outcome) == "ask"
+    assert "carries at least 13.12 A" in done.headline
+    bare = (
+        folder("AA")["all.yaml"]
+        .decode()
+        .replace(", wiring: {cable: PVX, size: 2 AWG, together: 2, temperature: 30 degC}", "")
+    )
+    lost = found(made({"all.yaml": bare.encode()}), "string-fuse:S1")
+    assert (str(lost.outcome), lost.missing) == ("unknown", ("wiring of array T",))
+    # One string alone is fed by nothing, whatever the wire.
+    alone = found(made(folder("A", wiring=THIN_WIRE)), "string-fuse:S1")
+    assert str(alone.outcome) == "meets"
+    assert "nor the 13.12 A that its wire behind the modules of T carries at least" in alone.headline
+
+
+def test_what_would_fit_keeps_to_the_wire_behind_the_modules() -> None:
+    assert protection(made(folder("AAA"))).fitting
+    assert protection(made(folder("AAA", wiring=THIN_WIRE))).fitting == ()

@@ -304,6 +304,7 @@ def _stretches(desk: Desk) -> Schedule:
     notes = (
         "Carrying: current-carrying conductors in the stretch; grounds are left out, spare and abandoned wires count."
         " A nipple takes no factor for their number; no other exception from it is taken.",
+        "Not judged: the tails at both ends, outside these stretches. Where one lies in a pipe of its own, or among others in the sun, state that pipe as a raceway.",
     )
     return Schedule(
         "stretches", "Ampacity of each circuit in each stretch of raceway", fields, tuple(lines), notes

@@ -15,6 +15,7 @@ _DEVICE_CODES = (
     "fuse-floor",
     "fuse-module",
     "device-conductor",
+    "device-array-wire",
     "fuse-voltage",
     "fuse-breaking",
     "fuse-poles",
@@ -95,6 +96,10 @@ def _workings(desk: Desk, strings: tuple[StringProtection, ...]) -> list[Element
                     item.conductor_limit, "overcurrent", name, "conductor", rule="conductor-protection"
                 ),
             ]
+        if item.devices:
+            found += desk.working(
+                item.behind.ceiling, "overcurrent", name, "array wire", rule="conductor-protection"
+            )
     return found
 
 
@@ -116,6 +121,7 @@ def _needs(desk: Desk) -> Schedule:
                     else desk.judged(item.fed_back, subject=name),
                     "module": item.module_limit,
                     "ampacity": item.ampacity,
+                    "behind": item.behind.ampacity,
                     "limit": desk.judged(item.limit, subject=name),
                     "needed": Marked({True: "yes", False: "no", None: "unknown"}[item.needed], worst),
                     "fitted": ", ".join(device.id for device in item.devices) or "none",
@@ -131,7 +137,8 @@ def _needs(desk: Desk) -> Schedule:
         Field("backfeed", "inverter", "A", 2, "Fed into a fault"),
         Field("fed", "in all", "A", 2, "Fed into a fault"),
         Field("module", "modules", "A", 1, "Stands"),
-        Field("ampacity", "conductor", "A", 2, "Stands"),
+        Field("ampacity", "home run", "A", 2, "Stands"),
+        Field("behind", "array wire", "A", 2, "Stands"),
         Field("limit", "least", "A", 2, "Stands"),
         Field("needed", "Needed"),
         Field("fitted", "Fitted"),
@@ -139,7 +146,9 @@ def _needs(desk: Desk) -> Schedule:
     )
     notes = (
         "In parallel: strings that share an input, or that links and closed poles join on the way, this one counted.",
-        "Conductor: the lower of its terminals' column and its ampacity in the worst stretch; where a string has several circuits, the least of them.",
+        "Home run: the lower of its terminals' column and its ampacity in the worst stretch; where a string has several circuits, the least of them. "
+        "Array wire: behind the modules, a lower bound where the code's table for free air decides. Least: of modules and home run; "
+        "above the array wire's figure the finding asks. Tails outside the raceways are not judged.",
         "What would fit is worked out where a device is needed or fitted: standard ratings and those of this folder, between floor and ceilings; others are permitted where they can be had.",
     )
     return Schedule("overcurrent", "Need of a device in each string", fields, tuple(lines), notes, wide=True)
@@ -155,7 +164,8 @@ def _fitted(desk: Desk) -> Schedule:
         Field("rating", "Rating", "A", 1),
         Field("floor", "at least", "A", 2, "Rating"),
         Field("module", "module", "A", 1, "Rating at most"),
-        Field("conductor", "conductor", "A", 1, "Rating at most"),
+        Field("conductor", "home run", "A", 1, "Rating at most"),
+        Field("behind", "array wire", "A", 1, "Rating at most"),
         Field("cold", "cold", "V", 1, "Direct voltage"),
         Field("voltage", "rated", "V", 0, "Direct voltage"),
         Field("listed", "Listed for PV"),
@@ -190,6 +200,7 @@ def _device(desk: Desk, item: StringProtection, device: Device) -> Line:
             "floor": _marked(desk, item.floor, worst["fuse-floor"]),
             "module": _marked(desk, item.module_limit, worst["fuse-module"]),
             "conductor": _marked(desk, item.conductor_limit, worst["device-conductor"]),
+            "behind": _marked(desk, item.behind.ceiling, worst["device-array-wire"]),
             "cold": item.string.governing,
             "voltage": _marked(desk, device.voltage, worst["fuse-voltage"]),
             "listed": Marked(_yes_no(device.listed), desk.worst("fuse-listing", subject=device.id)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from reportgen.design.checks.base import Facts, Words, check, compare, if_all_placed, unknown
+from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, if_all_placed, unknown
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, first_missing, known, missing_of
@@ -14,6 +14,9 @@ from reportgen.diagnostics.model import Span
 from reportgen.engineering.currents import mixed_current
 from reportgen.engineering.overcurrent import Poles
 from reportgen.working.quantity import Quantity
+
+#: What an ampacity by the table for raceways proves of a wire in free air.
+_BOUND = "the ampacity is a lower bound: by the table for raceways, because the one for free air is not held"
 
 
 def _devices(facts: Facts) -> Iterator[tuple[StringProtection, Device]]:
@@ -48,13 +51,29 @@ def needed(facts: Facts) -> Iterator[Finding]:
             yield Finding(
                 code, name, Outcome.MEETS, f"{fitted} is fitted in string {name}, where a device {need}"
             )
+        elif item.behind_decides:
+            yield _behind_asked(item)
         elif item.needed is None:
-            absent = missing_of(item.alone, item.fed_back, item.module_limit, item.ampacity)
+            absent = missing_of(
+                item.alone, item.fed_back, item.module_limit, item.ampacity, item.behind.ampacity
+            )
             yield unknown(code, name, f"whether string {name} needs a fuse cannot be told", absent)
         elif item.needed:
             yield _lacking(facts, item)
         else:
             yield _left_out(item, thin)
+
+
+def _behind_asked(item: StringProtection) -> Finding:
+    """String whose modules and home run bear all sources, and the wire behind its modules by no table that is held."""
+    name, wire = item.string.id, item.behind
+    assert isinstance(item.fed_back, Quantity) and isinstance(wire.ampacity, Quantity)
+    headline = (
+        f"string {name} has no fuse, and a fault in it is fed by {item.fed_back.show(2)}; the wire behind the modules of "
+        f"{wire.array} carries {'at least ' if wire.proves else ''}{wire.ampacity.show(2)} by the table that is held"
+    )
+    question = f"Does {wire.size} behind the modules of {wire.array} carry {item.fed_back.show(2)} by the table for free air? If it does not, string {name} needs a fuse."
+    return Finding("string-fuse", name, Outcome.ASK, headline, value=item.fed_back, question=question)
 
 
 def _left_out(item: StringProtection, thin: float) -> Finding:
@@ -168,7 +187,7 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
     for item, device in _devices(facts):
         limit = item.conductor_limit
         assert limit is not None
-        carried = f", which carry {item.ampacity.show(2)}" if isinstance(item.ampacity, Quantity) else ""
+        carried = f", which carries {item.ampacity.show(2)}" if isinstance(item.ampacity, Quantity) else ""
         made = compare(
             "device-conductor",
             item.string.id,
@@ -176,7 +195,7 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
             limit,
             Words(
                 f"rating of {device.id} in string {item.string.id}",
-                f"greatest rating that protects its conductors{carried}:",
+                f"greatest rating that protects its home run{carried}:",
                 2,
             ),
             0.0,
@@ -190,6 +209,46 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
             gap for circuit in circuits for gap in facts.pathless(*through, circuit=circuit.id, carrying=True)
         ]
         yield if_all_placed(made, [*dict.fromkeys(nowhere)] if circuits else facts.pathless(carrying=True))
+
+
+@check
+def protects_the_array_wire(facts: Facts) -> Iterator[Finding]:
+    """Rating of a device against the greatest one that protects the wire behind the modules, which it protects too."""
+    code = "device-array-wire"
+    for item, device in _devices(facts):
+        wire, name = item.behind, item.string.id
+        least = "at least " if wire.proves else ""
+        carried = (
+            f", which carries {least}{wire.ampacity.show(2)}" if isinstance(wire.ampacity, Quantity) else ""
+        )
+        made = compare(
+            code,
+            name,
+            device.rating,
+            wire.ceiling,
+            Words(
+                f"rating of {device.id} in string {name}",
+                f"greatest rating that protects the wire behind the modules of {wire.array or 'its array'}{carried}:",
+                2,
+            ),
+            0.0,
+            part=device.id,
+            cure="use a larger wire behind the modules, smaller bundles, or a smaller rating",
+            cure_span=device.span,
+        )
+        if made.outcome is Outcome.UNKNOWN:
+            yield made
+        elif wire.proves and made.outcome is not Outcome.FAILS:
+            yield replace(made, notes=(*made.notes, _BOUND))
+        else:
+            told = made.headline.removesuffix(TOO_MUCH)
+            question = f"Is {wire.size} in free air behind the modules of {wire.array} protected by {device.rating.show()}, by the table for free air at that temperature?"
+            note = (
+                _BOUND if wire.proves else "by the table of photovoltaic cable, which the code does not know"
+            )
+            yield replace(
+                made, outcome=Outcome.ASK, headline=told, question=question, notes=(*made.notes, note)
+            )
 
 
 @check

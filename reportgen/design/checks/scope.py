@@ -10,6 +10,7 @@ from reportgen.design.findings import Finding, Outcome
 #: Listed on the assumptions page of every binder.
 NOT_COVERED = (
     "ampacity of single conductors in free air by their own table, and conductors inside boxes and devices",
+    "ampacity of the tails of circuits, outside the raceways of the folder at the array and at the switches",
     "current that a switch can make, carry for a moment, or break in a fault",
     "the AC side beyond conductors and voltage drop",
     "conductors and devices behind a combiner box, which carry several strings together",
