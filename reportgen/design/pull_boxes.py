@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.design.boxes import BoxDesign, is_large
 from reportgen.design.graph import Graph, SegmentId
@@ -48,6 +48,16 @@ class Need:
 def design_pull_boxes(graph: Graph, rulebook: Rulebook, boxes: tuple[BoxDesign, ...]) -> tuple[Need, ...]:
     """Distances that large conductors ask for, in every box that they pass."""
     return tuple(need for box in boxes if box.large for need in _needs(graph, rulebook, box))
+
+
+def needs_with(graph: Graph, rulebook: Rulebook, box: BoxDesign, circuit: str, size: str) -> tuple[Need, ...]:
+    """Distances that the conductors of one circuit would ask for in a box, were they of another size."""
+    passages = tuple(
+        replace(passage, wire=replace(passage.wire, size=size))
+        for passage in box.passages
+        if passage.wire.circuit == circuit
+    )
+    return tuple(_needs(graph, rulebook, replace(box, passages=passages)))
 
 
 def _needs(graph: Graph, rulebook: Rulebook, box: BoxDesign) -> Iterator[Need]:

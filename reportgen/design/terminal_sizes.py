@@ -6,9 +6,11 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from reportgen.design.circuits import size_key
 from reportgen.design.graph import Conductor, Graph
 from reportgen.diagnostics.model import Span
 from reportgen.project.equipment import Terminals
+from reportgen.rulebook.sizes import compare_sizes
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,21 @@ class DeviceTerminals:
     most: int | None
     fullest: str
     span: Span
+
+
+def takes(terminals: Terminals | None, size: str) -> bool | None:
+    """Whether terminals take a conductor size; None where their maker does not say, or says it in another system of sizes."""
+    if terminals is None:
+        return None
+    least, most = terminals.smallest, terminals.largest
+    try:
+        if least is not None and compare_sizes(size_key(size), size_key(str(least))) < 0:
+            return False
+        if most is not None and compare_sizes(size_key(size), size_key(str(most))) > 0:
+            return False
+    except ValueError:
+        return None
+    return None if least is None or most is None else True
 
 
 def design_terminals(graph: Graph, over: Mapping[str, tuple[str, ...]]) -> tuple[DeviceTerminals, ...]:

@@ -6,16 +6,21 @@ pipe, the devices and the ground.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from reportgen.design.boxes import is_large
 from reportgen.design.checks.base import Facts
 from reportgen.design.circuits import design_circuit, worst_share
 from reportgen.design.findings import Outcome, judge
 from reportgen.design.missing import Known, Missing
 from reportgen.design.outputs import design_output
+from reportgen.design.pull_boxes import needs_with
 from reportgen.design.raceways import fill_with
 from reportgen.design.results import CircuitDesign, WiredDesign
+from reportgen.design.terminal_sizes import DeviceTerminals, takes
 from reportgen.design.wiring import Wiring, size_key, smallest_parallel
 from reportgen.project.layout import Circuit
 from reportgen.rulebook.sizes import compare_sizes, size_text
@@ -35,16 +40,18 @@ class SizeTest:
         What is held against what.
     where : str
         Terminals or stretch that govern it.
+    value, limit : Quantity, Missing or None
+        What is compared; None where it is no amount.
     margin : float or None
-        Room left as a share of the limit; None where it is unknown. [-]
+        Room left as a share of the limit; None where it is unknown or no amount. [-]
     code : bool
         The code or a stated limit stands behind it; False for the user's drop target.
     """
 
     name: str
     where: str
-    value: Known
-    limit: Known
+    value: Known | None
+    limit: Known | None
     outcome: Outcome
     margin: float | None
     code: bool = True
@@ -75,7 +82,7 @@ class SizeOption:
             key=lambda test: (
                 test.outcome.rank if test.code else Outcome.MEETS.rank,
                 not test.code,
-                test.margin if test.margin is not None else 0.0,
+                test.margin if test.margin is not None else _room(test),
             ),
         )
 
@@ -84,13 +91,34 @@ class SizeOption:
         return next((test for test in self.tests if test.name == name), None)
 
 
+def _room(test: SizeTest) -> float:
+    """What stands for the room of a test without an amount: none where it is open, any where it passes."""
+    return math.inf if test.outcome is Outcome.MEETS else 0.0
+
+
 def wire_options(facts: Facts) -> tuple[SizeOption, ...]:
     """Sizes around the one chosen, for every string circuit and output circuit, in order."""
-    wiring = Wiring(facts.graph, facts.rulebook)
-    return tuple(option for wired in facts.wired for option in _options(facts, wiring, wired))
+    wiring, lands = Wiring(facts.graph, facts.rulebook), _landed_on(facts)
+    return tuple(
+        option for wired in facts.wired for option in _options(facts, wiring, wired, lands.get(wired.id, ()))
+    )
 
 
-def _options(facts: Facts, wiring: Wiring, wired: WiredDesign) -> Iterator[SizeOption]:
+def _landed_on(facts: Facts) -> Mapping[str, Sequence[DeviceTerminals]]:
+    """Devices on whose terminals each circuit lands."""
+    circuit_of = {wire.id: wire.circuit for wire in facts.graph.conductors}
+    found: dict[str, dict[str, DeviceTerminals]] = defaultdict(dict)
+    for device in facts.terminals:
+        for name, _ in device.wires:
+            # A lead from a switch to its input is the string's own wire: `INV-1/A+ (PV-E1)`.
+            circuit = circuit_of.get(name) or name.rpartition("(")[2].removesuffix(")")
+            found[circuit][device.unit] = device
+    return {circuit: tuple(devices.values()) for circuit, devices in found.items()}
+
+
+def _options(
+    facts: Facts, wiring: Wiring, wired: WiredDesign, lands: Sequence[DeviceTerminals]
+) -> Iterator[SizeOption]:
     sizes, chosen = facts.rulebook.sizes(wired.material), size_key(str(wired.circuit.size))
     if int(wired.circuit.parallel or 1) > 1:
         least = smallest_parallel(facts.rulebook)
@@ -102,7 +130,11 @@ def _options(facts: Facts, wiring: Wiring, wired: WiredDesign) -> Iterator[SizeO
         circuit = wired.circuit.model_copy(update={"size": size_text(name)})
         made = wired if name == chosen else _with(facts, wiring, wired, circuit)
         fill, limit, where = _fill(facts, wired, size_text(name))
-        tests = tuple(_tests(facts, wiring, made, fill, limit, where))
+        tests = (
+            *_tests(facts, wiring, made, fill, limit, where),
+            _clamps(wired, size_text(name), lands),
+            *_pull_boxes(facts, wired.id, size_text(name)),
+        )
         yield SizeOption(wired.id, size_text(name), name == chosen, made, fill, where, tests)
 
 
@@ -160,6 +192,46 @@ def _tests(
     target = _judged("drop target", "", made.drop_share, facts.policies.drop_target, 0.0)
     softened = Outcome.THIN if target.outcome is Outcome.FAILS else target.outcome
     yield SizeTest(target.name, "", target.value, target.limit, softened, target.margin, code=False)
+
+
+def _clamps(wired: WiredDesign, size: str, lands: Sequence[DeviceTerminals]) -> SizeTest:
+    """Whether every terminal that the circuit lands on takes the size; its joint too, where that states sizes."""
+    asked = [(device.unit, takes(device.terminals, size)) for device in lands]
+    joint = wired.circuit.joint
+    if joint is not None and (joint.smallest is not None or joint.largest is not None):
+        asked.append((f"the joint of {wired.id}", takes(joint, size)))
+    wrong = [unit for unit, held in asked if held is False]
+    silent = [unit for unit, held in asked if held is None]
+    if wrong:
+        return SizeTest("clamps", ", ".join(wrong), None, None, Outcome.FAILS, None)
+    if silent or not asked:
+        return SizeTest("clamps", ", ".join(silent), None, None, Outcome.UNKNOWN, None)
+    return SizeTest("clamps", "", None, None, Outcome.MEETS, None)
+
+
+def _pull_boxes(facts: Facts, circuit: str, size: str) -> Iterator[SizeTest]:
+    """Distances in boxes, from the size on that asks for them."""
+    if not is_large(facts.rulebook, size):
+        return
+    for box in facts.boxes:
+        if not any(passage.wire.circuit == circuit for passage in box.passages):
+            continue
+        if box.box.marked_for_conductors:
+            # The mark of its maker is for the conductors that are in it now.
+            yield SizeTest("pull box", box.unit, None, None, Outcome.UNKNOWN, None)
+            continue
+        for need in needs_with(facts.graph, facts.rulebook, box, circuit, size):
+            yield _far_enough(need.unit, need.needed, need.actual, towards_cover=need.towards_cover)
+
+
+def _far_enough(unit: str, needed: Known, actual: Known, *, towards_cover: bool) -> SizeTest:
+    if isinstance(needed, Missing) or isinstance(actual, Missing) or needed.value <= 0:
+        return SizeTest("pull box", unit, actual, needed, Outcome.UNKNOWN, None)
+    verdict = judge(actual, needed, 0.0, at_most=False)
+    outcome = verdict.outcome
+    if towards_cover and outcome is Outcome.FAILS:
+        outcome = Outcome.ASK
+    return SizeTest("pull box", unit, actual, needed, outcome, verdict.margin)
 
 
 def _device(facts: Facts, made: WiredDesign) -> Quantity | None:

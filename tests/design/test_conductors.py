@@ -433,6 +433,54 @@ def test_sizes_name_what_governs() -> None:
     assert shares == sorted(shares, reverse=True)
 
 
+@pytest.mark.parametrize(
+    ("range_", "ten", "four"),
+    [
+        ("", "unknown", "unknown"),
+        (", smallest: 12 AWG", "unknown", "unknown"),
+        (", smallest: 12 AWG, largest: 6 AWG", "meets", "fails"),
+        (", smallest: 8 AWG, largest: 2 AWG", "fails", "meets"),
+        (", smallest: 4 mm2, largest: 16 mm2", "unknown", "unknown"),
+    ],
+)
+def test_a_size_that_the_clamps_do_not_take_does_not_meet(range_: str, ten: str, four: str) -> None:
+    made = Run(strings=1, terminals=f"{{temperature: 75 degC, aluminum: yes{range_}}}").design
+    rows = {option.size: option for option in wire_options(made.facts)}
+    assert [str(rows[size].test("clamps").outcome) for size in ("10 AWG", "4 AWG")] == [ten, four]
+    for size, then in (("10 AWG", ten), ("4 AWG", four)):
+        assert str(rows[size].outcome) == then
+    if four == "fails":
+        assert (rows["4 AWG"].governs.name, rows["4 AWG"].governs.where) == ("clamps", "INV")
+
+
+def test_the_joint_at_the_array_has_clamps_too() -> None:
+    joint = "joint: {temperature: 75 degC, smallest: 14 AWG, largest: 10 AWG}, conductor_temperature: 75 degC"
+    terminals = "{temperature: 75 degC, smallest: 14 AWG, largest: 2 AWG}"
+    made = Run(strings=1, terminals=terminals, circuit=joint).design
+    rows = {option.size: option for option in wire_options(made.facts)}
+    assert rows["10 AWG"].outcome is Outcome.MEETS
+    assert (rows["8 AWG"].outcome, rows["8 AWG"].governs.where) == (Outcome.FAILS, "the joint of C1")
+
+
+@pytest.mark.parametrize(("width", "then"), [("17 in", "meets"), ("15 in", "fails")])
+def test_a_large_size_is_held_against_the_pull_box(width: str, then: str) -> None:
+    # Straight pull of trade size 2: 8 · 2 = 16 in, from 4 AWG on.
+    segments = (
+        "a: {kind: PVC-40, size: 2, length: 50 ft, place: indoors, ambient: 30 degC, ends_at: B1}\n"
+        "b: {kind: PVC-40, size: 2, length: 50 ft, place: indoors, ambient: 30 degC}"
+    )
+    more = (
+        f"\nboxes: {{B: {{kind: pull box, units: {{B1: {{}}}}, splices: no, length: {width}, width: 10 in, depth: 8 in,"
+        " entries: [{raceway: R/a, wall: left}, {raceway: R/b, wall: right}]}}"
+    )
+    terminals = "{temperature: 75 degC, smallest: 14 AWG, largest: 2 AWG}"
+    made = Run(strings=1, segments=segments, more=more, terminals=terminals).design
+    rows = {option.size: option for option in wire_options(made.facts)}
+    assert rows["6 AWG"].test("pull box") is None
+    assert str(rows["4 AWG"].test("pull box").outcome) == then
+    assert (str(rows["4 AWG"].outcome) == "fails") is (then == "fails")
+
+
 def test_a_size_outside_the_table_has_no_neighbours() -> None:
     assert wire_options(Run(size="6 mm2").design.facts) == ()
 

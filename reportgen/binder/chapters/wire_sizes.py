@@ -27,7 +27,7 @@ _FIELDS = (
     Field("share", "drop", "%", 2, "At standard conditions"),
     Field("loss", "loss", "W", 1, "At standard conditions"),
     Field("year", "loss in a year", "kWh", 0, "At standard conditions"),
-    Field("does", "Does"),
+    Field("does", "Of what is tested"),
     Field("governs", "Governs"),
 )
 
@@ -39,6 +39,8 @@ def section(desk: Desk) -> list[Element]:
         return []
     lines = tuple(_line(desk, option) for option in options)
     notes = (
+        "Tested: ampacity at the terminals and in use, the device over the home run, fill, drop, sizes that the clamps take, and distances in "
+        "boxes from the size on that asks for them. Not tested: volume of boxes, the pull, the ground beside it, and a connector that states no sizes.",
         "Each size is put in alone, all else as the folder has it; the ground and devices may have to follow.",
         "The loss in a year is that of the simulated year in proportion to the resistance; blank where no year ran.",
         "Largest device: what would protect the conductor where one is fitted; blank where none is.",
@@ -128,7 +130,7 @@ _BUYS = (
     Field("each", "Each kWh saved costs", "", 3),
     Field("fill", "fill", "%", 1, "In the pipe"),
     Field("fits", "fits", group="In the pipe"),
-    Field("does", "All tests"),
+    Field("does", "Tests of the table above"),
 )
 
 
