@@ -157,12 +157,16 @@ class Design:
         return tuple(listed)
 
     @cached_property
-    def recalled(self) -> tuple[Cell, ...]:
-        """Table cells used that were recalled and not read, in order of table and row."""
-        cells = {
-            item.origin for item in self.quantities if isinstance(item.origin, Cell) and item.origin.recalled
-        }
+    def cells(self) -> tuple[Cell, ...]:
+        """Table cells that judged values rest on, in order of table and row; the size that a table asks of a ground is one."""
+        cells = {item.origin for item in self.quantities if isinstance(item.origin, Cell)}
+        cells |= {ground.cell for ground in self.facts.grounds if ground.cell is not None}
         return tuple(sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column)))
+
+    @cached_property
+    def recalled(self) -> tuple[Cell, ...]:
+        """Those of them that were recalled and not read."""
+        return tuple(cell for cell in self.cells if cell.recalled)
 
     @property
     def not_covered(self) -> tuple[str, ...]:
@@ -262,8 +266,9 @@ def _with_clause(finding: Finding, rulebook: Rulebook) -> Finding:
     entry = CATALOGUE[finding.code]
     if entry.rule is None:
         return finding
-    clause = rulebook.clause(entry.rule)
-    return replace(finding, clause=clause.text, clause_recalled=clause.recalled)
+    clauses = [rulebook.clause(rule) for rule in finding.rules or (entry.rule,)]
+    text = " and ".join(dict.fromkeys(clause.text for clause in clauses))
+    return replace(finding, clause=text, clause_recalled=any(clause.recalled for clause in clauses))
 
 
 def _quantities_in(thing: object) -> Iterator[Quantity]:

@@ -83,6 +83,8 @@ class Finding:
         Place of each thing missing, in the same order; shorter where places are not known.
     beside : tuple of Quantity
         Further limits that the value was held against and keeps.
+    rules : tuple of str
+        Rules that it rests on, where they are narrower than the rule of its code: those of the kinds of raceway.
     """
 
     code: str
@@ -105,6 +107,7 @@ class Finding:
     needs_run: str = ""
     missing_at: tuple[Span | None, ...] = ()
     beside: tuple[Quantity, ...] = ()
+    rules: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:

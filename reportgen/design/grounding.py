@@ -87,16 +87,12 @@ class _Designer:
         grown, grown_open = self._grown(live, material)
         required: str | Missing
         if isinstance(rating, Missing):
-            return GroundDesign(
-                key, grounds, rating, rating, "", False, rating, actual, actual_area, metallic
-            )
+            return GroundDesign(key, grounds, rating, rating, None, rating, actual, actual_area, metallic)
         try:
             cell = self.rulebook.egc_size(rating.value, material)
         except OutsideTable as outside:
             beyond = Missing(f"a table value: {outside}")
-            return GroundDesign(
-                key, grounds, rating, beyond, "", False, beyond, actual, actual_area, metallic
-            )
+            return GroundDesign(key, grounds, rating, beyond, None, beyond, actual, actual_area, metallic)
         required, area, bounded_by = str(cell.value), self._area(str(cell.value)), ""
         bound = self._bound(live, material)
         if bound is not None and isinstance(area, Quantity) and area.value > bound[1].value:
@@ -109,8 +105,7 @@ class _Designer:
             grounds,
             rating,
             required,
-            cell.citation,
-            cell.recalled,
+            cell,
             area,
             actual,
             actual_area,

@@ -13,7 +13,7 @@ from reportgen.engineering.ampacity import ShortStretches
 from reportgen.project.equipment import Inverter, InverterInput, Module
 from reportgen.project.layout import Circuit, Raceway, RacewaySegment
 from reportgen.rulebook.raceways import RacewaySize
-from reportgen.working.quantity import Quantity
+from reportgen.working.quantity import Cell, Quantity
 
 RECORD_LOW, MEAN_MINIMUM = "record low", "mean annual minimum"
 #: Cold temperature that an authority at hand prescribes; a third case beside the two, where there is one.
@@ -239,6 +239,8 @@ class GroundDesign:
         Device that sizes the ground, or the rating that one would have at least. [A]
     required : str or Missing
         Size that the ground must have, never more than its circuit conductors.
+    cell : Cell or None
+        Cell of the table that sizes it.
     bounded_by : str
         Circuit whose conductors bound it; empty where the table alone sizes it.
     grown : Quantity or Missing or None
@@ -251,8 +253,7 @@ class GroundDesign:
     conductors: tuple[Conductor, ...]
     rating: Known
     required: str | Missing
-    required_source: str
-    required_recalled: bool
+    cell: Cell | None
     required_area: Known
     actual: str
     actual_area: Known

@@ -6,7 +6,7 @@ where all of them agree.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from reportgen.design.graph import Graph, SegmentId
@@ -19,6 +19,8 @@ from reportgen.rulebook.raceways import RacewayUse
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Quantity, work
 
+#: Rules that each kind of raceway has of its own.
+DAMAGE_RULE, USES_RULE = "physical-damage", "raceway-uses"
 #: Row of the cover table for each word of the key `surface`.
 _ROW_OF_SURFACE = {
     "open ground": "other",
@@ -122,12 +124,28 @@ class RadiusDesign:
 
 @dataclass(frozen=True, slots=True)
 class Riser:
-    """Stretch above ground next to a buried one, or stated to be exposed to damage (``rises`` is False then)."""
+    """Stretch that leaves the ground, or stands near it where it may be knocked.
+
+    Attributes
+    ----------
+    rises : bool
+        It leaves the ground: it goes on from a buried stretch, or is itself the buried one that comes up into ``at``.
+    at : str
+        Array, box or device that a buried stretch comes up into; empty for stretches above ground.
+    """
 
     id: SegmentId
     segment: RacewaySegment
     use: RacewayUse
     rises: bool
+    at: str = ""
+
+    @property
+    def name(self) -> str:
+        """What it is called: a riser, the end of a buried stretch, or the stretch alone."""
+        if self.at:
+            return f"{self.id} where it comes up to {self.at}"
+        return f"riser {self.id}" if self.rises else str(self.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,19 +192,35 @@ def design_surroundings(
             for key, segment in segments
             for number in range(1, len(segment.bends) + 1)
         ),
-        tuple(
-            Riser(key, segment, rulebook.raceway_use(str(segment.kind)), bool(_beside(graph, key) & buried))
-            for key, segment in segments
-            if key not in buried
-            and (_beside(graph, key) & buried or graph.project.raceways[key.raceway].physical_damage)
-        ),
+        tuple(riser for key, segment in segments for riser in _risers(graph, rulebook, key, segment, buried)),
     )
 
 
-def _beside(graph: Graph, key: SegmentId) -> set[SegmentId]:
-    names = list(graph.segments[key][0].segments)
-    place = names.index(key.segment)
-    return {SegmentId(key.raceway, name) for name in names[max(0, place - 1) : place + 2]} - {key}
+def _risers(
+    graph: Graph, rulebook: Rulebook, key: SegmentId, segment: RacewaySegment, buried: set[SegmentId]
+) -> Iterator[Riser]:
+    """A stretch above ground as a riser or near the ground; a buried one once for each end where it comes up by itself."""
+    use = rulebook.raceway_use(str(segment.kind))
+    sides = _sides(graph, key)
+    if key not in buried:
+        joined = any(other in buried and not between for between, other in sides)
+        near = any(other in buried for _, other in sides)
+        if near or graph.project.raceways[key.raceway].physical_damage:
+            yield Riser(key, segment, use, joined)
+        return
+    for between, other in sides:
+        # Between two buried stretches a box may stand in the ground as well as above it.
+        if between and other not in buried:
+            yield Riser(key, segment, use, True, between)
+
+
+def _sides(graph: Graph, key: SegmentId) -> tuple[tuple[str, SegmentId | None], tuple[str, SegmentId | None]]:
+    """At both ends of a stretch what stands there, and the stretch of its raceway beyond; None at an end of the raceway."""
+    names = list(graph.places[key.raceway])
+    place = graph.places[key.raceway][key.segment]
+    before = SegmentId(key.raceway, names[place - 1]) if place else None
+    after = SegmentId(key.raceway, names[place + 1]) if place + 1 < len(names) else None
+    return (graph.enclosure_before(key), before), (graph.enclosure_after(key), after)
 
 
 def _rows(graph: Graph, rulebook: Rulebook, key: SegmentId) -> tuple[str, ...]:

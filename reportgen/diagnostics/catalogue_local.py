@@ -57,7 +57,7 @@ ENTRIES: tuple[Entry, ...] = (
     _finding(
         "reuse-box",
         "box that stands already",
-        "wet-location-above-grade",
+        "box-wet",
         "Judges each existing box by where it stands and whether it is listed for wet locations.",
         "Water in a box finds the splice.",
         "State `wet_location` of the box and `inside` of the unit.",

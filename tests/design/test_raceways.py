@@ -499,3 +499,78 @@ def test_settlement_is_asked_until_a_fitting_is_stated(design) -> None:
     assert outcome(made, "raceway-settlement:R1") == "ask"
     made = design(folder(trench() + "\n" + riser("settlement_fitting: yes")))
     assert outcome(made, "raceway-settlement:R1:r") == "meets"
+
+
+# --- what leaves the ground ---
+
+DOWN_AND_IN = """
+roof: {kind: EMT, size: 2, length: 5 m, place: roof, ends_at: PB}
+trench: {kind: PVC-40, size: 2, length: 20 m, place: underground, cover: 600 mm}
+riser: {kind: PVC-80, size: 2, length: 1 m, place: outdoors}
+"""
+PULL_BOX = "boxes: {P: {kind: pull box, units: {PB: {}}}}"
+
+
+def test_a_pipe_that_comes_down_to_a_box_is_no_riser_and_the_buried_one_is(design) -> None:
+    made = design(folder(DOWN_AND_IN, more=PULL_BOX))
+    asked = found(made, "raceway-settlement:R1")
+    assert asked.headline.endswith("where R1 leaves the ground: trench up to PB, riser")
+    # The thin-walled pipe comes up into the box itself.
+    assert outcome(made, "raceway-damage:R1/trench:PB") == "ask"
+    assert (
+        "R1/trench where it comes up to PB is PVC-40" in found(made, "raceway-damage:R1/trench:PB").headline
+    )
+    # The one that comes down may be knocked all the same, and is called no riser.
+    assert found(made, "raceway-damage:R1/roof").headline.startswith("R1/roof is EMT")
+    assert outcome(made, "raceway-damage:R1/riser") == "meets"
+
+
+def test_the_buried_pipe_fails_where_damage_is_stated(design) -> None:
+    raceway = "status: new\n    physical_damage: yes"
+    made = design(folder(DOWN_AND_IN, more=PULL_BOX, raceway=raceway))
+    assert outcome(made, "raceway-damage:R1/trench:PB") == "fails"
+    # Only severe damage bars this kind.
+    assert outcome(made, "raceway-damage:R1/roof") == "ask"
+    assert "severe physical damage" in found(made, "raceway-damage:R1/roof").question
+
+
+def test_a_fitting_of_the_buried_pipe_takes_up_settlement_at_the_box(design) -> None:
+    fitted = DOWN_AND_IN.replace("cover: 600 mm", "cover: 600 mm, settlement_fitting: yes")
+    made = design(folder(fitted, more=PULL_BOX))
+    assert outcome(made, "raceway-settlement:R1:trench PB") == "meets"
+    assert found(made, "raceway-settlement:R1").headline.endswith("leaves the ground: riser")
+
+
+def test_a_box_between_two_buried_pipes_is_not_taken_to_stand_above_ground(design) -> None:
+    pipe = """
+a: {kind: PVC-40, size: 2, length: 20 m, place: underground, cover: 600 mm, ends_at: PB}
+b: {kind: PVC-40, size: 2, length: 20 m, place: underground, cover: 600 mm}
+"""
+    made = design(folder(pipe, more=PULL_BOX))
+    assert {item.id for item in made.findings if item.code == "raceway-damage"} == {
+        "raceway-damage:R1/a:T1",
+        "raceway-damage:R1/b:I1",
+    }
+
+
+# --- clauses by kind of pipe ---
+
+
+def test_each_kind_of_pipe_is_named_by_its_own_article(design) -> None:
+    made = design(folder(DOWN_AND_IN, more=PULL_BOX))
+    clauses = {item.id: item.clause for item in made.findings}
+    assert clauses["raceway-damage:R1/roof"] == "300.5(D)(4) with 358.12"
+    assert clauses["raceway-damage:R1/trench:PB"] == "300.5(D)(4) with 352.12"
+    assert clauses["raceway-damage:R1/riser"] == "300.5(D)(4) with 352.10"
+    assert clauses["raceway-support:R1"] == "358.30 and 352.30"
+    bends = design(folder(DOWN_AND_IN.replace("length", "bends: [90 deg], length"), more=PULL_BOX))
+    assert {item.clause for item in bends.findings if item.code == "raceway-bends"} == {"358.26", "352.26"}
+
+
+def test_the_article_of_each_kind_is_that_of_its_bend_table() -> None:
+    # 11 kinds a folder may name; the sections of the table and of the clauses were recalled apart.
+    book = load("nec2023")
+    for kind in ("EMT", "IMC", "RMC", "PVC-40", "PVC-80", "ENT", "FMC", "LFMC", "LFNC-A", "LFNC-B", "HDPE"):
+        clause = book.clause(f"bends-{kind}")
+        assert book.bend_limit(kind).citation.startswith(clause.text)
+        assert book.clause(f"physical-damage-{kind}").text.startswith("300.5(D)(4) with " + clause.text[:4])

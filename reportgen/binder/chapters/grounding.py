@@ -161,7 +161,7 @@ def _grounds(desk: Desk) -> Schedule:
                     "ground": Marked(names or "none", desk.worst("ground-present", subject=where)),
                     "rating": desk.judged(ground.rating, subject=where),
                     "required": required,
-                    "cell": ground.required_source,
+                    "cell": ground.cell.citation if ground.cell is not None else "",
                     "bounded": ground.bounded_by,
                     "actual": Marked(ground.actual or "none", desk.worst("ground-size", subject=where)),
                 }

@@ -30,7 +30,7 @@ NO_CLAUSE = "no clause"
 
 
 def chapter(desk: Desk) -> Chapter:
-    """Rules with their clauses, then the table cells used."""
+    """Rules with their clauses, then the table cells that judged values rest on."""
     elements: list[Element] = [
         Paragraph(
             f"Edition in force: {desk.design.rulebook.in_force}. Clauses are named, not quoted. "
@@ -40,7 +40,11 @@ def chapter(desk: Desk) -> Chapter:
         *_registered(desk),
     ]
     return Chapter(
-        "references", "Code references", "Every rule applied and every table cell used.", tuple(elements)
+        "references",
+        "Code references",
+        "Every rule applied, and the table cells that a judged value rests on. What was only tried looks up further cells that are not "
+        "listed: sizes to choose from, other pipes, ratings that would fit, and how far a value would still meet.",
+        tuple(elements),
     )
 
 
@@ -53,13 +57,14 @@ def _rules(desk: Desk) -> Schedule:
     for code, findings in sorted(by_code.items()):
         entry = CATALOGUE[code]
         worst = min(findings, key=lambda finding: finding.outcome.rank)
-        clause = findings[0].clause or (NO_CLAUSE if entry.rule is None else "no such rule in this edition")
+        clauses = dict.fromkeys(finding.clause for finding in findings if finding.clause)
+        clause = "; ".join(clauses) or (NO_CLAUSE if entry.rule is None else "no such rule in this edition")
         lines.append(
             Line(
                 {
                     "check": Marked(entry.title, worst.outcome, finding_anchor(worst)),
                     "clause": clause,
-                    "mark": "recalled" if findings[0].clause_recalled else "",
+                    "mark": "recalled" if any(finding.clause_recalled for finding in findings) else "",
                     "count": str(len(findings)),
                     "rule": entry.rule or "",
                     "code": code,
@@ -160,8 +165,7 @@ def _told(cell: Cell) -> str:
 
 
 def _ordered(desk: Desk) -> list[Cell]:
-    cells = {item.origin for item in desk.design.quantities if isinstance(item.origin, Cell)}
-    return sorted(cells, key=lambda cell: (not cell.recalled, cell.table, cell.row, cell.column))
+    return sorted(desk.design.cells, key=lambda cell: not cell.recalled)
 
 
 def _cells(cells: Sequence[Cell]) -> Schedule:
@@ -182,4 +186,4 @@ def _cells(cells: Sequence[Cell]) -> Schedule:
         Field("source", "Source"),
         Field("mark", "Read or recalled"),
     )
-    return Schedule("cells", "Table cells used", fields, lines)
+    return Schedule("cells", "Table cells that judged values rest on", fields, lines)

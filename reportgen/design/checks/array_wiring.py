@@ -125,7 +125,11 @@ def carries(facts: Facts) -> Iterator[Finding]:
                 item.id,
                 current,
                 limit,
-                Words(f"{what} current behind the modules of {item.id}", f"ampacity {part}", 2),
+                Words(
+                    f"{what} current behind the modules of {item.id}",
+                    f"ampacity {part}{'' if item.metric else ', a lower bound by the table for raceways,'}",
+                    2,
+                ),
                 thin,
                 part=part,
                 cure="use a larger conductor, or smaller bundles",

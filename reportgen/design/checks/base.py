@@ -6,7 +6,7 @@ entry in the catalogue. Clauses are attached afterwards from the edition in forc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -218,6 +218,11 @@ def no_worse_than_thin(
     return replace(
         made, outcome=Outcome.THIN, headline=told, cure=cure, cure_span=cure_span, break_even=break_even
     )
+
+
+def by_kind(rule: str, kinds: Iterable[str]) -> tuple[str, ...]:
+    """Rules of kinds of raceway, by the article of each: ``bends-EMT``."""
+    return tuple(f"{rule}-{kind}" for kind in dict.fromkeys(kinds))
 
 
 def if_all_placed(made: Finding, nowhere: Sequence[Missing]) -> Finding:

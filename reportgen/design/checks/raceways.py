@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, if_all_placed, unknown
+from reportgen.design.checks.base import (
+    TOO_MUCH,
+    Facts,
+    Words,
+    by_kind,
+    check,
+    compare,
+    if_all_placed,
+    unknown,
+)
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
 from reportgen.design.raceways import jam, rounded_count
@@ -103,7 +112,7 @@ def bends(facts: Facts) -> Iterator[Finding]:
             headline = f"bends of {subject} are not all known"
             yield unknown("raceway-bends", section.raceway, headline, absent, part=part)
             continue
-        yield compare(
+        made = compare(
             "raceway-bends",
             section.raceway,
             section.bends,
@@ -114,3 +123,5 @@ def bends(facts: Facts) -> Iterator[Finding]:
             cure="put a pull point into this section",
             cure_span=facts.graph.segments[section.segments[-1]][1].where("bends"),
         )
+        kinds = [str(facts.graph.segments[key][1].kind) for key in section.segments]
+        yield replace(made, rules=by_kind("bends", kinds))

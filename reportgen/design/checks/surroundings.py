@@ -10,12 +10,14 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reportgen.design.checks.base import Facts, Words, check, compare, unknown
+from reportgen.design.checks.base import Facts, Words, by_kind, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
 from reportgen.design.missing import Missing
 from reportgen.design.movement import MovementDesign
 from reportgen.design.surroundings import (
+    DAMAGE_RULE,
+    USES_RULE,
     CoverDesign,
     RadiusDesign,
     SupportDesign,
@@ -107,6 +109,7 @@ def burial(facts: Facts) -> Iterator[Finding]:
                 subject,
                 Outcome.ASK,
                 f"{kind} lies in earth at {subject}",
+                rules=by_kind(USES_RULE, [str(kind)]),
                 question=f"Is this {kind} listed and marked for direct burial, or protected against corrosion as you ask?",
             )
         else:
@@ -115,6 +118,7 @@ def burial(facts: Facts) -> Iterator[Finding]:
                 subject,
                 Outcome.FAILS,
                 f"{kind} lies in earth at {subject}, which it is not made for",
+                rules=by_kind(USES_RULE, [str(kind)]),
                 cure="use rigid plastic or threaded steel conduit underground",
                 cure_span=item.segment.where("kind"),
             )
@@ -124,26 +128,32 @@ def burial(facts: Facts) -> Iterator[Finding]:
 def damage(facts: Facts) -> Iterator[Finding]:
     """Risers and what is stated to be exposed; whether a riser is exposed to damage is for the authority."""
     for item in facts.surroundings.risers:
-        subject, kind = str(item.id), item.segment.kind
-        name = f"riser {subject}" if item.rises else subject
+        subject, kind, name = str(item.id), str(item.segment.kind), item.name
+        rules = by_kind(DAMAGE_RULE, [kind])
         if item.use.damage == "permitted":
-            yield Finding("raceway-damage", subject, Outcome.MEETS, f"{name} is {kind}, which stands knocks")
+            told = f"{name} is {kind}, which stands knocks"
+            yield Finding("raceway-damage", subject, Outcome.MEETS, told, item.at, rules=rules)
         elif facts.project.raceways[item.id.raceway].physical_damage and item.use.damage == "not":
             yield Finding(
                 "raceway-damage",
                 subject,
                 Outcome.FAILS,
                 f"{name} is {kind} where it is exposed to physical damage",
+                item.at,
+                rules=rules,
                 cure="use thick-walled plastic or threaded steel conduit there",
                 cure_span=item.segment.where("kind"),
             )
         else:
+            severe = "severe " if item.use.damage == "ask" else ""
             yield Finding(
                 "raceway-damage",
                 subject,
                 Outcome.ASK,
-                f"{name} is {kind}, which is not for places exposed to physical damage",
-                question=f"Is {name} exposed to physical damage?",
+                f"{name} is {kind}, which is not for places exposed to {severe}physical damage",
+                item.at,
+                rules=rules,
+                question=f"Is {name} exposed to {severe}physical damage?",
             )
 
 
@@ -155,10 +165,14 @@ def settlement(facts: Facts) -> Iterator[Finding]:
         if not item.rises:
             continue
         if item.segment.settlement_fitting:
-            told = f"a fitting takes up settlement and frost at {item.id}"
-            yield Finding("raceway-settlement", item.id.raceway, Outcome.MEETS, told, item.id.segment)
+            where = f"{item.id}{f' up to {item.at}' if item.at else ''}"
+            told = f"a fitting takes up settlement and frost at {where}"
+            part = f"{item.id.segment}{f' {item.at}' if item.at else ''}"
+            yield Finding("raceway-settlement", item.id.raceway, Outcome.MEETS, told, part)
         else:
-            open_risers[item.id.raceway].append(item.id.segment)
+            open_risers[item.id.raceway].append(
+                f"{item.id.segment} up to {item.at}" if item.at else item.id.segment
+            )
     for raceway, names in open_risers.items():
         yield Finding(
             "raceway-settlement",
@@ -195,6 +209,7 @@ def supports(facts: Facts) -> Iterator[Finding]:
                 cure="add supports",
                 cure_span=segment.where("support_spacing"),
             )
+            made = replace(made, rules=_support_rules([item]))
             yield _straight_run(item, made) if part == "supports" else made
     for raceway, items in silent.items():
         missing = [
@@ -206,7 +221,14 @@ def supports(facts: Facts) -> Iterator[Finding]:
             if isinstance(item.spacing, Quantity) and isinstance(item.first, Quantity)
         )
         made = unknown("raceway-support", raceway, f"supports of {raceway} are not stated", missing)
-        yield replace(made, notes=needed)
+        yield replace(made, notes=needed, rules=_support_rules(items))
+
+
+def _support_rules(items: Sequence[SupportDesign]) -> tuple[str, ...]:
+    """Rules of the kinds that the edition has one for."""
+    return by_kind(
+        "support", [str(item.segment.kind) for item in items if isinstance(item.spacing, Quantity)]
+    )
 
 
 def _straight_run(item: SupportDesign, made: Finding) -> Finding:
