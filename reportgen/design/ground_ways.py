@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from reportgen.design.graph import Graph
@@ -30,6 +30,8 @@ class GroundEnd:
         What is to be stated so that it can be followed to an inverter; None where it can.
     electrode : str
         Electrode system that it is said to end at and at nothing else; whether that is enough is a question.
+    by_raceway : bool
+        That it comes to the inverter is told by the end of a raceway alone.
     joints : tuple of (str, str)
         Other grounds that it is joined with, each with the box, device or array in which it is.
     """
@@ -39,6 +41,7 @@ class GroundEnd:
     missing: Missing | None = None
     electrode: str = ""
     joints: tuple[tuple[str, str], ...] = ()
+    by_raceway: bool = False
 
     @property
     def serves(self) -> bool:
@@ -85,7 +88,9 @@ class _Follower:
                 gap = gap or (last, gaps[0].missing)
                 continue
             if unit := self._inverter(last):
-                return self._made(before, last, None, f"{last} ends at {unit}")
+                stated = last in self.landed_at or self.circuits[last].bonded_to == unit
+                made = self._made(before, last, None, f"{last} ends at {unit}")
+                return replace(made, by_raceway=not stated)
             electrode = electrode or str(self.circuits[last].electrode_system or "")
             for other in self.joints[last]:
                 if other not in before:

@@ -367,3 +367,10 @@ def test_a_ground_that_begins_at_another_array_needs_a_tie() -> None:
         assert outcome(done, "array-bonding:OFF") == then
         assert outcome(done, "array-bonding:T") == "meets"
     assert "begins at T and not at OFF" in found(made(folder("A", array=FRAMES) | {"more.yaml": (other % "").encode()}), "array-bonding:OFF").headline  # fmt: skip
+
+
+def test_a_ground_that_comes_to_the_inverter_with_its_raceway_says_so() -> None:
+    (note,) = found(made(folder("A")), "ground-way:G1").notes
+    assert "the terminal that it is put on is not stated" in note
+    text = folder("A")["all.yaml"].decode().replace("kind: ground,", "kind: ground, bonded_to: I1,")
+    assert found(made({"all.yaml": text.encode()}), "ground-way:G1").notes == ()

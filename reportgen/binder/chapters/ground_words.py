@@ -95,7 +95,9 @@ def _steps(desk: Desk, key: str, needs: Mapping[SegmentId, GroundDesign]) -> Ite
     end = way.end if way.end and way.end != last else ""
     if end:
         terminals = landed.pop(end, [])
-        yield Step("unit", end, (f"end of its raceway; terminal {', '.join(terminals) or NOT}",))
+        stated = "its ground terminal, as stated" if facts.project.circuits[key].bonded_to == end else ""
+        told = stated or f"end of its raceway; terminal {', '.join(terminals) or NOT}"
+        yield Step("unit", end, (told,))
     for unit, terminals in landed.items():
         yield Step("unit", unit, (f"landed on {', '.join(terminals)}",))
     if end or landed:
@@ -105,7 +107,9 @@ def _steps(desk: Desk, key: str, needs: Mapping[SegmentId, GroundDesign]) -> Ite
         yield Step("open", "", (f"where it goes from here: {NOT}",))
     elif goes.electrode:
         yield Step("open", "", (f"ends at {goes.electrode}",))
-    elif not goes.joints:
+    elif goes.joints:
+        yield Step("", "", (f"goes on as {goes.joints[0][0]}",))
+    else:
         yield Step("unit", goes.told.rpartition(" ")[2], ("its ground terminal, as stated",))
 
 

@@ -7,6 +7,7 @@ from reportgen.binder.chapters.ground_words import ground_notes, grounds
 from reportgen.binder.drawings.grounding import grounding_drawings
 from reportgen.binder.elements import Caution, Chapter, Element, Facts, Figure, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
+from reportgen.design.graph import Conductor
 from reportgen.design.missing import Missing
 
 
@@ -50,7 +51,7 @@ def _four_words(desk: Desk) -> tuple[tuple[str, str], ...]:
     facts = desk.design.facts
     grounds = [wire for wire in facts.graph.conductors if wire.id in facts.graph.ground_wires]
     ways = [
-        f"{wire.id} ({wire.size}{f', from {wire.start}' if wire.start else ''}{f' to {wire.end}' if wire.end else ''})"
+        f"{wire.id} ({wire.size}{f', from {wire.start}' if wire.start else ''}{f' to {wire.end}' if wire.end else ''}{_joined(desk, wire)})"
         for wire in grounds
     ]
     bonds = facts.bonding.arrays
@@ -81,6 +82,14 @@ def _four_words(desk: Desk) -> tuple[tuple[str, str], ...]:
             f"What stands in the soil: a rod, a footing. It never replaces the equipment grounding conductor. {_here(rods)}",
         ),
     )
+
+
+def _joined(desk: Desk, wire: Conductor) -> str:
+    """With which grounds it is joined where it ends."""
+    here = [
+        other for other, place in desk.design.facts.bonding.ends[wire.circuit].joints if place == wire.end
+    ]
+    return f", joined there with {', '.join(here)}" if here else ""
 
 
 def _here(items: list[str]) -> str:

@@ -13,6 +13,9 @@ from reportgen.design.results import GroundDesign
 from reportgen.diagnostics.model import Span
 from reportgen.working.quantity import Quantity
 
+#: What is not said of a ground that runs into an inverter with its raceway.
+_TERMINAL = "its raceway ends there; the terminal that it is put on is not stated, `bonded_to` or the landing would say it"
+
 
 @check
 def grounds_present(facts: Facts) -> Iterator[Finding]:
@@ -75,7 +78,8 @@ def grounds_followed(facts: Facts) -> Iterator[Finding]:
         elif end.electrode:
             yield Finding(code, end.circuit, Outcome.ASK, end.told, question=_system(end.electrode))
         else:
-            yield Finding(code, end.circuit, Outcome.MEETS, end.told)
+            notes = (_TERMINAL,) if end.by_raceway else ()
+            yield Finding(code, end.circuit, Outcome.MEETS, end.told, notes=notes)
 
 
 @check
