@@ -161,7 +161,8 @@ class Design:
         """Table cells that judged values rest on, in order of table and row; the size that a table asks of a ground is one."""
         cells = {item.origin for item in self.quantities if isinstance(item.origin, Cell)}
         cells |= {ground.cell for ground in self.facts.grounds if ground.cell is not None}
-        return tuple(sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column)))
+        # Two ratings of a list share row and column: their value keeps the order the same in every run.
+        return tuple(sorted(cells, key=lambda cell: (cell.table, cell.row, cell.column, str(cell.value))))
 
     @cached_property
     def recalled(self) -> tuple[Cell, ...]:

@@ -83,6 +83,7 @@ def test_a_missing_ground_fails_and_metal_asks(sample, edit, design) -> None:
     start = text.index("  EG-1:")
     end = text.index("  EG-2:")
     files = edit(sample, "arrays.yaml", ", grounded_by: EG-1", "")
-    files = {**files, "circuits.yaml": (text[:start] + text[end:]).encode()}
+    rest = (text[:start] + text[end:]).replace("    bonded_to: EG-1\n", "")
+    files = {**files, "circuits.yaml": rest.encode()}
     made = {f.id: f.outcome for f in design(files).findings}
     assert made["ground-present:R1/trench-orchard"] is Outcome.FAILS
