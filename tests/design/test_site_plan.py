@@ -94,7 +94,7 @@ def test_an_accuracy_that_nobody_stated_is_listed(sample, edit, design) -> None:
             "R1/riser-orchard to R1/trench-orchard",
         ),
         ("equipment.yaml", "at: {x: 4.4 m, y: 0 m}", "at: {x: 4.4 m, y: 2 m}", "R2/drop to PB-1"),
-        ("equipment.yaml", "at: {x: -23.6 m, y: 2.7 m}", "at: {x: -21.6 m, y: 2.7 m}", "R2/hall to INV-1"),
+        ("equipment.yaml", "at: {x: -23.6 m, y: 2.7 m}", "at: {x: -21.6 m, y: 2.7 m}", "R2/hall to TR-1"),
     ],
 )
 def test_ends_that_do_not_meet_are_asked(sample, edit, design, file, old, new, part) -> None:
@@ -108,7 +108,7 @@ def test_a_course_drawn_the_wrong_way_round_is_asked(sample, edit, design) -> No
     new = "course: [{x: -23.6 m, y: 2.7 m}, {x: -23.6 m, y: -0.6 m}]"
     made = design(edit(sample, "raceways.yaml", old, new, 1))
     asked = {key for key, outcome in found(made, "course-ends").items() if outcome is Outcome.ASK}
-    assert asked == {"R2 R2/riser-yard to R2/hall", "R2 R2/hall to INV-1"}
+    assert asked == {"R2 R2/riser-yard to R2/hall", "R2 R2/hall to TR-1"}
 
 
 def test_what_has_no_course_and_what_is_removed_is_not_judged(sample, edit, design) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import sys
 import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -256,3 +258,8 @@ def put_often(folder: Path) -> None:
 
     for number in range(60):
         FolderCache(folder).put("k", {"a": np.full(2000, float(number))})
+
+
+def unmarked(page: str) -> str:
+    """The text of a page without its markup: a sentence in it may be tied together by spans."""
+    return unescape(re.sub(r"<[^>]*>", "", page))

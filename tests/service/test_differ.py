@@ -52,8 +52,8 @@ COMMITS: dict[str, Callable[[Path], None]] = {
     "string cut": swap("arrays.yaml", "E2: {array: EAST, count: 12", "E2: {array: EAST, count: 11"),
     "wire upsized": swap(
         "circuits.yaml",
-        "size: 10 AWG\n    path: [R1, R2/trench-yard, R2/riser-yard, R2/hall]\n    enclosures: [PB-1, SW-W1]",
-        "size: 8 AWG\n    path: [R1, R2/trench-yard, R2/riser-yard, R2/hall]\n    enclosures: [PB-1, SW-W1]",
+        "size: 10 AWG\n    path: [R1, R2/trench-yard, R2/riser-yard, R2/hall]\n    enclosures: [PB-1, TR-1, SW-W1]",
+        "size: 8 AWG\n    path: [R1, R2/trench-yard, R2/riser-yard, R2/hall]\n    enclosures: [PB-1, TR-1, SW-W1]",
     ),
     "edition": swap("project.yaml", "rulebook: nec2023", "rulebook: nec2020"),
     "comment": swap("site.yaml", "site:", "# surveyed again\nsite:"),
