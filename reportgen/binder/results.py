@@ -180,7 +180,7 @@ def results_of(design: Design) -> dict[str, Any]:
         },
         "cuts": {
             group.name: {
-                "pieces": {wire.wire.id: _value(wire.length) for wire in group.wires},
+                "pieces": {wire.id: _value(wire.length) for wire in group.wires},
                 "buy": dict(group.plan.shopping) if isinstance(group.plan, CutPlan) else None,
             }
             for group in facts.cuts

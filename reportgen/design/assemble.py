@@ -29,6 +29,7 @@ from reportgen.design.materials import design_materials
 from reportgen.design.movement import design_movement
 from reportgen.design.outputs import design_outputs
 from reportgen.design.overcurrent import design_overcurrent
+from reportgen.design.pieces import design_pieces
 from reportgen.design.policies import policies_of
 from reportgen.design.predictions import design_predictions
 from reportgen.design.pull_boxes import design_pull_boxes
@@ -212,11 +213,12 @@ def _assemble(
     sections = pull_sections(graph)
     array_wiring = design_array_wiring(project, rulebook, strings)
     overcurrent = design_overcurrent(graph, rulebook, by_id, circuits, array_wiring)
-    cuts = design_cuts(graph)
-    pulls = design_pulls(graph, rulebook, policies, sections)
     landed = arrivals(graph)
-    labels = design_labels(graph, rulebook, by_id, circuits, landed)
-    terminations = design_terminations(graph, rulebook, crossing(landed))
+    pieces = design_pieces(graph, landed)
+    cuts = design_cuts(graph, pieces)
+    pulls = design_pulls(graph, rulebook, policies, sections)
+    labels = design_labels(graph, rulebook, by_id, circuits, landed, pieces)
+    terminations = design_terminations(graph, rulebook, crossing(landed), pieces)
     facts = Facts(
         project,
         graph,
@@ -250,6 +252,7 @@ def _assemble(
         shutdown=design_shutdown(graph, rulebook, strings),
         guarding=design_guarding(graph, rulebook, strings),
         courses=design_courses(graph),
+        pieces=pieces,
     )
     with written_in(graph.units):
         found = within_tolerance((finding for check in CHECKS for finding in check(facts)), facts)

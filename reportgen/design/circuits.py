@@ -8,6 +8,7 @@ from functools import partial
 
 from reportgen.design.graph import Graph
 from reportgen.design.missing import Known, Missing, derive, first_missing, known
+from reportgen.design.pieces import begins_in
 from reportgen.design.policies import Policies
 from reportgen.design.results import CircuitDesign, SegmentAmpacity, StringDesign, WiredDesign
 from reportgen.design.wiring import (
@@ -22,7 +23,7 @@ from reportgen.design.wiring import (
 )
 from reportgen.engineering import currents, voltage_drop
 from reportgen.project.equipment import Terminals
-from reportgen.project.layout import Circuit
+from reportgen.project.layout import ArrayWiring, Circuit
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Assumed, Quantity, work
 
@@ -80,16 +81,22 @@ def design_circuit(
     length = conductor_length(wiring.graph, key, circuit)
     stretches = wiring.stretches(circuit, rating)
     governing, set_aside = wiring.governing(circuit, stretches, length)
-    printed = _resistance(wiring, circuit)
+    printed = _printed(wiring, circuit)
     in_feet = derive(lambda one: one.to("ft"), length)
     loop = partial(voltage_drop.loop_resistance, parallel=wiring.parallel(circuit))
     temperature = _temperature(wiring, circuit, stretches, string.operating)
     at_standard = _at(wiring, circuit, printed, temperature)
-    both_legs = derive(loop, in_feet, at_standard)
+    before = to_the_box(wiring, key)
+    both_legs = _with(before, derive(loop, in_feet, at_standard))
     drop = derive(voltage_drop.drop, both_legs, string.operating)
     hot_current = _hot_current(wiring.graph, string)
-    hot = derive(
-        loop, in_feet, _at(wiring, circuit, printed, _temperature(wiring, circuit, stretches, hot_current))
+    hot = _with(
+        before,
+        derive(
+            loop,
+            in_feet,
+            _at(wiring, circuit, printed, _temperature(wiring, circuit, stretches, hot_current)),
+        ),
     )
     return CircuitDesign(
         id=key,
@@ -111,7 +118,10 @@ def design_circuit(
         set_aside=set_aside,
         length=length,
         conductor_temperature=temperature,
-        resistance=derive(loop, in_feet, printed),
+        # The year goes on without wire of the array whose length nobody states; its absence is listed.
+        resistance=_with(
+            _NOT_COUNTED if isinstance(before, Missing) else before, derive(loop, in_feet, printed)
+        ),
         loop=both_legs,
         drop=drop,
         drop_share=derive(voltage_drop.drop_share, drop, string.stc_operating),
@@ -121,6 +131,7 @@ def design_circuit(
             string.stc_operating,
             at_standard,
             string.operating,
+            *(() if before is None else (before,)),
         ),
         hot_share=derive(
             voltage_drop.drop_share, derive(voltage_drop.drop, hot, hot_current), string.hot_operating
@@ -132,21 +143,78 @@ def design_circuit(
     )
 
 
+#: Wire of an array up to the box whose length nobody states, in the year alone: a drop is unknown without it.
+_NOT_COUNTED = Quantity(
+    0.0,
+    "ohm",
+    Assumed(
+        "wire from arrays to boxes in the year",
+        "wire between an array and the box where its home run begins loses nothing in the year where `length` of the wiring of "
+        "the array is not stated",
+        "our own choice",
+    ),
+    "wire of the array, not counted",
+)
+
+
+def _with(before: Known | None, home_run: Known) -> Known:
+    """Both legs of a home run with the wire of the array in front of it, where there is any [Ω]."""
+    if before is None:
+        return home_run
+    return derive(
+        lambda one, other: work(
+            "resistance of both legs, all wire", "ohm", "R_array + R_run", R_array=one, R_run=other
+        ),
+        before,
+        home_run,
+    )
+
+
+def to_the_box(wiring: Wiring, key: str) -> Known | None:
+    """Both legs of the wire from the array to the box where a home run begins, at the table's temperature [Ω].
+
+    None where the home run itself comes from the array.
+    """
+    project = wiring.graph.project
+    # As the folder has it, whatever size is being tried.
+    circuit = project.circuits[key]
+    box = begins_in(wiring.graph, circuit)
+    if not box:
+        return None
+    worst: Known = Missing(f"array of string {circuit.string}", circuit.span)
+    for part in project.parts_of(project.strings[str(circuit.string)]):
+        array = project.arrays[str(part.array)]
+        if array.wiring is None:
+            return Missing(f"wiring of array {part.array} and its `length` to {box}", array.span)
+        if array.wiring.length is None:
+            return Missing(f"length of the wiring of array {part.array}, to {box}", array.wiring.span)
+        printed = _printed(wiring, array.wiring)
+        if isinstance(printed, Missing):
+            return printed
+        made = voltage_drop.loop_resistance(
+            array.wiring.length.to("ft").named(f"wire of {part.array} to {box}"),
+            printed.named(f"resistance of {array.wiring.size} at the table's temperature"),
+        ).named(f"wire of {part.array} to {box}, both legs")
+        if isinstance(worst, Missing) or made.value > worst.value:
+            worst = made
+    return worst
+
+
 def _input_end(graph: Graph, string: StringDesign) -> list[tuple[str, Terminals | None]]:
     found = graph.project.input_of(string.input)
     return [(found[0], found[1].terminals)] if found else []
 
 
-def _resistance(wiring: Wiring, circuit: Circuit) -> Known:
+def _printed(wiring: Wiring, wire: Circuit | ArrayWiring) -> Known:
     """Resistance of one conductor as the table prints it, solid or stranded, coated or not [Ω/kft]."""
-    cable = wiring.cable(circuit)
+    cable = wiring.graph.project.cables[str(wire.cable)]
     stranded, coated = cable.stranding != "solid", bool(cable.tinned)
     try:
         cell = wiring.rulebook.resistance(
-            str(cable.material), size_key(str(circuit.size)), stranded=stranded, coated=coated
+            str(cable.material), size_key(str(wire.size)), stranded=stranded, coated=coated
         )
     except OutsideTable as outside:
-        return Missing(f"a table value: {outside}", circuit.where("size"))
+        return Missing(f"a table value: {outside}", wire.where("size"))
     made = f"{cable.stranding}, {'coated' if coated else 'uncoated'}"
     printed = quantity_of(cell, f"resistance at 75 °C, {made}")
     if cable.tinned is not None or str(cable.material) != "copper":
@@ -155,7 +223,7 @@ def _resistance(wiring: Wiring, circuit: Circuit) -> Known:
         0.0,
         printed.unit,
         Assumed(
-            f"cables.{circuit.cable}.tinned",
+            f"cables.{wire.cable}.tinned",
             "strands of copper are taken as uncoated where the folder does not say; coated ones resist a little more",
             "our own choice",
         ),

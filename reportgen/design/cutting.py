@@ -1,9 +1,10 @@
 """Lengths to cut, and which spools they are cut from.
 
-Installed length is what stays: pipe with its elbows, tails, loops in boxes. Cut length adds what the head takes and
-what is trimmed; the tolerance of the measurement is not added but has to stay in reserve on the spool. Wires of one
-pull and one colour are cut alike, to the longest of them. Lengths are worked out in every check; spools are chosen
-by :func:`planned`, which loads a solver and is left to a build.
+What is cut is a piece: a wire ends where it lands on a device, and begins anew behind it. Installed length is what stays:
+pipe with its elbows, tails, loops in boxes, and what lies inside devices. Cut length adds what the head takes and what is
+trimmed, for each pull that a piece goes through; the tolerance of the measurement is not added but has to stay in reserve
+on the spool. Pieces of one pull and one colour are cut alike, to the longest of them. Lengths are worked out in every
+check; spools are chosen by :func:`planned`, which loads a solver and is left to a build.
 """
 
 from __future__ import annotations
@@ -17,35 +18,74 @@ from typing import cast
 from reportgen.design.circuits import conductor_length
 from reportgen.design.graph import COUNTED, Conductor, Graph, SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known, missing_of
+from reportgen.design.pieces import JOINT, PieceEnd, WirePieces, begins_in
+from reportgen.design.pieces import Piece as WirePiece
 from reportgen.engineering.cutting.lengths import longest_of, rounded_up, stack_up, tolerance
 from reportgen.engineering.cutting.spools import Aim, CutPlan, Offer, Piece, StockProblem
 from reportgen.engineering.raceway import arc_length
 from reportgen.project.layout import Circuit, SpoolOffer
 from reportgen.project.records import Stock
-from reportgen.working.quantity import Quantity, work
+from reportgen.working.quantity import Assumed, Quantity, work
+
+#: Pipe behind a device of which nobody says where it stands.
+_NO_PIPE = work(
+    "pipe behind a switch",
+    "m",
+    "L",
+    L=Quantity(
+        0.0,
+        "m",
+        Assumed(
+            "place of devices along a path",
+            "a switch that no raceway of a circuit's path ends at is taken to stand behind the last of them, beside the inverter",
+            "our own choice",
+        ),
+        "pipe behind a switch",
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class CutWire:
-    """One wire: what stays of it, what is cut, and how far that may be off; all in the unit of the project's tapes.
+    """One piece of wire: what stays, what is cut, how far that may be off; all in the unit of the project's tapes.
 
     Attributes
     ----------
+    start, end : Quantity or Missing
+        Outside the raceway at its two ends: a tail, or what lies inside the device it lands on.
+    extra : Quantity or None
+        Further length in boxes; None where none is stated, or another piece of the wire has it.
     pipe, elbows, installed : Quantity or Missing
         Raceway passed, arcs within it, and everything that stays.
+    pulls : int
+        Pulls that it goes through, each with a head and a trim.
     own, length : Quantity or Missing
-        With head and trim, and the length to cut: alike in its pull, rounded up.
+        With heads and trims, and the length to cut: alike in its pull, rounded up.
     tolerance : Quantity or Missing
         Of the measured raceway.
     """
 
-    wire: Conductor
+    piece: WirePiece
+    start: Known
+    end: Known
+    extra: Quantity | None
     pipe: Known
     elbows: Known
     installed: Known
+    pulls: int
     own: Known
     length: Known
     tolerance: Known
+
+    @property
+    def id(self) -> str:
+        """Id of the piece."""
+        return self.piece.id
+
+    @property
+    def wire(self) -> Conductor:
+        """Wire that it is a piece of."""
+        return self.piece.wire
 
 
 @dataclass(frozen=True)
@@ -94,18 +134,23 @@ class CutGroup:
         return max((offer for _, offer in self.offers), key=lambda offer: offer.length.value, default=None)
 
 
-def design_cuts(graph: Graph) -> tuple[CutGroup, ...]:
-    """Every new wire by make, size and colour, with its length to cut; spools not yet chosen."""
+def design_cuts(graph: Graph, pieces: Sequence[WirePieces]) -> tuple[CutGroup, ...]:
+    """Every piece of new wire by make, size and colour, with its length to cut; spools not yet chosen."""
     stock = graph.project.stock or Stock()
     measured = _Measured(graph, stock)
     groups: dict[tuple[str, str, str], list[CutWire]] = defaultdict(list)
-    alike: dict[tuple[str, str, str, tuple[SegmentId, ...]], list[CutWire]] = defaultdict(list)
-    for wire in graph.conductors:
-        circuit = graph.project.circuits[wire.circuit]
+    alike: dict[tuple[str, str, str, tuple[SegmentId, ...] | str], list[CutWire]] = defaultdict(list)
+    for one in pieces:
+        wire, circuit = one.wire, graph.project.circuits[one.wire.circuit]
         if circuit.status == "new":
             colour = wire.colour or ("ground" if circuit.kind == "ground" else "no colour stated")
-            made = measured.wire(wire, circuit)
-            alike[wire.cable, wire.size, colour, wire.through].append(made)
+            for made in measured.wire(one, circuit):
+                # What is pulled through nothing is cut to its own length.
+                together = made.piece.through or wire.circuit
+                alike[wire.cable, wire.size, colour, together].append(made)
+            for made in measured.of_array(one, circuit):
+                sort = made.wire
+                alike[sort.cable, sort.size, "no colour stated", f"array of {wire.circuit}"].append(made)
     for (cable, size, colour, _), wires in alike.items():
         groups[cable, size, colour] += _alike(wires, measured.unit)
     return tuple(
@@ -132,7 +177,7 @@ def planned(groups: Sequence[CutGroup], unit: str) -> tuple[CutGroup, ...]:
             continue
         pieces = [
             Piece(
-                item.wire.id,
+                item.id,
                 cast("Quantity", item.length),
                 item.tolerance if isinstance(item.tolerance, Quantity) else None,
             )
@@ -183,46 +228,119 @@ class _Measured:
         self.graph, self.stock, self.unit = graph, stock, graph.units.length
         self.place = stock.span if graph.project.stock else graph.project.project.span
         self.raceways: dict[str, Missing | None] = {}
-        self.circuits: dict[str, CutWire] = {}
-        # Circuits of one path share its lengths.
+        self.circuits: dict[str, tuple[CutWire, ...]] = {}
+        # Pieces of one path share its lengths.
         self.paths: dict[tuple[SegmentId, ...], tuple[Known, Known, Known]] = {}
 
-    def wire(self, wire: Conductor, circuit: Circuit) -> CutWire:
-        """Lengths of a wire; those of its circuit, for the wires of a circuit run together."""
-        if wire.circuit not in self.circuits:
-            self.circuits[wire.circuit] = self._circuit(wire, circuit)
-        return replace(self.circuits[wire.circuit], wire=wire)
-
-    def _circuit(self, wire: Conductor, circuit: Circuit) -> CutWire:
-        gap = self._uncounted(wire, circuit) or self._gap(wire, circuit)
-        raceways = dict.fromkeys(key.raceway for key in wire.through)
-        disagree = first_missing(*(self._drawn(raceway) for raceway in raceways))
-        installed: Known = gap or disagree or conductor_length(self.graph, wire.circuit, circuit)
-        if isinstance(installed, Quantity):
-            installed = installed.to(self.unit).named("installed")
-        if wire.through not in self.paths:
-            self.paths[wire.through] = (self._pipe(wire), self._elbows(wire), self._tolerance(wire))
-        pipe, elbows, slack = self.paths[wire.through]
-        own: Known
-        head = known(self.stock.head, "head of stock: what the pulling head takes of each wire", self.place)
-        trim = known(self.stock.trim, "trim of stock: what is cut off after the pull", self.place)
-        if missing := first_missing(installed, head, trim):
-            own = missing
-        else:
-            parts = [("installed", installed), ("head", head), ("trim", trim)]
-            own = stack_up(cast("list[tuple[str, Quantity]]", parts), f"wire of {wire.circuit}", self.unit)
-        return CutWire(wire, pipe, elbows, installed, own, own, slack)
-
-    def _pipe(self, wire: Conductor) -> Known:
-        if not wire.through:
-            return Missing(f"path of circuit {wire.circuit}", self.graph.project.circuits[wire.circuit].span)
-        return stack_up(
-            [(str(key), self.graph.segments[key][1].length) for key in wire.through], "pipe", self.unit
+    def wire(self, one: WirePieces, circuit: Circuit) -> tuple[CutWire, ...]:
+        """Lengths of the pieces of a wire; those of its circuit, for the wires of a circuit run together."""
+        key = one.wire.circuit
+        if key not in self.circuits:
+            self.circuits[key] = self._circuit(one, circuit)
+        return tuple(
+            replace(made, piece=piece) for made, piece in zip(self.circuits[key], one.pieces, strict=True)
         )
 
-    def _elbows(self, wire: Conductor) -> Known:
+    def _circuit(self, one: WirePieces, circuit: Circuit) -> tuple[CutWire, ...]:
+        wire = one.wire
+        raceways = dict.fromkeys(key.raceway for key in wire.through)
+        untold = first_missing(
+            self._uncounted(wire, circuit),
+            self._gap(wire, circuit),
+            *(self._drawn(raceway) for raceway in raceways),
+            conductor_length(self.graph, wire.circuit, circuit),
+            *one.missing,
+        )
+        # Loops lie in the boxes that a wire goes through uncut.
+        looped = next((n for n, piece in enumerate(one.pieces) if piece.passed), 0)
+        return tuple(
+            self._piece(piece, circuit, untold, circuit.extra if number == looped else None)
+            for number, piece in enumerate(one.pieces)
+        )
+
+    def _piece(
+        self, piece: WirePiece, circuit: Circuit, untold: Missing | None, extra: Quantity | None
+    ) -> CutWire:
+        if piece.through not in self.paths:
+            self.paths[piece.through] = (self._pipe(piece), self._elbows(piece), self._tolerance(piece))
+        pipe, elbows, slack = self.paths[piece.through]
+        start, end = self._end(piece, circuit, first=True), self._end(piece, circuit, first=False)
+        installed: Known = untold or self._installed(piece, start, end, extra)
+        pulls = len({self.graph.run_of[key] for key in piece.through})
+        own = self._own(piece, installed, pulls)
+        return CutWire(piece, start, end, extra, pipe, elbows, installed, pulls, own, own, slack)
+
+    def of_array(self, one: WirePieces, circuit: Circuit) -> Iterator[CutWire]:
+        """Wire from the array to the box where a home run begins, pulled through nothing; nothing where it begins elsewhere."""
+        box = begins_in(self.graph, circuit)
+        if not box:
+            return
+        wire, project = one.wire, self.graph.project
+        wiring = project.arrays[wire.start].wiring if wire.start in project.arrays else None
+        if wiring is None:
+            return
+        length = known(wiring.length, f"length of the wiring of array {wire.start}, to {box}", wiring.span)
+        if isinstance(length, Quantity):
+            length = length.to(self.unit).named("installed")
+        made = replace(wire, cable=str(wiring.cable), size=str(wiring.size), colour="", through=())
+        ends = PieceEnd(wire.start), PieceEnd(box, JOINT)
+        name = f"{wire.id} {wire.start} to {box}"
+        piece = WirePiece(name, made, *ends, (), (), first=True, last=False)
+        nothing = Quantity(0.0, self.unit)
+        yield CutWire(piece, length, nothing, None, nothing, nothing, length, 0, length, length, nothing)
+
+    def _end(self, piece: WirePiece, circuit: Circuit, *, first: bool) -> Known:
+        """What a piece has outside the raceway at its start or end: a tail, or what lies inside a device."""
+        key = piece.wire.circuit
+        if piece.first if first else piece.last:
+            tails = circuit.tails
+            stated = (tails.start if first else tails.end) if tails is not None else None
+            return known(stated, f"tails of circuit {key}", circuit.span)
+        unit, word = (piece.start.place, "leaves") if first else (piece.end.place, "arrives")
+        inside = next((one for one in circuit.in_devices if str(one.device) == unit), None)
+        if inside is None:
+            what = f"in_devices of circuit {key}: what of each wire `arrives` and `leaves` inside {unit}"
+            return Missing(what, circuit.span)
+        return inside.leaves if word == "leaves" else inside.arrives
+
+    def _installed(self, piece: WirePiece, start: Known, end: Known, extra: Quantity | None) -> Known:
+        if missing := first_missing(start, end):
+            return missing
+        assert isinstance(start, Quantity) and isinstance(end, Quantity)
+        parts = [(f"at {piece.start.place or 'its start'}", start)]
+        parts += [(str(key), self.graph.segments[key][1].length) for key in piece.through]
+        if extra is not None:
+            parts.append(("in boxes", extra))
+        if piece.supposed:
+            parts.append((f"pipe behind {piece.supposed}", _NO_PIPE))
+        parts.append((f"at {piece.end.place or 'its end'}", end))
+        return stack_up(parts, "installed", self.unit)
+
+    def _own(self, piece: WirePiece, installed: Known, pulls: int) -> Known:
+        if not pulls or isinstance(installed, Missing):
+            return installed
+        head = known(self.stock.head, "head of stock: what the pulling head takes of each wire", self.place)
+        trim = known(self.stock.trim, "trim of stock: what is cut off after the pull", self.place)
+        if missing := first_missing(head, trim):
+            return missing
+        parts = [("installed", installed)]
+        for word, each in (("head", head), ("trim", trim)):
+            assert isinstance(each, Quantity)
+            every = each if pulls == 1 else work(f"{word}s", each.unit, "n * L", n=float(pulls), L=each)
+            parts.append((word if pulls == 1 else f"{word}s", every))
+        return stack_up(parts, f"wire of {piece.wire.circuit}", self.unit)
+
+    def _pipe(self, piece: WirePiece) -> Known:
+        if not piece.through:
+            # Without a path at all the length of its wire is missing already.
+            return Quantity(0.0, self.unit, None, "pipe")
+        return stack_up(
+            [(str(key), self.graph.segments[key][1].length) for key in piece.through], "pipe", self.unit
+        )
+
+    def _elbows(self, piece: WirePiece) -> Known:
         arcs = []
-        for key in wire.through:
+        for key in piece.through:
             segment = self.graph.segments[key][1]
             for bend in segment.bends:
                 radius = bend.radius or segment.bend_radius
@@ -231,21 +349,22 @@ class _Measured:
                 arcs.append((f"elbow of {key}", arc_length(radius.to("in"), bend.angle)))
         return stack_up(arcs, "elbows", self.unit) if arcs else Quantity(0.0, self.unit, None, "elbows")
 
-    def _tolerance(self, wire: Conductor) -> Known:
+    def _tolerance(self, piece: WirePiece) -> Known:
         parts: dict[str, Quantity] = {}
-        for raceway in dict.fromkeys(key.raceway for key in wire.through):
+        for raceway in dict.fromkeys(key.raceway for key in piece.through):
             kind = self.graph.project.raceways[raceway]
             if kind.length_tolerance is None:
                 return Missing(f"length_tolerance of raceway {raceway}", kind.span)
             lengths = [
                 (str(key), self.graph.segments[key][1].length)
-                for key in wire.through
+                for key in piece.through
                 if key.raceway == raceway
             ]
             measured = stack_up(lengths, f"measured in {raceway}", self.unit)
             parts[f"t_{len(parts) + 1}"] = tolerance(measured, kind.length_tolerance, self.unit)
         if not parts:
-            return Missing(f"path of circuit {wire.circuit}", self.graph.project.circuits[wire.circuit].span)
+            # Cut by hand beside its two ends: nothing was measured along a pipe.
+            return Quantity(0.0, self.unit, None, "tolerance")
         return work("tolerance", self.unit, " + ".join(parts), **parts) if len(parts) > 1 else parts["t_1"]
 
     def _uncounted(self, wire: Conductor, circuit: Circuit) -> Missing | None:

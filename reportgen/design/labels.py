@@ -1,7 +1,7 @@
 """Labels of every wire, and the placards with their computed values: which, how many, what they say.
 
-A wire is labelled at both ends and in every enclosure that it passes. Where it lands on a device it is cut, so it is
-labelled on either side of it. Everything is derived from the graph; no label is typed.
+A wire is labelled at both ends and in every enclosure that it passes. Where it is cut, on a device or at a joint, it is
+labelled on either side. Everything is derived from the graph; no label is typed.
 """
 
 from __future__ import annotations
@@ -11,9 +11,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from reportgen.design.graph import Conductor, Graph
+from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival, Wiring, by_conductor, running_as_one
 from reportgen.design.missing import Known, Missing, missing_of
+from reportgen.design.pieces import WirePieces
 from reportgen.design.results import CircuitDesign, StringDesign
 from reportgen.engineering.currents import mixed_current
 from reportgen.rulebook.protection import Label as Asked
@@ -126,30 +127,15 @@ def design_labels(
     strings: Mapping[str, StringDesign],
     circuits: Sequence[CircuitDesign],
     landed: Sequence[Arrival],
+    pieces: Sequence[WirePieces],
 ) -> LabelsDesign:
     """Labels of every wire that is not removed, and every placard."""
-    by_circuit: dict[str, list[Conductor]] = defaultdict(list)
-    for wire in graph.conductors:
-        by_circuit[wire.circuit].append(wire)
-    devices = _devices(graph)
-    wires = tuple(
-        _of_circuit(graph, key, conductors, strings, devices) for key, conductors in by_circuit.items()
-    )
+    by_circuit: dict[str, list[WirePieces]] = defaultdict(list)
+    for one in pieces:
+        by_circuit[one.wire.circuit].append(one)
+    wires = tuple(_of_circuit(graph, key, found, strings) for key, found in by_circuit.items())
     placards = tuple(_placards(graph, rulebook, strings, circuits, landed))
     return LabelsDesign(wires, placards, not rulebook.wanted)
-
-
-def _devices(graph: Graph) -> dict[str, bool]:
-    """Boxes and switches by unit, and whether a wire ends on terminals there."""
-    found: dict[str, bool] = {}
-    for kind in graph.project.boxes.values():
-        lands = bool(kind.splices) or bool(kind.terminal_ids)
-        found |= {str(unit): lands for unit in kind.units}
-    for switch in graph.project.switches.values():
-        found |= dict.fromkeys(map(str, switch.units), True)
-    for fuse in graph.project.fuses.values():
-        found |= dict.fromkeys(map(str, fuse.units), True)
-    return found
 
 
 def enclosures_passed(graph: Graph, key: str, devices: Iterable[str]) -> tuple[str, ...]:
@@ -169,9 +155,8 @@ def enclosures_passed(graph: Graph, key: str, devices: Iterable[str]) -> tuple[s
 def _of_circuit(
     graph: Graph,
     key: str,
-    wires: Sequence[Conductor],
+    wires: Sequence[WirePieces],
     strings: Mapping[str, StringDesign],
-    devices: Mapping[str, bool],
 ) -> WireLabels:
     circuit = graph.project.circuits[key]
     string = strings.get(str(circuit.string)) if circuit.string else None
@@ -180,49 +165,54 @@ def _of_circuit(
         voltage = string.governing
     elif circuit.kind == "output":
         voltage = circuit.voltage or Missing(f"voltage of circuit {key}", circuit.span)
-    passed, through = enclosures_passed(graph, key, devices), graph.passing.only.get(key, ())
-    absent: list[Missing] = []
+    through = graph.passing.only.get(key, ())
+    absent: list[Missing] = [item for one in wires for item in one.missing]
     if isinstance(voltage, Missing):
         absent.append(voltage)
     if circuit.kind in {"string", "ground", "output"}:
-        for end, what in ((wires[0].start, "start"), (wires[0].end, "end")):
+        for end, what in ((wires[0].wire.start, "start"), (wires[0].wire.end, "end")):
             if not end:
                 absent.append(Missing(f"{what} of circuit {key}", circuit.span))
     if not circuit.path and circuit.kind == "string":
         absent.append(Missing(f"path of circuit {key}", circuit.where("path")))
     labels = tuple(
         WireLabel(
-            wire.id,
+            one.wire.id,
             key,
             place,
             side,
-            POLARITY.get(wire.leg) or KIND[str(circuit.kind)],
+            POLARITY.get(one.wire.leg) or KIND[str(circuit.kind)],
             str(circuit.string or ""),
-            wire.start,
-            wire.end,
+            one.wire.start,
+            one.wire.end,
             voltage,
         )
-        for wire in wires
-        for place, side in _places(wire, passed, devices, through)
+        for one in wires
+        for place, side in _places(one, through)
     )
     return WireLabels(key, labels, tuple(dict.fromkeys(absent)))
 
 
-def _places(
-    wire: Conductor, passed: Sequence[str], devices: Mapping[str, bool], through: Sequence[str]
-) -> Iterable[tuple[str, str]]:
-    yield wire.start or "start", END
-    for unit in passed:
-        if unit in {wire.start, wire.end}:
-            continue
-        if unit in through:
-            yield unit, THROUGH
-        elif devices.get(unit):
-            yield unit, ARRAY_SIDE
-            yield unit, INVERTER_SIDE
+def _places(one: WirePieces, through: Sequence[str]) -> Iterable[tuple[str, str]]:
+    """Both ends of a wire, every enclosure that it passes, and either side of where it is cut.
+
+    ``through`` are the switches that its circuit only passes.
+    """
+    for piece in one.pieces:
+        if piece.first:
+            yield piece.start.place or "start", END
         else:
-            yield unit, PASSES
-    yield wire.end or "end", END
+            yield piece.start.place, INVERTER_SIDE
+        for unit in piece.passed:
+            if unit in one.unsure:
+                # Labelled as cut, which is no label too few.
+                yield unit, ARRAY_SIDE
+                yield unit, INVERTER_SIDE
+            else:
+                yield unit, THROUGH if unit in through else PASSES
+        if not piece.last:
+            yield piece.end.place, ARRAY_SIDE
+    yield one.wire.end or "end", END
 
 
 def _placards(
@@ -236,6 +226,7 @@ def _placards(
         "raceway": _raceway,
         MAX_VOLTAGE: _max_voltage,
         DISCONNECT: _disconnect,
+        "system-disconnect": _system_disconnect,
         "rapid-shutdown": _rapid_shutdown,
     }
     for asked in rulebook.labels():
@@ -358,6 +349,21 @@ def _disconnect(
         )
 
 
+def _system_disconnect(
+    graph: Graph,
+    asked: Asked,
+    strings: Mapping[str, StringDesign],
+    circuits: Sequence[CircuitDesign],
+    landed: Sequence[Arrival],
+) -> Iterable[Placard]:
+    why = (
+        "where it is the disconnecting means of the system and not an isolator of equipment alone, which the authority decides; "
+        "open and closed position shown"
+    )
+    for unit in _switch_units(graph, circuits, landed):
+        yield Placard(asked.key, unit, asked, why=why)
+
+
 def _raceway(
     graph: Graph,
     asked: Asked,
@@ -378,11 +384,14 @@ def _raceway(
             count = math.ceil(segment.length.to("ft").value / asked.spacing.number - 1e-9) + 1
         why = f"{segment.place}: one at either end, and none farther from the next than the spacing"
         yield Placard(asked.key, str(key), asked, count=count, why=why)
+    switches = {str(unit) for kind in graph.project.switches.values() for unit in kind.units}
     boxes = {str(unit) for kind in graph.project.boxes.values() for unit in kind.units}
-    for unit in dict.fromkeys(
-        unit for circuit in circuits for unit in enclosures_passed(graph, circuit.id, boxes) if unit in boxes
-    ):
-        yield Placard(asked.key, unit, asked, why="cover of an enclosure with dc circuits")
+    passed = (unit for circuit in circuits for unit in enclosures_passed(graph, circuit.id, boxes | switches))
+    for unit in dict.fromkeys(passed):
+        why = "cover of an enclosure with dc circuits"
+        if unit in switches:
+            why += "; the code's list names pull and junction boxes, and an inspector may look for it on a switch"
+        yield Placard(asked.key, unit, asked, why=why)
 
 
 def _rapid_shutdown(

@@ -86,7 +86,7 @@ def _wire(cuts: Sequence[CutGroup]) -> Iterator[MaterialLine]:
             WIRE,
             f"wire {group.name}",
             _cut(group),
-            tuple(item.wire.id for item in group.wires),
+            tuple(dict.fromkeys(item.wire.id for item in group.wires)),
             "cut lengths; the cut list says which spools",
         )
 

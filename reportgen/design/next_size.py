@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from reportgen.design.missing import Known, Missing
+from reportgen.design.pieces import JOINT
 from reportgen.design.results import CircuitDesign
 from reportgen.design.wire_options import SizeOption
 from reportgen.working.quantity import Assumed, Quantity, work
@@ -123,7 +124,8 @@ def _extra(facts: Facts, option: SizeOption, other: SizeOption) -> Known:
     formula: list[str] = []
     for group in facts.cuts:
         for item in group.wires:
-            if item.wire.circuit != option.circuit:
+            # Wire of the array up to the box keeps its size.
+            if item.wire.circuit != option.circuit or item.piece.end.terminal == JOINT:
                 continue
             wanted.discard(item.wire.id)
             if isinstance(item.length, Missing):
@@ -134,7 +136,7 @@ def _extra(facts: Facts, option: SizeOption, other: SizeOption) -> Known:
                     return Missing(f"price of {name}", prices.span if prices else None)
             n = len(formula) + 1
             formula.append(f"L_{n} * (p_{n} - q_{n})")
-            terms[f"L_{n}"] = Quantity(item.length.value, "", item.length.origin, f"wire {item.wire.id}")
+            terms[f"L_{n}"] = Quantity(item.length.value, "", item.length.origin, f"wire {item.id}")
             terms[f"p_{n}"], terms[f"q_{n}"] = (given[name].named(name) for name in names)
     if wanted or not formula:
         return Missing(f"length to buy of circuit {option.circuit}", option.wired.circuit.span)

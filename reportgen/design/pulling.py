@@ -78,7 +78,7 @@ class _Planner:
             "lbf",
             Assumed(
                 "stock.feed_tension",
-                "the wires are fed by hand, so that the reels hold nothing back",
+                "the wires are fed by hand, so that nothing holds them back",
                 "common practice, no source",
             ),
             "tension at the feed end",

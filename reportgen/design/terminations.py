@@ -7,12 +7,13 @@ value that the maker does not state stays missing: no torque is ever guessed.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from reportgen.design.circuits import size_key
 from reportgen.design.graph import Conductor, Graph
 from reportgen.design.missing import Known, Missing, known
+from reportgen.design.pieces import JOINT, WirePieces
 from reportgen.diagnostics.model import Span
 from reportgen.project.equipment import Cable, Terminals
 from reportgen.rulebook import standard_equipment
@@ -66,9 +67,9 @@ class _Device:
 
 
 def design_terminations(
-    graph: Graph, rulebook: Rulebook, over: Mapping[str, tuple[str, ...]]
+    graph: Graph, rulebook: Rulebook, over: Mapping[str, tuple[str, ...]], pieces: Sequence[WirePieces] = ()
 ) -> tuple[Termination, ...]:
-    """Every terminal, device by device in the order of the landing, then poles of inverters that it does not name.
+    """Every terminal, device by device in the order of the landing, poles of inverters that it does not name, then joints.
 
     ``over`` tells the legs on wires from device to device by the terminals at their ends.
     """
@@ -98,6 +99,7 @@ def design_terminations(
             continue
         found += [_one(graph, rulebook, device, terminal, wire.id, wire, ferrules) for wire in ending]
     found += _outputs(graph, rulebook, devices, ferrules)
+    found += _joints(graph, rulebook, devices, ferrules, pieces)
     return tuple(found)
 
 
@@ -149,7 +151,6 @@ def _termination(
     of_type = f"of the {device.key} of type {device.kind}"
     made = device.terminals
     place = made.span if made is not None else device.span
-    torque = made.torque if made is not None else None
     return Termination(
         device.unit,
         terminal,
@@ -158,8 +159,7 @@ def _termination(
         wire.cable if wire else "",
         wire.size if wire else "",
         fine,
-        # A torque of zero tightens nothing: it was not stated.
-        known(torque if torque is not None and torque.value > 0 else None, f"torque {of_type}", place),
+        known_torque(made, f"torque {of_type}", place),
         known(made.strip_length if made else None, f"strip_length {of_type}", place),
         rule,
         ferrule,
@@ -192,6 +192,47 @@ def _links(graph: Graph, device: _Device) -> Iterator[Termination]:
     for first, second in graph.project.jumpers.get(device.unit, []):
         for terminal in (str(first), str(second)):
             yield _termination(device, terminal, f"link {first}-{second}", None, rule, None, fine=False)
+
+
+def _joints(
+    graph: Graph,
+    rulebook: Rulebook,
+    devices: Mapping[str, _Device],
+    ferrules: dict[tuple[str, str], Known],
+    pieces: Sequence[WirePieces],
+) -> Iterator[Termination]:
+    """Joints of home runs to the wire of their array, and joints in boxes on the way that the landing does not name."""
+    for one in pieces:
+        wire, circuit = one.wire, graph.project.circuits[one.wire.circuit]
+        start = one.pieces[0].start
+        stated = circuit.joint
+        if circuit.kind == "string" and (start.terminal == JOINT or (stated is not None and stated.torque)):
+            box = devices.get(start.place)
+            made = stated or (box.terminals if box is not None and start.terminal else None)
+            device = _Device(start.place, wire.circuit, made, "joint", circuit.span)
+            lead = graph.project.arrays[wire.start].wiring if wire.start in graph.project.arrays else None
+            beside = f" to {lead.cable} {lead.size}" if lead is not None and start.terminal else ""
+            item = _one(graph, rulebook, device, f"joint {wire.id}", f"{wire.id}{beside}", wire, ferrules)
+            yield replace(
+                item,
+                torque=known_torque(made, f"torque of the joint of circuit {wire.circuit}", circuit.span),
+            )
+        for piece in one.pieces[:-1]:
+            box = devices.get(piece.end.place)
+            if (
+                box is not None
+                and not piece.end.terminal
+                and graph.project.box_of(piece.end.place) is not None
+            ):
+                yield _one(graph, rulebook, box, f"joint {wire.id}", wire.id, wire, ferrules)
+
+
+def known_torque(made: Terminals | None, what: str, place: Span) -> Known:
+    """Torque of terminals [N·m]; one of zero tightens nothing and was not stated."""
+    torque = made.torque if made is not None else None
+    return known(
+        torque if torque is not None and torque.value > 0 else None, what, made.span if made else place
+    )
 
 
 def _outputs(

@@ -61,8 +61,31 @@ def segment_ambient(graph: Graph, segment: RacewaySegment) -> Known:
     return derive(lambda one: work("ambient", "degC", "T_site + ΔT", T_site=one, ΔT=nothing_added), air)
 
 
+#: What a wire has inside switches where nobody states it: no cut length rests on it.
+_NOTHING_INSIDE = Quantity(
+    0.0,
+    "m",
+    Assumed(
+        "in_devices of circuits",
+        "wire inside a switch that it lands on counts nothing towards drop and energy where `in_devices` does not state it: "
+        "the tails are taken to hold it",
+        "our own choice",
+    ),
+    "inside switches",
+)
+
+
+def _switches_landed(graph: Graph, key: str, circuit: Circuit) -> Iterator[str]:
+    """Switches that a string circuit names or lands on."""
+    if circuit.kind == "string":
+        landed = (unit for leg in graph.legs_of.get(key, ()) for unit, _ in graph.places_of.get(leg, ()))
+        for unit in dict.fromkeys([*map(str, circuit.enclosures), *landed]):
+            if graph.project.switch_of(unit) is not None:
+                yield unit
+
+
 def conductor_length(graph: Graph, key: str, circuit: Circuit) -> Known:
-    """Length of one conductor from end to end: tails, every stretch, and what lies in boxes [m]."""
+    """Length of one conductor from end to end, all its pieces: tails, every stretch, what lies in boxes and devices [m]."""
     if not circuit.path:
         return Missing(f"path of circuit {key}", circuit.span)
     for gap in graph.gaps.get(key, ()):
@@ -74,6 +97,14 @@ def conductor_length(graph: Graph, key: str, circuit: Circuit) -> Known:
         pieces.append((f"{raceway}/{name}", segment.length.named(f"{raceway}/{name}")))
     if circuit.extra is not None:
         pieces.append(("extra", circuit.extra.named("extra in boxes")))
+    pieces += [
+        (f"{inside.device}, {word}", length.named(f"inside {inside.device}, {word}"))
+        for inside in circuit.in_devices
+        for word, length in (("in", inside.arrives), ("out", inside.leaves))
+    ]
+    stated = {str(inside.device) for inside in circuit.in_devices}
+    if any(unit not in stated for unit in _switches_landed(graph, key, circuit)):
+        pieces.append(("inside", _NOTHING_INSIDE))
     pieces.append(("end", circuit.tails.end.named("tail at the end")))
     return voltage_drop.total_length(pieces)
 

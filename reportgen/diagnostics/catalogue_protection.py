@@ -144,6 +144,14 @@ ENTRIES: tuple[Entry, ...] = (
         "circuits:\n  EG-2:\n    kind: ground\n    cable: THWN10\n    size: 10 AWG\n    path: [R2/roof, R2/drop]\n    bonded_to: EG-1",
     ),
     _finding(
+        "raceway-bonding",
+        "bonding of metal raceways",
+        "bonding-over-250",
+        "Names metal raceways whose circuits come to more than 250 V to ground, and whether the edition asks more than ordinary bonding of them.",
+        "A locknut on a painted box or a loose ring of a knockout does not carry the fault current of such a circuit for certain.",
+        "State `pv_legs` of the inverter type; else bond the raceway with fittings made for it and show them to the inspector.",
+    ),
+    _finding(
         "array-electrode",
         "electrode at the array",
         "grounding-electrode",

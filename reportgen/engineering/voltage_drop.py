@@ -59,8 +59,33 @@ def power_loss(resistance_ohm: Number, current: Number) -> Quantity:
     return work("power lost in the wire", "W", "R * I ** 2", R=resistance_ohm, I=current)
 
 
-def longest_run(limit_percent: Number, voltage: Number, resistance: Number, current: Number) -> Quantity:
-    """Length one way at which the drop reaches a limit [ft]."""
+def longest_run(
+    limit_percent: Number, voltage: Number, resistance: Number, current: Number, before: Number = 0
+) -> Quantity:
+    """Length one way at which the drop reaches a limit [ft].
+
+    Parameters
+    ----------
+    before : float or Quantity
+        Resistance of both legs of other wire in the same circuit. [Ω]
+
+    Examples
+    --------
+    >>> longest_run(2, 340, 1.24, 12.9, 0.1).value
+    172.2
+    """
+    if quantity(before).value:
+        text = "max(limit / 100 * V / I - R_before, 0) * 1000 / (2 * r)"
+        return work(
+            "longest run",
+            "ft",
+            text,
+            limit=limit_percent,
+            V=voltage,
+            r=resistance,
+            I=current,
+            R_before=before,
+        )
     text = "limit / 100 * V * 1000 / (2 * r * I)"
     return work("longest run", "ft", text, limit=limit_percent, V=voltage, r=resistance, I=current)
 

@@ -99,6 +99,11 @@ class ArrayWiring(Section):
     temperature: Temperature | None = Field(
         None, description="Hottest air around the wire, where it was measured; else the hot module's own"
     )
+    length: RealLength | None = Field(
+        None,
+        description="Longest way of one leg from its string to the box in which home runs begin at a joint, ends and all; "
+        "counted in drop, cut list and materials",
+    )
 
 
 class LowerRows(Section):
@@ -321,6 +326,14 @@ class Tails(Section):
     end: Length = Field(description="At the inverter end")
 
 
+class InDevice(Section):
+    """Length of one conductor inside a device that it lands on, where it is cut."""
+
+    device: Ref = Field(description="Switch or box that it lands on")
+    arrives: Length = Field(description="Of the piece that comes in, from the wall to its terminal")
+    leaves: Length = Field(description="Of the piece that goes on, from its terminal to the wall")
+
+
 class Circuit(Section):
     """Conductors that run together: the two legs of a string, a ground, a spare, an output circuit."""
 
@@ -346,6 +359,11 @@ class Circuit(Section):
     tails: Tails | None = Field(None, description="Length outside the raceway at both ends")
     extra: Length | None = Field(
         None, description="Further length in boxes, for instance loops in a pull box"
+    )
+    in_devices: list[InDevice] = Field(
+        default_factory=list,
+        description="Length inside each switch or box that it lands on, where it is cut, for instance "
+        "`[{device: SW-1, arrives: 0.5 m, leaves: 0.5 m}]`",
     )
     device: Current | None = Field(
         None, description="Rating of the overcurrent device that protects it, where there is one"

@@ -131,7 +131,9 @@ class Stock(Section):
     line_ends: Length | None = Field(
         None, description="Pull line that hangs out at both ends of a pull together"
     )
-    feed_tension: Force | None = Field(None, description="Tension with which the reels hold the wires back")
+    feed_tension: Force | None = Field(
+        None, description="Tension with which the wires are held back at the feed end"
+    )
     line_rating: Force | None = Field(None, description="Working load of the pull line")
 
 

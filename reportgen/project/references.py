@@ -60,6 +60,7 @@ REFERENCES: tuple[Reference, ...] = (
     Reference(("circuits", "*", "path", "*"), ("raceway", "raceway segment")),
     Reference(("circuits", "*", "enclosures", "*"), _DEVICES),
     Reference(("circuits", "*", "bonded_to"), ("circuit", "inverter unit")),
+    Reference(("circuits", "*", "in_devices", "*", "device"), _DEVICES),
     Reference(("landing", KEYS), _DEVICES),
     Reference(("landing", "*", "*"), ("conductor", "inverter lead", "device terminal")),
     Reference(("jumpers", KEYS), _DEVICES),

@@ -118,8 +118,8 @@ PLACES: dict[str, tuple[Place, ...]] = {
     "pulls/*/greatest/*/*": (
         Place("Tension behind every straight and bend, both ways", ("{0}", "{1}"), "{2} N", 1),
     ),
-    "pulls/*/line": (Place("Line, head and reels", ("Pull line",), "{0}", 1, rf"^({NUMBER}) m", "m"),),
-    "pulls/*/lubricant": (Place("Line, head and reels", ("Lubricant",), "{0}", 2, rf"^({NUMBER}) L", "L"),),
+    "pulls/*/line": (Place("Line, head and wires", ("Pull line",), "{0}", 1, rf"^({NUMBER}) m", "m"),),
+    "pulls/*/lubricant": (Place("Line, head and wires", ("Lubricant",), "{0}", 2, rf"^({NUMBER}) L", "L"),),
     "readings/*/open_circuit_voltage": (Place("Voltages judged", ("{0}",), "read V", 1),),
     "readings/*/expected": (Place("Voltages judged", ("{0}",), "expected V", 1),),
     "readings/*/uncertainty": (Place("Voltages judged", ("{0}",), "± V", 1),),

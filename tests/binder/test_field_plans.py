@@ -62,8 +62,9 @@ def test_cut_lengths_add_up_as_printed(pages) -> None:
     for row in rows(pages, "cut-lengths"):
         parts = [float(row[name] or 0) for name in ("start [m]", "pipe [m]", "extra [m]", "end [m]")]
         assert sum(parts) == pytest.approx(float(row["installed [m]"]), abs=1e-3)
-        # Head 1.2 m and trim 1 m.
-        assert float(row["installed [m]"]) + 2.2 == pytest.approx(float(row["own [m]"]), abs=1e-3)
+        # Head 1.2 m and trim 1 m for each pull.
+        heads = 2.2 * int(row["pulls"])
+        assert float(row["installed [m]"]) + heads == pytest.approx(float(row["own [m]"]), abs=1e-3)
         assert float(row["length [m]"]) >= float(row["own [m]"]) - 1e-9
 
 
@@ -73,7 +74,7 @@ def test_every_piece_is_cut_once(pages) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "kind", "cards"), [("pull-plan", "card-pull", 1), ("cut-list", "card-cuts", 1)]
+    ("name", "kind", "cards"), [("pull-plan", "card-pull", 1), ("cut-list", "card-cuts", 2)]
 )
 def test_cautions_and_cards(pages, name, kind, cards) -> None:
     elements = chapter(pages, name).elements
@@ -81,7 +82,8 @@ def test_cautions_and_cards(pages, name, kind, cards) -> None:
     found = [one for one in chapter(pages, "cards").elements if one.id.startswith(kind)]
     assert len(found) == cards
     (led,) = [one for one in elements if isinstance(one, Pointers)]
-    assert [place for _, place in led.links] == [one.id for one in found]
+    # Cards are packed two to a sheet, in whatever order fills it.
+    assert sorted(place for _, place in led.links) == sorted(one.id for one in found)
     assert all(one.stop and one.purpose for one in found)
 
 

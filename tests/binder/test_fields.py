@@ -63,13 +63,18 @@ def test_every_terminal_and_wire_has_its_fields(built, fields) -> None:
         assert any(terminal in re.split(", | ", name) for name in done if name.startswith(f"{unit} ")), (
             terminal
         )
-    ring = design_ring_out(design.facts.graph, design.facts.circuits, design.commissioning.tests)
-    assert len(ring.wires) == 10
-    for wire, what in product(ring.wires, ("It beeps", "Initials")):
-        assert f"card-ring-out/{wire.id}/{what}" in fields
+    facts = design.facts
+    ring = design_ring_out(facts.graph, facts.circuits, design.commissioning.tests, facts.pieces)
+    # Ten wires, each cut at its switch.
+    assert len(ring.pieces) == 20
+    for piece, what in product(ring.pieces, ("+ beeps", "− beeps", "Initials")):
+        place = f"{piece.start.place} to {piece.end.place.rstrip('+-')}"
+        assert f"card-ring-out/{piece.wire.circuit} {place}/{what}" in fields
     read = ("+ to ground", "− to ground", "+ to −", "Wire", "Discharged")
     for test, what in product(ring.tests, read):
-        assert f"card-wire-insulation/{test.circuit}/{what}" in fields
+        assert len(test.apart) == 2
+        for part in test.apart:
+            assert f"card-wire-insulation/{test.circuit} {part}/{what}" in fields
 
 
 def test_every_role_signs(fields) -> None:

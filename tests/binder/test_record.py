@@ -187,7 +187,9 @@ def test_the_emergency_sheet_names_the_highest_voltage_of_each_array(desk) -> No
     told = {row["Array"]: row for row in rows(operation.chapter(desk), "emergency-live")}
     assert told["EAST"]["Up to"] == "593.9"  # 12 × 44.1 V × (1 + 0.0026 × 47)
     assert told["WEST"]["Up to"] == "544.4"  # of W1 with 11 modules, not of W2 with 10
-    assert told["WEST"]["Live on its way through"] == "R1, R2, PB-1, TR-1, SW-W1, SW-W2"
+    assert told["WEST"]["Live whatever is switched off"] == "R1, PB-1, R2, TR-1, SW-W1, SW-W2"
+    behind = "Live until every switch is open, the wait over and it is measured dead"
+    assert told["WEST"][behind] == "inverter side of SW-W1, inverter side of SW-W2"
 
 
 def test_it_tells_the_record_low_also_where_the_design_goes_by_a_milder_day() -> None:

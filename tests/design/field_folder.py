@@ -41,9 +41,11 @@ def folder(strings: int, inverters: int, *, switches: bool = True, more: str = "
     lines.append("circuits:")
     for name in names:
         passed = f"[BOX, SW-{name}]" if switches else "[]"
+        inside = f" in_devices: [{{device: SW-{name}, arrives: 2 ft, leaves: 3 ft}}]," if switches else ""
+        end = 7 if switches else 12
         lines.append(
-            f"  PV-{name}: {{string: {name}, cable: W, size: 10 AWG, path: [R], enclosures: {passed},"
-            " tails: {start: 14 ft, end: 12 ft}, positive_colour: red, negative_colour: black}"
+            f"  PV-{name}: {{string: {name}, cable: W, size: 10 AWG, path: [R], enclosures: {passed},{inside}"
+            f" tails: {{start: 14 ft, end: {end} ft}}, positive_colour: red, negative_colour: black}}"
         )
     lines.append("  EG: {kind: ground, cable: W, size: 10 AWG, path: [R], tails: {start: 14 ft, end: 12 ft}}")
     if switches:

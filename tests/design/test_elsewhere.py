@@ -74,7 +74,7 @@ def test_a_voltage_by_the_table_of_the_code_is_a_question(sample, edit) -> None:
 
 
 def test_a_missing_input_is_named_in_the_question_and_never_a_pass(sample, edit) -> None:
-    files = edit(sample, "circuits.yaml", "    tails: {start: 6 m, end: 3 m}\n", "")
+    files = edit(sample, "circuits.yaml", "    tails: {start: 6 m, end: 1.4 m}\n", "")
     made = by("iec", files, edit)
     assert next(f for f in made.findings if f.id == "voltage-drop:PV-E1").outcome is Outcome.UNKNOWN
 

@@ -34,7 +34,7 @@ RATINGS = [
     ("site.yaml", "  design_high: 36 degC\n", "hot-voltage-window:E1", "unknown"),
     ("site.yaml", "  ground_temperature: 28 degC\n", "ampacity-use:PV-E1", "unknown"),
     ("project.yaml", "  building: other building\n", "cold-voltage-place:E1", "unknown"),
-    ("circuits.yaml", "    tails: {start: 6 m, end: 3 m}\n", "voltage-drop:PV-E1", "unknown"),
+    ("circuits.yaml", "    tails: {start: 6 m, end: 1.4 m}\n", "voltage-drop:PV-E1", "unknown"),
     ("raceways.yaml", ", height_above_roof: 12 mm", "ampacity-use:PV-R1S", "unknown"),
     (
         "landing.yaml",

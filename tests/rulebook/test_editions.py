@@ -79,6 +79,7 @@ def test_an_unknown_key_is_a_mistake_of_the_caller(kind: str) -> None:
 
 
 RENUMBERED_2020 = {
+    "bonding-over-250",
     "free-air-ampacity",
     *(
         "ambient-correction",
@@ -134,6 +135,7 @@ RENUMBERED_2023 = {
                 ("labels", "max-voltage"),
                 ("numbers", "indoor-metal-voltage"),
                 ("numbers", "indoor-metal-current"),
+                ("rulings", "bonding-over-250"),
             },
         ),
         (

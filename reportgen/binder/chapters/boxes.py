@@ -5,8 +5,9 @@ from __future__ import annotations
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
-from reportgen.design.boxes import wire_names
+from reportgen.design.boxes import BoxDesign, wire_names
 from reportgen.design.graph import Conductor
+from reportgen.design.pieces import begins_in, passage
 
 #: Columns that rows alike in all else share, by schedule.
 _ALIKE = {"box-contents": ("conductor",)}
@@ -59,7 +60,7 @@ def _boxes(desk: Desk) -> Schedule:
                 "kind": str(box.box.kind),
                 "place": str(box.box.units[box.unit].place or ""),
                 "holds": wire_names(box.passages),
-                "splices": {True: "yes", False: "no", None: "not stated"}[box.box.splices],
+                "splices": _splices(desk, box),
                 "least": box.least,
                 "most": desk.judged(box.most, "box-volume", subject=box.unit),
                 "volume": box.volume,
@@ -87,6 +88,36 @@ def _boxes(desk: Desk) -> Schedule:
     return Schedule("boxes", "Boxes", fields, lines, notes, wide=True)
 
 
+def _splices(desk: Desk, box: BoxDesign) -> str:
+    """What the box says of joints in it, and what circuits say that begin there."""
+    graph, circuits = desk.design.facts.graph, desk.design.project.circuits
+    begin = [
+        key
+        for key in dict.fromkeys(passage.wire.circuit for passage in box.passages)
+        if begins_in(graph, circuits[key]) == box.unit
+    ]
+    told = {True: "yes", False: "no", None: "not stated"}[box.box.splices]
+    if not begin:
+        return told
+    joints = f"joints of {', '.join(begin)} to their arrays"
+    return joints if box.box.splices is None else f"{told}: {joints}"
+
+
+def _beside(desk: Desk, unit: str, wire: Conductor) -> tuple[str, str]:
+    """What stands before and behind a box on the way of a wire, where no raceway does."""
+    graph = desk.design.facts.graph
+    begins = begins_in(graph, graph.project.circuits[wire.circuit]) == unit
+    way = [item for item in passage(graph, wire.circuit) if item not in {wire.start, wire.end}]
+    order = [wire.start, *way, wire.end]
+    if unit in {wire.start, wire.end}:
+        return ("begins here", "") if unit == wire.start else ("", "ends here")
+    place = order.index(unit) if unit in order else 0
+    if not place:
+        return "", ""
+    before = f"joint to {wire.start}" if begins else order[place - 1]
+    return before, order[place + 1]
+
+
 def _passing(desk: Desk) -> Schedule:
     lines = tuple(
         Line(
@@ -94,12 +125,13 @@ def _passing(desk: Desk) -> Schedule:
                 "box": box.unit,
                 "conductor": passage.wire.id,
                 "size": passage.wire.size,
-                "enters": str(passage.enters or ""),
-                "leaves": str(passage.leaves or _goes(desk, passage.wire, box.unit)),
+                "enters": str(passage.enters or before),
+                "leaves": str(passage.leaves or _goes(desk, passage.wire, box.unit) or after),
             }
         )
         for box in desk.design.facts.boxes
         for passage in box.passages
+        for before, after in (_beside(desk, box.unit, passage.wire),)
     )
     fields = (
         Field("box", "Box"),

@@ -10,6 +10,7 @@ from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragraph, Table, WorkingView
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.circuits import conductor_length
+from reportgen.design.pieces import begins_in, way
 from reportgen.design.raceways import metal_area
 from reportgen.design.results import CircuitDesign, OutputDesign, WiredDesign
 from reportgen.working.quantity import Assumed
@@ -79,9 +80,10 @@ def _own(desk: Desk, circuit: WiredDesign) -> Iterable[WorkingView]:
 
 
 def _wires(desk: Desk) -> Schedule:
-    project = desk.design.project
+    project, graph = desk.design.project, desk.design.facts.graph
+    ways = {key: way(graph, key) for key in project.circuits}
     lines = []
-    for wire in desk.design.facts.graph.conductors:
+    for wire in graph.conductors:
         cable = project.cables[wire.cable]
         circuit = project.circuits[wire.circuit]
         lines.append(
@@ -95,11 +97,7 @@ def _wires(desk: Desk) -> Schedule:
                     "size": wire.size,
                     "metal": metal_area(desk.design.facts.graph, desk.design.rulebook, wire.cable, wire.size),
                     "from": wire.start,
-                    "through": ", ".join(
-                        dict.fromkeys(
-                            [*(segment.raceway for segment in wire.through), *map(str, circuit.enclosures)]
-                        )
-                    ),
+                    "through": ", ".join(ways[wire.circuit]),
                     "to": wire.end,
                     "length": conductor_length(desk.design.facts.graph, wire.circuit, circuit),
                     "status": str(circuit.status),
@@ -121,6 +119,18 @@ def _wires(desk: Desk) -> Schedule:
         Field("status", "Status"),
     )
     return Schedule("conductors", "Conductors", fields, tuple(lines), wide=True)
+
+
+def _array_wire(desk: Desk) -> tuple[str, ...]:
+    """What loop and drop hold beside the home run, where that begins in a box."""
+    graph, circuits = desk.design.facts.graph, desk.design.project.circuits
+    begin = [key for key in circuits if begins_in(graph, circuits[key])]
+    if not begin:
+        return ()
+    return (
+        f"{', '.join(begin)}: one way is the home run from its box; loop, drop and loss have the wire from the array to that box in "
+        "them too, at the temperature of the table, and are unknown while the `length` of the wiring of the array is not stated.",
+    )
 
 
 def _circuits(desk: Desk) -> Schedule:
@@ -173,6 +183,7 @@ def _circuits(desk: Desk) -> Schedule:
         "Conductor: temperature that the wire settles at in its warmest stretch, or the one stated; taken for the whole length.",
         "Columns are named in °C, as terminals and insulation are marked; workings keep the units of the tables that they rest on.",
         "Hottest hour: full sun on the hottest day, with the light on the rear where it is stated.",
+        *_array_wire(desk),
     )
     return Schedule(
         "circuits", "Circuits: both ampacity tests and the drop", fields, tuple(lines), notes, wide=True

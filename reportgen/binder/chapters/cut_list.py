@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import (
     Blank,
@@ -35,10 +37,14 @@ def chapter(desk: Desk) -> Chapter | None:
             "A length is cut once. Draw a tape through the pipe before the first cut, and leave the wire on its spool until then.",
             "common practice, no source",
         ),
-        desk.keep(_lengths(desk, groups, unit)).table(),
+        _on_page(desk.keep(_lengths(desk, groups, unit))).table(),
         Paragraph(
-            f"Wires of one pull and one colour are cut alike, to the longest of them, rounded up to the next {step}. The pipe is "
-            "measured along its centre line, elbows included. The tolerance is not added: it has to stay in reserve on the spool."
+            "A wire that lands on a device is cut there, and each of its pieces has a line; a piece ends inside the device by what "
+            "`in_devices` of its circuit states. A ground is taken in one piece through every box and switch, tapped there. Head and "
+            "trim are added for each pull that a piece goes through: each section between two pull points is one. "
+            f"Pieces of one pull and one colour are cut alike, to the longest of them, rounded up to the next {step}. The pipe is "
+            "measured along its centre line, elbows included. The tolerance is not added: it has to stay in reserve on the spool. "
+            "All pieces are cut before the pull, and laid out in long loops at its feed end: nothing is pulled from a spool."
         ),
     ]
     for schedule in (_spools(groups, unit), _cuts(groups, unit)):
@@ -50,35 +56,38 @@ def chapter(desk: Desk) -> Chapter | None:
         for item in group.wires:
             if isinstance(item.length, Quantity) and item.length.value not in seen:
                 seen.add(item.length.value)
-                workings += desk.working(item.length, "cut", group.name, item.wire.id)
+                workings += desk.working(item.length, "cut", group.name, item.id)
     if workings:
         elements += [Heading("Working"), *workings]
     elements += _cards(desk, groups, unit)
     return Chapter(
         "cut-list",
         "Cut list",
-        "One number to cut for each wire, and the order in which to cut them.",
+        "One number to cut for each piece of wire, and the order in which to cut them.",
         tuple(elements),
     )
 
 
 def _lengths(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> Schedule:
     lines = []
+    stock = desk.design.project.stock
+    each = [stock.head, stock.trim] if stock is not None else []
     for group in groups:
         for item in group.wires:
-            circuit = desk.design.project.circuits[item.wire.circuit]
             lines.append(
                 Line(
                     {
-                        "conductor": item.wire.id,
+                        "conductor": item.id,
+                        "circuit": item.wire.circuit,
                         "wire": group.name,
                         "mark": _mark(desk, item),
-                        "start": circuit.tails.start if circuit.tails else UNKNOWN,
+                        "start": item.start,
                         "pipe": item.pipe,
                         "elbows": item.elbows if isinstance(item.elbows, Quantity) else UNKNOWN,
-                        "extra": circuit.extra if circuit.extra is not None else "",
-                        "end": circuit.tails.end if circuit.tails else UNKNOWN,
+                        "extra": item.extra if item.extra is not None else "",
+                        "end": item.end,
                         "installed": item.installed,
+                        "pulls": str(item.pulls),
                         "own": item.own,
                         "length": Marked(item.length, desk.worst("cut-length", subject=group.name)),
                         "tolerance": item.tolerance,
@@ -86,20 +95,39 @@ def _lengths(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> Schedule:
                 )
             )
     fields = (
-        Field("conductor", "Conductor"),
+        Field("conductor", "Piece"),
+        Field("circuit", "Circuit"),
         Field("wire", "Wire"),
         Field("mark", "Marked by"),
-        Field("start", "start", unit, 1, "Stays"),
+        Field("start", "at its start", unit, 2, "Stays"),
         Field("pipe", "pipe", unit, 2, "Stays"),
         Field("elbows", "of it elbows", unit, 2, "Stays"),
-        Field("extra", "in boxes", unit, 1, "Stays"),
-        Field("end", "end", unit, 1, "Stays"),
+        Field("extra", "in boxes", unit, 2, "Stays"),
+        Field("end", "at its end", unit, 2, "Stays"),
         Field("installed", "together", unit, 2, "Stays"),
-        Field("own", "with head and trim", unit, 2),
+        Field("pulls", "Pulls", align="right"),
+        Field("own", "with heads and trims", unit, 2),
         Field("length", "Cut", unit, 1),
         Field("tolerance", "Tolerance", unit, 1),
     )
-    return Schedule("cut-lengths", "Lengths to cut", fields, tuple(lines), wide=True)
+    told = [value.to(unit).show(2) if value is not None else UNKNOWN for value in each]
+    notes = (
+        "Together: start, pipe, in boxes and end; the elbows are within the pipe."
+        + (f" For each pull a head of {told[0]} and a trim of {told[1]} are added." if told else ""),
+    )
+    return Schedule("cut-lengths", "Lengths to cut", fields, tuple(lines), notes, wide=True)
+
+
+def _on_page(schedule: Schedule) -> Schedule:
+    """The lengths without the column of marks, which are told once below them."""
+    marks = dict.fromkeys(
+        str(line.values["mark"]).replace(str(line.values["circuit"]), "the id of its circuit")
+        for line in schedule.lines
+    )
+    fields = tuple(field for field in schedule.fields if field.key not in {"mark", "circuit"})
+    return replace(
+        schedule, fields=fields, notes=(*schedule.notes, f"Each piece is marked: {', or '.join(marks)}.")
+    )
 
 
 def _mark(desk: Desk, item: CutWire) -> str:
@@ -181,7 +209,7 @@ def _cuts(groups: tuple[CutGroup, ...], unit: str) -> Schedule:
         Field("wire", "Wire"),
         Field("spool", "Spool"),
         Field("order", "Cut", align="right"),
-        Field("conductor", "Conductor"),
+        Field("conductor", "Piece"),
         Field("length", "Length", unit, 1),
         Field("mark", "Counted from the free end", unit, 1),
         Field("left", "Left on the spool", unit, 1),
@@ -193,6 +221,7 @@ def _cuts(groups: tuple[CutGroup, ...], unit: str) -> Schedule:
 
 def _cards(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> tuple[TaskCard, ...]:
     rows: list[tuple[str | Blank, ...]] = []
+    colours = {group.name: group.colour for group in groups}
     for line in _cuts(groups, unit).lines:
         values = line.values
         length, mark = values["length"], values["mark"]
@@ -200,8 +229,7 @@ def _cards(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> tuple[TaskCar
         rows.append(
             (
                 str(values["conductor"]),
-                str(values["wire"]),
-                f"{values['spool']}, cut {values['order']}",
+                f"{values['spool']} {colours[str(values['wire'])]}, cut {values['order']}",
                 length.to(unit).show(1),
                 mark.to(unit).show(1),
                 Blank(tick=True),
@@ -211,8 +239,7 @@ def _cards(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> tuple[TaskCar
     if not rows:
         return ()
     columns = (
-        Column("Conductor"),
-        Column("Wire"),
+        Column("Piece"),
         Column("Spool"),
         Column("Length", align="right"),
         Column("From free end", align="right"),
@@ -223,14 +250,14 @@ def _cards(desk: Desk, groups: tuple[CutGroup, ...], unit: str) -> tuple[TaskCar
         "cuts",
         "Cut the wire",
         tall=desk.tall,
-        purpose="Cut every wire once, to its own length, marked at both ends before it leaves the spool.",
+        purpose="Cut every piece once, before the pull, marked at both ends before it leaves the spool.",
         stop=(
             "the tape drawn through the pipe disagrees with the cut list by more than the tolerance",
             "a spool holds less than its label says, or the wire is not the one of the list",
         ),
         steps=(
-            "Read make, size and colour off the jacket.",
-            "Mark the free end, measure, mark again behind the cut, then cut.",
+            "Read make, size and colour off the jacket. Mark the free end, measure, mark again behind the cut, then cut.",
+            "Lay each piece out in long loops at the feed end of its pull, none under another.",
         ),
         form=FormTable("cuts-card", "Cuts in order", columns, tuple(rows)),
         remarks=2,

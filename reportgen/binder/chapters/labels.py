@@ -307,7 +307,7 @@ def _cards(desk: Desk, labels: LabelsDesign) -> Iterator[Element]:
         ),
         steps=(
             "Print the sheets at 100 %; hold one against a sheet of labels.",
-            "Label both ends of each wire on the bench or reel, before the pull.",
+            "Label both ends of each piece when it is cut, before the pull.",
             "After the pull and the ring-out, label in every box and beside every terminal.",
         ),
         form=FormTable("labels", "Labels by place", columns, rows),

@@ -164,7 +164,7 @@ def _cards(desk: Desk, materials: MaterialsDesign) -> Iterator[Element]:
         purpose="Have everything on site, of the right make and size, before the work begins.",
         stop=(
             "a number is printed as unknown: state what the list names first",
-            "what is delivered differs in make, size or rating from the design: the checks no longer hold",
+            "what is delivered differs in make, size or rating: the checks no longer hold",
         ),
         cautions=(
             Caution(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.chapters.energy import output_words
@@ -24,6 +25,7 @@ from reportgen.binder.elements import (
 from reportgen.binder.schedules import Field, Line, Schedule
 from reportgen.design.isolation import OpenSwitch
 from reportgen.design.missing import highest
+from reportgen.design.pieces import WirePieces, way
 from reportgen.project.handover import Emergency
 from reportgen.working.text import fixed
 
@@ -134,7 +136,7 @@ def _place(desk: Desk, item: OpenSwitch) -> str:
 
 
 def _live(desk: Desk) -> Schedule:
-    """Arrays with the highest voltage of their strings and what their wires run through before a switch."""
+    """Arrays with the highest voltage of their strings, and what their wires run through before and behind a switch."""
     project = desk.design.project
     whole = {item.string: item.whole for item in desk.design.isolation.opened}
     strings: dict[str, list[str]] = {}
@@ -142,10 +144,22 @@ def _live(desk: Desk) -> Schedule:
         for array in string.arrays:
             strings.setdefault(array, []).append(string.id)
     ways: dict[str, list[str]] = {}
+    behind: dict[str, list[str]] = {}
+    by_circuit: dict[str, list[WirePieces]] = defaultdict(list)
+    for one in desk.design.facts.pieces:
+        by_circuit[one.wire.circuit].append(one)
+    open_at = {
+        (switch.unit, terminal.terminal): terminal.behind
+        for switch in desk.design.isolation.switches
+        for terminal in switch.terminals
+    }
     for circuit in desk.design.facts.circuits:
-        through = [str(hop).partition("/")[0] for hop in circuit.circuit.path]
-        passed = [*through, *desk.design.facts.graph.passing.enclosures[circuit.id]]
-        ways.setdefault(circuit.string.id, []).extend(passed)
+        for one in by_circuit[circuit.id]:
+            always, opened = _either_side(one, open_at)
+            order = way(desk.design.facts.graph, circuit.id)
+            always.sort(key=lambda item: order.index(item) if item in order else len(order))
+            ways.setdefault(circuit.string.id, []).extend(always)
+            behind.setdefault(circuit.string.id, []).extend(opened)
     lines = [
         Line(
             {
@@ -153,8 +167,9 @@ def _live(desk: Desk) -> Schedule:
                 "place": str(project.arrays[array].place or NOT_STATED),
                 "strings": few(names),
                 "volts": highest(whole[name] for name in names),
-                "through": few([*dict.fromkeys(way for name in names for way in ways.get(name, []))])
+                "through": few([*dict.fromkeys(place for name in names for place in ways.get(name, []))])
                 or NOT_STATED,
+                "behind": few([*dict.fromkeys(place for name in names for place in behind.get(name, []))]),
             }
         )
         for array, names in strings.items()
@@ -164,11 +179,38 @@ def _live(desk: Desk) -> Schedule:
         Field("place", "Where it stands"),
         Field("strings", "Strings"),
         Field("volts", "Up to", "V", 1),
-        Field("through", "Live on its way through"),
+        Field("through", "Live whatever is switched off"),
+        Field("behind", "Live until every switch is open, the wait over and it is measured dead"),
     )
-    notes = ("Voltages at the record low. Not stated: write it under `handover`, `emergency`.",)
-    caption = "Live in light, whatever is switched off"
+    notes = (
+        "Voltages at the record low. Of a switch the side that the array is on stays live. A raceway named in both columns holds "
+        "wires of both kinds. Not stated: write it under `handover`, `emergency`.",
+    )
+    caption = "Live in light"
     return Schedule("emergency-live", caption, fields, tuple(lines), notes)
+
+
+def _either_side(
+    one: WirePieces, open_at: Mapping[tuple[str, str], tuple[str, ...]]
+) -> tuple[list[str], list[str]]:
+    """What a wire runs through before the first switch that cuts it off, and behind that.
+
+    Where a landing is not told, or another string feeds the far side from behind, everything counts as before.
+    """
+    before: list[str] = []
+    behind: list[str] = []
+    for piece in one.pieces:
+        # Joints carry on what they join; only a switch whose far terminal no string reaches cuts it off.
+        if not piece.first and open_at.get((piece.start.place, piece.start.terminal)) == ():
+            behind.append(f"inverter side of {piece.start.place}")
+        told = behind if behind else before
+        told += [piece.start.place] if not piece.first and not behind else []
+        told += [*dict.fromkeys(segment.raceway for segment in piece.through), *piece.passed]
+        if not piece.last and not behind:
+            before.append(piece.end.place)
+    if one.missing:
+        return [*before, *behind], []
+    return before, behind
 
 
 # For the owner

@@ -1,4 +1,4 @@
-"""What each pull is done by: its feed end, limits, line, head and reels side by side, and the cards taken outside."""
+"""What each pull is done by: its feed end, limits, line, head and wires side by side, and the cards taken outside."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def plan_tables(desk: Desk, plans: Sequence[PullDesign]) -> list[Element]:
         kit = [dict(_kit(item, desk.units)) for item in part]
         elements += [
             _side_by_side(f"pull-plan-{number}", "Plan", part, told),
-            _side_by_side(f"pull-kit-{number}", "Line, head and reels", part, kit),
+            _side_by_side(f"pull-kit-{number}", "Line, head and wires", part, kit),
         ]
     return elements
 
@@ -167,15 +167,15 @@ def _kit(item: PullDesign, units: UnitSystem) -> Iterator[tuple[str, str]]:
             else ""
         ),
     )
-    yield "Reels, in this order", reels(item)
+    yield "Wires, in this order", bundle(item)
     yield (
         "Left behind",
         f"a spare line of {_shown(item.line_length, units.length, 1)}, pulled in with the wires and tied off at both ends",
     )
 
 
-def reels(item: PullDesign) -> str:
-    """Reels as they stand at the feed end, the stiffest wire first so that it lies in the middle of the bundle."""
+def bundle(item: PullDesign) -> str:
+    """Wires as they lie at the feed end, the stiffest wire first so that it lies in the middle of the bundle."""
     kinds = Counter(
         (wire.size, wire.colour or ("ground" if not wire.carries else "no colour stated"))
         for wire in item.wires
@@ -192,9 +192,26 @@ def _gauge(size: str) -> float:
         return 0.0
 
 
+#: Least tension that a pull gauge can be read at; our own choice, common practice. [lbf]
+_LEAST_READING = 10.0
+
+
+def _too_light(tension: Quantity) -> bool:
+    """Whether a pull is so light that no gauge shows it."""
+    return tension.to("lbf").value < _LEAST_READING
+
+
+def _expected(tension: Quantity, units: UnitSystem) -> str:
+    told = _shown(tension, units.force)
+    return f"{told}, less than a gauge shows: by hand" if _too_light(tension) else told
+
+
 def _early(item: PullDesign, feed: Feed, units: UnitSystem) -> str:
     """Reading above which lubricant does not do its work, where that shows before the stop value."""
     middle = item.pulls(feed)[MIDDLE].hardest.after
+    if _too_light(middle):
+        # So little shows on no gauge, and is no sign of anything.
+        return "any reading: the pull is lighter than a gauge shows"
     if isinstance(item.stop, Quantity) and middle.value < item.stop.to("lbf").value:
         return _shown(middle, units.force)
     return "no reading below the stop value"
@@ -242,11 +259,11 @@ def _figures(desk: Desk, item: PullDesign) -> dict[str, str | TableCell]:
     return {
         "Stop at": TableCell(_told_stop(item, units), strong=True),
         "Look after lubricant above": _early(item, feed, units),
-        "Expected at most, lubricated": _shown(item.pulls(feed)[LUBRICATED].hardest.after, units.force),
-        "Reels and lubricant at": item.place(feed),
+        "Expected at most, lubricated": _expected(item.pulls(feed)[LUBRICATED].hardest.after, units),
+        "Wires and lubricant at": item.place(feed),
         "Pull and gauge at": item.place(other),
         "Through": ", ".join(str(key.segment) for key in item.section.segments),
-        "Reels, in this order": f"{len(item.wires)} wires: {reels(item)}",
+        "Wires, in this order": f"{len(item.wires)} wires: {bundle(item)}",
         "Head": kit["Head"],
         "Lubricant in all": _shown(item.lubricant, units.liquid, 2),
         "Run": kit["Run"],
@@ -259,10 +276,10 @@ def _done(id: str, plans: Sequence[PullDesign]) -> FormTable:
     """Steps with a box for each pull, and who did it when."""
     steps = (
         "Prove the pipe with a mandrel and a swab; draw the line in and leave a second one for later.",
-        "Set up the reels in their order. Mark both ends of every wire before it goes in.",
+        "Lay the wires out in long loops, as the cut list has cut them, in their order; each marked at both ends.",
         "Make up the head, staggered and taped smooth; no knot wider than the bundle.",
         "Put in lubricant ahead of the head and on the wires.",
-        "At the reels one guides and lubricates, one brakes. At the other end one pulls, one reads the gauge and gives the word.",
+        "At the loops one guides and lubricates, one feeds the wires side by side. At the other end one pulls, one reads the gauge and gives the word.",
         "Pull slowly and without a stop, until the tails are out at both ends; cut the head off; tie off the spare line.",
         "Ring out every wire and test its insulation before anything is landed.",
     )

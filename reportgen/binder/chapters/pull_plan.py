@@ -30,7 +30,7 @@ def chapter(desk: Desk) -> Chapter | None:
         Caution(
             "Line under tension",
             "Nobody stands in the line of a rope under tension, nor in its angle at a pulley; a line that parts whips back. "
-            "Hands stay out of the last half metre before a pipe. Reels are braced, and one person only gives the word to pull.",
+            "Hands stay out of the last half metre before a pipe. One person only gives the word to pull.",
             "makers' manuals; common practice, no source",
         ),
         Caution(
@@ -56,7 +56,7 @@ def chapter(desk: Desk) -> Chapter | None:
     return Chapter(
         "pull-plan",
         "Pull plan",
-        "Which end the reels stand at, what the line will feel, and when to stop.",
+        "Which end the wires are fed from, what the line will feel, and when to stop.",
         tuple(elements),
     )
 

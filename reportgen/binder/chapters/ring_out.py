@@ -20,6 +20,7 @@ from reportgen.binder.elements import (
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Schedule
 from reportgen.binder.task_cards import task_cards
 from reportgen.design.missing import Known
+from reportgen.design.pieces import Piece
 from reportgen.design.ring_out import BEEP, OPEN, RingGroup, RingOut, WireTest, design_ring_out
 from reportgen.working.quantity import Quantity
 from reportgen.working.units import UNITS
@@ -43,8 +44,8 @@ _DEAD = Caution(
 def chapter(desk: Desk) -> Chapter | None:
     """Continuity and insulation of every wire pulled; no chapter without one."""
     facts = desk.design.facts
-    ring = design_ring_out(facts.graph, facts.circuits, desk.design.commissioning.tests)
-    if not ring.wires:
+    ring = design_ring_out(facts.graph, facts.circuits, desk.design.commissioning.tests, facts.pieces)
+    if not ring.pieces:
         return None
     desk.keep(_every(ring))
     elements: list[Element] = [
@@ -52,9 +53,16 @@ def chapter(desk: Desk) -> Chapter | None:
         _ELECTRONICS,
         Listing(_steps(ring), numbered=True),
         Heading("Continuity"),
+        *_untold(ring),
     ]
+    seen: set[tuple[str, ...]] = set()
     for number, group in enumerate(ring.groups, start=1):
-        elements.append(desk.keep(_matrix(number, group, ring)).table())
+        matrix = desk.keep(_matrix(number, group, ring))
+        columns = tuple(_short(piece, group) for piece in group.pieces)
+        # The pattern of the other side of a switch is the same; its file has it.
+        if columns not in seen:
+            seen.add(columns)
+            elements.append(matrix.table())
     elements += [
         Heading("Insulation of pulled wire"),
         Paragraph(
@@ -79,74 +87,110 @@ def chapter(desk: Desk) -> Chapter | None:
     )
 
 
-def _return(ring: RingOut) -> str:
-    if ring.grounds:
-        return (
-            f"the ground wire {ring.grounds[0].id}" if len(ring.grounds) == 1 else "the ground wire beside it"
+_LAID = "laid along"
+_DEVICES = (
+    "A switch stays open and locked and is no part of any piece: the wire on its array side and the one on its inverter "
+    "side are rung out each by itself, off the switch."
+)
+
+
+def _untold(ring: RingOut) -> Iterator[Element]:
+    missing = dict.fromkeys(item.what for group in ring.groups for item in group.missing)
+    if missing:
+        yield Paragraph(
+            "Where these wires are cut is not told, so their pieces may be others than those listed:"
         )
-    return "a wire laid along for the test, since no ground wire is pulled"
+        yield Listing(tuple(f"state {what}" for what in missing))
 
 
 def _steps(ring: RingOut) -> tuple[str, ...]:
-    back = _return(ring)
+    cut = any(not piece.whole for piece in ring.pieces)
     return (
-        "Every wire off its terminals at both ends, none touching another; each proved dead with a voltmeter.",
-        f"The return is {back}. Prove it first: join it to any wire at the far end, and to no other.",
-        "At the far end join one wire at a time to the return, the one that the second person names by its label.",
-        "At the near end probe every wire to the return: the one named beeps, every other one stays silent.",
-        "A wire that beeps under another name is labelled wrong at one end: put both labels right, then go on.",
-        "Then the insulation test, wire by wire; discharge each after.",
+        "Every piece off its terminals and joints at both ends, none touching another; each proved dead with a voltmeter."
+        + (f" {_DEVICES}" if cut else ""),
+        "The return stands beside each piece: the ground wire that runs along with it, off its terminals too, else a wire laid "
+        "along for the test. Prove it first: join it to any piece at one end, and to no other.",
+        "At its start, the end named first, join one piece at a time to the return: the one that the second person names by its label.",
+        "At its other end probe every piece of the group to the return: the one named beeps, every other one stays silent.",
+        "A piece that beeps under another name is labelled wrong at one end: put both labels right, then go on.",
+        "Then the insulation test, piece by piece; discharge each after.",
     )
+
+
+def _name(group: RingGroup) -> str:
+    return f"{group.name}, {group.side}" if group.side else group.name
+
+
+def _short(piece: Piece, group: RingGroup) -> str:
+    """The wire, which tells the pieces of a group apart unless a wire has several between devices."""
+    twice = sum(other.wire.id == piece.wire.id for other in group.pieces) > 1
+    return piece.id if twice else piece.wire.id
+
+
+def _beside(ring: RingOut, group: RingGroup) -> int:
+    """Pieces of other groups on the same side: they end at the same places and stay silent too."""
+    return sum(len(one.pieces) for one in ring.groups if one.side == group.side) - len(group.pieces)
 
 
 def _matrix(number: int, group: RingGroup, ring: RingOut) -> Schedule:
-    """Expected pattern: rows are joined to the return at the far end, columns probed at the near end."""
-    others = len(ring.wires) - len(group.wires)
+    """Expected pattern: rows are joined to the return at their start, columns probed at their end."""
+    others = _beside(ring, group)
     lines = tuple(
         Line(
-            {"joined": joined.id}
-            | {f"near_{i}": group.expected(joined, probed) for i, probed in enumerate(group.wires)}
+            {"joined": _short(joined, group)}
+            | {f"near_{i}": group.expected(joined, probed) for i, probed in enumerate(group.pieces)}
             | ({"others": OPEN} if others else {})
         )
-        for joined in group.wires
+        for joined in group.pieces
     )
     fields = (
-        Field("joined", "Joined at far end"),
-        *(Field(f"near_{i}", wire.id, group="Probed at near end") for i, wire in enumerate(group.wires)),
-        *([Field("others", f"{others} others", group="Probed at near end")] if others else []),
+        Field("joined", "Joined at its start"),
+        *(
+            Field(f"near_{i}", _short(piece, group), group="Probed at its end")
+            for i, piece in enumerate(group.pieces)
+        ),
+        *([Field("others", f"{others} others", group="Probed at its end")] if others else []),
     )
-    return Schedule(f"ring-out-{number}", f"{group.name}: which wire beeps", fields, lines, wide=True)
+    notes = (
+        ("The pieces on the inverter side of the switches beep in the same pattern.",) if group.side else ()
+    )
+    return Schedule(
+        f"ring-out-{number}", f"{_name(group)}: which piece beeps", fields, lines, notes, wide=True
+    )
 
 
 def _every(ring: RingOut) -> Schedule:
-    total = len(ring.wires)
     lines = tuple(
         Line(
             {
-                "wire": wire.id,
-                "group": group.name,
-                "size": wire.size,
-                "colour": wire.colour,
-                "from": wire.start,
-                "to": wire.end,
+                "piece": piece.id,
+                "group": _name(group),
+                "size": piece.wire.size,
+                "colour": piece.wire.colour,
+                "from": str(piece.start) or UNKNOWN,
+                "to": str(piece.end) or UNKNOWN,
+                "back": back or _LAID,
                 "own": BEEP,
-                "others": f"{OPEN}, all {total - 1}" if total > 1 else "",
+                "others": f"{OPEN}, all {others}"
+                if (others := _beside(ring, group) + len(group.pieces) - 1)
+                else "",
             }
         )
         for group in ring.groups
-        for wire in group.wires
+        for piece, back in zip(group.pieces, group.backs, strict=True)
     )
     fields = (
-        Field("wire", "Wire"),
+        Field("piece", "Piece"),
         Field("group", "Group"),
         Field("size", "Size"),
         Field("colour", "Colour"),
-        Field("from", "From"),
-        Field("to", "To"),
-        Field("own", "Its own other end"),
-        Field("others", "Every other wire"),
+        Field("from", "Joined at"),
+        Field("to", "Probed at"),
+        Field("back", "Return"),
+        Field("own", "Itself"),
+        Field("others", "Every other piece there"),
     )
-    return Schedule("ring-out", "Expected continuity of every wire", fields, lines)
+    return Schedule("ring-out", "Expected continuity of every piece", fields, lines, wide=True)
 
 
 def _tests(tests: tuple[WireTest, ...]) -> Schedule:
@@ -155,6 +199,7 @@ def _tests(tests: tuple[WireTest, ...]) -> Schedule:
             {
                 "circuit": test.circuit,
                 "legs": ", ".join(test.legs),
+                "apart": "; ".join(test.apart) or "whole",
                 "basis": test.basis,
                 "test": test.test,
                 "least": test.least,
@@ -166,6 +211,7 @@ def _tests(tests: tuple[WireTest, ...]) -> Schedule:
     fields = (
         Field("circuit", "Circuit"),
         Field("legs", "Wires"),
+        Field("apart", "Each piece"),
         Field("basis", "Chosen by", "V", 1),
         Field("test", "Test", "V", 0),
         Field("least", "At least", "Mohm", 1),
@@ -182,47 +228,71 @@ def _shown(value: Known, places: int) -> str:
     return value.show(places) if isinstance(value, Quantity) else UNKNOWN
 
 
+def _by_legs(ring: RingOut) -> dict[str, tuple[list[Piece], str]]:
+    """Pieces that lie side by side, the legs of a circuit, by what a card calls them; and their return."""
+    found: dict[str, tuple[list[Piece], str]] = {}
+    for group in ring.groups:
+        for piece, back in zip(group.pieces, group.backs, strict=True):
+            wire = piece.wire
+            number = wire.id.removeprefix(f"{wire.circuit}{wire.leg}")
+            name = f"{wire.circuit}{number} {piece.start.place or UNKNOWN} to {piece.end.place.rstrip('+-') or UNKNOWN}"
+            found.setdefault(name, ([], back))[0].append(piece)
+    return found
+
+
+def _terminals(piece: Piece) -> str:
+    """Terminals that a piece goes between, where the landing names them; the places are told with its name."""
+    lead = piece.end.place.rpartition("/")[2] if piece.last and piece.wire.leg else ""
+    start, end = piece.start.terminal, piece.end.terminal or lead
+    way = f"{start} to {end}" if start else f"to {end}" if end else "not stated"
+    return f"{piece.wire.leg} {way}".strip()
+
+
+def _row(name: str, pieces: list[Piece], back: str) -> FormRow:
+    told = "; ".join(_terminals(piece) for piece in pieces)
+    colours = " ".join(dict.fromkeys(piece.wire.colour for piece in pieces if piece.wire.colour))
+    second = Blank(tick=True) if any(piece.wire.leg for piece in pieces) else ""
+    beeps = (Blank(tick=True), second)
+    wire = f"{pieces[0].wire.size} {colours}".strip()
+    return (name, wire, told, back or "laid along", *beeps, Blank(tick=True), Blank())
+
+
 def _cards(desk: Desk, ring: RingOut) -> Iterator[Element]:
     units = desk.units
-    total = len(ring.wires)
-    silent = f"{total - 1} others silent" if total > 1 else "no other wire"
-    rows: tuple[FormRow, ...] = tuple(
-        (
-            wire.id,
-            f"{wire.size} {wire.colour}".strip(),
-            f"{wire.start or UNKNOWN} to {wire.end or UNKNOWN}",
-            Blank(tick=True),
-            Blank(tick=True),
-            Blank(),
-        )
-        for wire in ring.wires
-    )
+    cut = any(not piece.whole for piece in ring.pieces)
+    rows = tuple(_row(name, found, back) for name, (found, back) in _by_legs(ring).items())
     columns = (
-        Column("Joined at far end"),
+        Column("Piece"),
         Column("Wire"),
-        Column("Route"),
-        Column("It beeps"),
-        Column(silent),
+        Column("Terminals"),
+        Column("Return"),
+        Column("+ beeps"),
+        Column("− beeps"),
+        Column("others silent"),
         Column("Initials"),
     )
     yield from task_cards(
         "ring-out",
         "Ring-out",
         tall=desk.tall,
-        purpose="Prove that every wire is the one its label says, before anything is landed.",
+        purpose="Prove that every piece of wire is the one its label says, before anything is landed.",
         stop=(
             "a voltmeter shows any voltage on a wire: it is not apart from its source",
-            "two wires beep at once: they touch, or are joined somewhere; find the place first",
-            "no wire beeps: broken, or mislabelled at the far end",
+            "two pieces beep at once: they touch, or are joined somewhere; find the place first",
+            "no piece beeps: look whether the piece ends where the card says; then it is broken, or mislabelled",
         ),
         cautions=(_DEAD,),
-        steps=_steps(ring)[:5],
-        form=FormTable("ring-out", "Wires, one at a time", columns, rows),
+        steps=(
+            f"Both ends of every piece off and apart, each proved dead.{' ' + _DEVICES if cut else ''}",
+            "Return: the ground named, off its terminals too, or a wire laid along. Prove it first.",
+            "Join one piece at a time to the return at the end named first; probe every piece at the other end.",
+        ),
+        form=FormTable("ring-out", "Pieces, one at a time", columns, rows),
         remarks=1,
     )
     tests: tuple[FormRow, ...] = tuple(
         (
-            test.circuit,
+            f"{test.circuit} {part}".strip(),
             _shown(test.test, 0),
             _shown(test.least, 1),
             Blank(),
@@ -232,6 +302,7 @@ def _cards(desk: Desk, ring: RingOut) -> Iterator[Element]:
             Blank(tick=True),
         )
         for test in ring.tests
+        for part in test.apart or ("",)
     )
     heads = (
         Column("Circuit"),

@@ -21,6 +21,7 @@ from reportgen.design.landing import Arrival
 from reportgen.design.materials import MaterialsDesign
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
+from reportgen.design.pieces import WirePieces
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
 from reportgen.design.protection import OvercurrentDesign
@@ -132,6 +133,7 @@ class Facts:
     shutdown: tuple[ShutdownDesign, ...] = ()
     guarding: tuple[GuardingDesign, ...] = ()
     courses: tuple[CourseDesign, ...] = ()
+    pieces: tuple[WirePieces, ...] = ()
 
 
 TOO_MUCH = ", too much"

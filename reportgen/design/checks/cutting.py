@@ -55,7 +55,7 @@ def _length(group: CutGroup, unit: str) -> Finding:
             "cut-length",
             group.name,
             Outcome.FAILS,
-            f"{longest.wire.id} takes {longest.length.show(1)} of {group.name}, the longest spool on offer holds {spool.show(1)}",
+            f"{longest.id} takes {longest.length.show(1)} of {group.name}, the longest spool on offer holds {spool.show(1)}",
             value=longest.length,
             limit=spool,
             margin=1 - longest.length.value / spool.value,
