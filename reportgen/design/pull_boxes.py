@@ -76,6 +76,10 @@ def _needs(graph: Graph, rulebook: Rulebook, box: BoxDesign) -> Iterator[Need]:
             missing = Missing(told, box.box.where("entries"))
             yield Need(box.unit, f"pull {name}", name, missing, missing)
             continue
+        if (odd := next((key for key in ends if not _readable(graph, key)), None)) is not None:
+            missing = Missing(f"a trade size of {odd} that can be read", graph.segments[odd][1].where("size"))
+            yield Need(box.unit, f"pull {name}", name, missing, missing)
+            continue
         cut = box.box.splices is not False or len(known) == 1
         first, last = known[0], known[-1]
         straight = len(known) == 2 and _OPPOSITE.get(str(first.wall)) == str(last.wall)
@@ -105,6 +109,15 @@ def _needs(graph: Graph, rulebook: Rulebook, box: BoxDesign) -> Iterator[Need]:
             _measure(box, wall),
             towards_cover=wall == "back",
         )
+
+
+def _readable(graph: Graph, key: SegmentId) -> bool:
+    """Whether the trade size of a raceway is a number of inches."""
+    try:
+        trade_size_number(str(graph.segments[key][1].size))
+    except ValueError:
+        return False
+    return True
 
 
 def _trade_size(graph: Graph, key: SegmentId) -> Quantity:
