@@ -35,7 +35,7 @@ _NUMBER = rf"\d[\d.,]{{0,14}} (?:{_UNITS}|AWG|kcmil)(?![\w/])"
 _TIED = re.compile(
     rf"(?<![\w.])[−-]?{_NUMBER}(?: ± {_NUMBER})?[,;:)]?"
     rf"|(?<![\w.])\d+ × (?:{_NUMBER}|[\w.-]{{1,12}}(?!\S))[,;:)]?"
-    r"|(?<!\w)(?:Table|Chapter|chapter|page|line|step) \d[\w.]{0,6}(?![\w(])[,;:)]?"
+    r"|(?<!\w)(?:Table|Chapter|chapter|page|line|step) \d[\w.]{0,6}(?![\w(]|\.\d)[,;:)]?"
     r"|(?<!\S)(?=\S{3,20}(?!\S))[\w.+]+(?:[/+−-][\w.+−]+)+[+−-]?[,;:)]?"
 )
 
