@@ -16,6 +16,7 @@ from typing import Literal
 
 from reportgen.design.missing import Missing
 from reportgen.design.passing import Passing
+from reportgen.design.terminal_net import TerminalNet
 from reportgen.project.layout import Array, Circuit, Raceway, RacewaySegment
 from reportgen.project.model import Project
 from reportgen.working.quantity import Quantity, work
@@ -320,6 +321,11 @@ class Graph:
                 found[one].append((other, kind))
                 found[other].append((one, kind))
         return found
+
+    @cached_property
+    def net(self) -> TerminalNet:
+        """Terminals of all devices and what joins them."""
+        return TerminalNet(self)
 
     @cached_property
     def passing(self) -> Passing:

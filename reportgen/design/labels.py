@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportgen.design.graph import Graph
-from reportgen.design.landing import Arrival, Wiring, by_conductor, running_as_one
+from reportgen.design.landing import Arrival, by_conductor, running_as_one
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.pieces import WirePieces
 from reportgen.design.results import CircuitDesign, StringDesign
@@ -334,11 +334,10 @@ def _disconnect(
     circuits: Sequence[CircuitDesign],
     landed: Sequence[Arrival],
 ) -> Iterable[Placard]:
-    wiring = Wiring(graph)
     there = {(item.conductor, unit) for item in landed for unit in (item.switch, *item.through, *item.aside)}
     for unit, its in _switch_units(graph, circuits, landed).items():
         legs = [leg for circuit in its for leg in graph.legs_of.get(circuit.id, ())]
-        live = wiring.live(unit) if all((leg, unit) in there for leg in legs) else ()
+        live = graph.net.live(unit) if all((leg, unit) in there for leg in legs) else ()
         yield Placard(
             asked.key,
             unit,

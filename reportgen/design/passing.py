@@ -112,7 +112,6 @@ class Passing:
     def _landed(self) -> Mapping[str, tuple[tuple[str, ...], bool]]:
         """Devices of each circuit that lands, and whether all its legs come to the input they are meant for."""
         graph = self._graph
-        joined: dict[str, Mapping[str, list[str]]] = {}
         found: dict[str, dict[str, None]] = {}
         arrived: dict[str, bool] = {}
         for wire in graph.conductors:
@@ -120,35 +119,13 @@ class Passing:
             if not wire.leg:
                 continue
             arrived.setdefault(wire.circuit, True)
-            devices, reached = self._walk(places, joined)
-            found.setdefault(wire.circuit, {}).update(dict.fromkeys(devices))
+            # What lands on an inverter itself has arrived; its links lead to no further device.
+            spread = graph.net.spread(place for place in places if place[0] in self.units)
+            found.setdefault(wire.circuit, {}).update(dict.fromkeys(unit for unit, _ in spread.edges))
+            reached = {
+                *spread.ends.values(),
+                *(f"{unit}/{name}" for unit, name in places if unit not in self.units),
+            }
             if not wire.end or f"{wire.end}{wire.leg}" not in reached:
                 arrived[wire.circuit] = False
         return {circuit: (tuple(units), arrived[circuit]) for circuit, units in found.items()}
-
-    def _walk(
-        self, places: Iterable[tuple[str, str]], joined: dict[str, Mapping[str, list[str]]]
-    ) -> tuple[list[str], set[str]]:
-        """Devices gone over from some terminals with every pole closed, and the poles of inputs reached."""
-        graph = self._graph
-        queue, devices, reached = list(places), dict[str, None](), set[str]()
-        seen = set(queue)
-        for unit, terminal in queue:
-            if unit not in self.units:
-                reached.add(f"{unit}/{terminal}")
-                continue
-            devices[unit] = None
-            if unit not in joined:
-                joined[unit] = {one: [o for o, _ in others] for one, others in graph.joins(unit).items()}
-            end = str(graph.project.landing.get(unit, {}).get(terminal, ""))
-            onward = graph.onward(end)
-            if onward is None and "/" in end:
-                reached.add(end)
-            for node in [
-                *((unit, other) for other in joined[unit].get(terminal, ())),
-                *filter(None, [onward]),
-            ]:
-                if node not in seen:
-                    seen.add(node)
-                    queue.append(node)
-        return list(devices), reached

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportgen.design.graph import NEGATIVE, POSITIVE, Graph
-from reportgen.design.landing import Arrival, Wiring, by_conductor
+from reportgen.design.landing import Arrival, by_conductor
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.results import StringDesign
 from reportgen.design.switch_maps import SwitchMap, switch_maps
@@ -285,7 +285,7 @@ class _Between:
         landed: Sequence[Arrival],
     ) -> None:
         self.closed, self.opened, self.known = closed, opened, known
-        self.followed = Wiring(graph)
+        self.net = graph.net
         self.arrivals = by_conductor(landed)
         self._read: dict[tuple[str, str], Known] = {}
 
@@ -308,7 +308,7 @@ class _Between:
                     yield self._point(key, f"{unit}, {side}", ends[0], ends[1])
 
     def _side(self, unit: str, terminal: str) -> str:
-        legs, ends = self.followed.behind(unit, terminal)
+        legs, ends = self.net.behind(unit, terminal)
         return "array side" if legs and not ends else "inverter side" if ends and not legs else ""
 
     def _point(self, key: str, place: str, red: str, black: str) -> Point:

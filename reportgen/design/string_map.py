@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from reportgen.design.graph import Conductor, Graph, Join
-from reportgen.design.landing import Wiring
 
 Step = Join | Literal["wire"]
 
@@ -49,15 +48,13 @@ class LegWay:
 
 def ways(graph: Graph) -> tuple[LegWay, ...]:
     """Way of every leg of every string, in the order of the circuits; one that is not landed too."""
-    wiring = Wiring(graph)
     wires = {wire.id: wire for wire in graph.conductors if wire.leg}
-    return tuple(_way(wiring, wire, graph.places_of.get(wire.id, ()), wires) for wire in wires.values())
+    return tuple(_way(graph, wire, graph.places_of.get(wire.id, ()), wires) for wire in wires.values())
 
 
 def _way(
-    wiring: Wiring, wire: Conductor, landed: Sequence[tuple[str, str]], wires: Mapping[str, Conductor]
+    graph: Graph, wire: Conductor, landed: Sequence[tuple[str, str]], wires: Mapping[str, Conductor]
 ) -> LegWay:
-    graph = wiring.graph
     string = str(graph.project.circuits[wire.circuit].string or "")
     wanted = f"{wire.end}{wire.leg}" if wire.end else ""
 
@@ -91,14 +88,14 @@ def _way(
     first, start, came = unit, terminal, ""
     beside: dict[str, None] = {}
     while True:
-        joining = _joining(wiring, wire, unit, start)
+        joining = _joining(graph, wire, unit, start)
         if any(
             (wires[leg].end, wires[leg].leg) != (wire.end, wire.leg)
             for legs in joining.values()
             for leg in legs
         ):
             joining = {}
-        made = _to_the_way_out(wiring, unit, start, joining) if joining else _within(graph, unit, start, came)
+        made = _to_the_way_out(graph, unit, start, joining) if joining else _within(graph, unit, start, came)
         beside |= dict.fromkeys(leg for legs in joining.values() for leg in legs)
         if isinstance(made, str):
             return untold(first, made)
@@ -118,23 +115,23 @@ def _way(
             return untold(first, f"the way closes on itself at {meets}")
 
 
-def _joining(wiring: Wiring, wire: Conductor, unit: str, start: str) -> Mapping[str, frozenset[str]]:
+def _joining(graph: Graph, wire: Conductor, unit: str, start: str) -> Mapping[str, frozenset[str]]:
     """Terminals joined to one of a switch where nothing but legs of strings comes in, with these legs."""
     found = {}
-    for node in _joined(wiring, unit, start):
-        if node != start and wiring.landed(unit).get(node, wire.id) != wire.id:
-            legs, ends = wiring.behind(unit, node)
+    for node in _joined(graph, unit, start):
+        if node != start and graph.net.landed(unit).get(node, wire.id) != wire.id:
+            legs, ends = graph.net.behind(unit, node)
             if legs and not ends:
                 found[node] = legs - {wire.id}
     return found
 
 
-def _joined(wiring: Wiring, unit: str, start: str) -> Mapping[str, tuple[str, Step]]:
+def _joined(graph: Graph, unit: str, start: str) -> Mapping[str, tuple[str, Step]]:
     """Terminals of a switch joined to one of them, each with the terminal before it and what joins the two."""
     came: dict[str, tuple[str, Step]] = {start: ("", "link")}
     queue = [start]
     for node in queue:
-        for other, kind in wiring.joins(unit).get(node, ()):
+        for other, kind in graph.net.joins(unit).get(node, ()):
             if other not in came:
                 came[other] = (node, kind)
                 queue.append(other)
@@ -142,15 +139,15 @@ def _joined(wiring: Wiring, unit: str, start: str) -> Mapping[str, tuple[str, St
 
 
 def _to_the_way_out(
-    wiring: Wiring, unit: str, start: str, joining: Mapping[str, frozenset[str]]
+    graph: Graph, unit: str, start: str, joining: Mapping[str, frozenset[str]]
 ) -> tuple[list[str], list[Step], str] | str:
     """Terminals and steps through a switch where other strings join, or why there is no single way."""
-    came, here = _joined(wiring, unit, start), wiring.landed(unit)
+    came, here = _joined(graph, unit, start), graph.net.landed(unit)
     outs = [node for node in came if node in here and node != start and node not in joining]
-    joins = sum(len(wiring.joins(unit).get(node, ())) for node in came) // 2
+    joins = sum(len(graph.net.joins(unit).get(node, ())) for node in came) // 2
     if len(outs) != 1 or joins >= len(came):
         return f"the way parts or closes on itself at {unit}/{start}"
-    switch = wiring.graph.project.switch_of(unit)
+    switch = graph.project.switch_of(unit)
     assert switch is not None
     if tied := [node for node in came if node in map(str, switch[1].ground_terminals)]:
         return f"{unit}/{tied[0]} on its way is tied to ground"

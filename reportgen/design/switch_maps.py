@@ -11,7 +11,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportgen.design.graph import Graph
-from reportgen.design.landing import Wiring
 from reportgen.engineering.terminals import (
     InputReading,
     Pole,
@@ -95,22 +94,21 @@ def switch_maps(
     known : mapping of str to Quantity
         Open-circuit voltage by string, where it is known. [V]
     """
-    wiring = Wiring(graph)
     return tuple(
-        _switch_map(wiring, pole_of, str(unit), *found, known)
+        _switch_map(graph, pole_of, str(unit), *found, known)
         for unit in graph.project.landing
         if (found := graph.project.switch_of(str(unit))) is not None
     )
 
 
-def _sides(wiring: Wiring, unit: str, pole_of: Mapping[str, Pole]) -> _Sides | None:
+def _sides(graph: Graph, unit: str, pole_of: Mapping[str, Pole]) -> _Sides | None:
     """Where the strings come in and where the inputs are; None where one wire leads to both."""
     legs: dict[str, tuple[Pole, ...]] = {}
     leads: dict[str, str] = {}
     poles: dict[str, Pole | None] = {}
-    addresses = wiring.addresses
-    for terminal, end in wiring.landed(unit).items():
-        behind, ends = wiring.behind(unit, terminal)
+    addresses = graph.net.addresses
+    for terminal, end in graph.net.landed(unit).items():
+        behind, ends = graph.net.behind(unit, terminal)
         found = tuple(sorted(pole_of[leg] for leg in behind if leg in pole_of))
         to = [pole for one in sorted(ends) if (pole := addresses.get(one)) is not None]
         if found and to:
@@ -124,16 +122,15 @@ def _sides(wiring: Wiring, unit: str, pole_of: Mapping[str, Pole]) -> _Sides | N
 
 
 def _switch_map(
-    wiring: Wiring,
+    graph: Graph,
     pole_of: Mapping[str, Pole],
     unit: str,
     kind: str,
     switch: Switch,
     known: Mapping[str, Quantity],
 ) -> SwitchMap:
-    graph = wiring.graph
-    landed, joined, jumpers = wiring.landed(unit), graph.poles(unit), graph.links(unit)
-    sides = _sides(wiring, unit, pole_of)
+    landed, joined, jumpers = graph.net.landed(unit), graph.poles(unit), graph.links(unit)
+    sides = _sides(graph, unit, pole_of)
     side, rows, readings = "", tuple[Opposite, ...](), tuple[InputReading, ...]()
     if sides is not None:
         side = next(

@@ -9,7 +9,6 @@ from field_folder import folder
 
 from reportgen.design.assemble import assemble
 from reportgen.design.findings import Outcome
-from reportgen.design.landing import Wiring
 from reportgen.project.load import load_project
 from reportgen.rulebook.rulebook import adopted
 from reportgen.working.quantity import Quantity
@@ -87,9 +86,9 @@ def test_a_list_that_lacks_something_does_not_meet(old: str, new: str, missing: 
 
 def test_terminals_that_stay_live_are_those_of_the_legs_and_their_links(sample, design) -> None:
     graph = design(sample).facts.graph
-    assert Wiring(graph).live("SW-E1") == ("L1", "L3")
+    assert graph.net.live("SW-E1") == ("L1", "L3")
     linked = folder(1, 1, more="jumpers:\n  SW-S1: [[L1, T2]]\n")
-    assert Wiring(made(linked).facts.graph).live("SW-S1") == ("L1", "L2", "T2")
+    assert made(linked).facts.graph.net.live("SW-S1") == ("L1", "L2", "T2")
 
 
 def test_a_switch_without_a_leg_landed_does_not_say_what_stays_live() -> None:

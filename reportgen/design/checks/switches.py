@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import Wiring, by_conductor, running_as_one
+from reportgen.design.landing import by_conductor, running_as_one
 from reportgen.design.missing import Known, Missing, known, missing_of
 from reportgen.design.results import CircuitDesign
 from reportgen.project.equipment import Switch
@@ -19,7 +19,7 @@ from reportgen.working.quantity import Quantity, work
 @check
 def switch_current(facts: Facts) -> Iterator[Finding]:
     """Maximum current of the strings that hang together on a switch, against its rated current."""
-    wiring, arrivals = Wiring(facts.graph), by_conductor(facts.arrivals)
+    arrivals = by_conductor(facts.arrivals)
     by_id = {circuit.id: circuit for circuit in facts.circuits}
     for unit, circuits in _passing(facts).items():
         found = facts.project.switch_of(unit)
@@ -33,7 +33,7 @@ def switch_current(facts: Facts) -> Iterator[Finding]:
             missing = Missing(f"landing of both legs of {circuit} on {unit}", switch.span)
             yield unknown("switch-current", unit, headline, [missing], part=circuit)
         for group in groups:
-            yield _current(facts, unit, switch, rated, {key: by_id[key] for key in group}, wiring)
+            yield _current(facts, unit, switch, rated, {key: by_id[key] for key in group})
 
 
 def _passing(facts: Facts) -> Mapping[str, list[str]]:
@@ -51,12 +51,16 @@ def _passing(facts: Facts) -> Mapping[str, list[str]]:
     return found
 
 
-def _as_one(facts: Facts, wiring: Wiring, unit: str, of: Mapping[str, CircuitDesign]) -> list[set[str]]:
+def _as_one(facts: Facts, unit: str, of: Mapping[str, CircuitDesign]) -> list[set[str]]:
     """Strings of some circuits that come to a switch on one wire, for each such wire."""
     circuit_of = facts.graph.circuit_of
     found = [
-        {of[key].string.id for leg in wiring.behind(unit, terminal)[0] if (key := circuit_of[leg]) in of}
-        for terminal in wiring.landed(unit)
+        {
+            of[key].string.id
+            for leg in facts.graph.net.behind(unit, terminal)[0]
+            if (key := circuit_of[leg]) in of
+        }
+        for terminal in facts.graph.net.landed(unit)
     ]
     return [strings for strings in found if len(strings) > 1]
 
@@ -67,7 +71,6 @@ def _current(
     switch: Switch,
     rated: Known,
     group: Mapping[str, CircuitDesign],
-    wiring: Wiring,
 ) -> Finding:
     """Finding of circuits that run as one."""
     by_string = {circuit.string.id: circuit.string for circuit in group.values()}
@@ -98,7 +101,7 @@ def _current(
     if made.outcome is Outcome.UNKNOWN:
         return made
     if made.outcome is Outcome.FAILS:
-        shared = _as_one(facts, wiring, unit, group) if len(amounts) > 1 else []
+        shared = _as_one(facts, unit, group) if len(amounts) > 1 else []
         sums = [sum(amounts[strings.index(key)].value for key in found) for found in shared]
         if len(amounts) > 1 and all(one <= rated.value for one in (*sums, *(a.value for a in amounts))):
             return replace(
