@@ -65,7 +65,7 @@ class _Follower:
 
     def __init__(self, graph: Graph, circuits: Mapping[str, Circuit]) -> None:
         self.graph, self.circuits = graph, circuits
-        self.places = {key: tuple(_places(graph, circuit)) for key, circuit in circuits.items()}
+        self.places = {key: tuple(_places(graph, key)) for key in circuits}
         self.owner = {wire.id: wire.circuit for wire in graph.conductors if wire.circuit in circuits}
         self.landed_at = dict(self._landed_inverters())
         self.wrong: dict[str, Missing] = {}
@@ -214,10 +214,8 @@ def _bar(graph: Graph, unit: str, landed: Mapping[str, str]) -> list[str]:
     return list(dict.fromkeys((*tied, *(name for name in landed if name.upper() in GROUND_NAMES))))
 
 
-def _places(graph: Graph, circuit: Circuit) -> Iterator[str]:
+def _places(graph: Graph, key: str) -> Iterator[str]:
     """Arrays, boxes and devices that a circuit begins at, passes or ends at, in order."""
-    seen: dict[str, None] = {}
-    for hop in graph.through(circuit):
-        seen |= dict.fromkeys((graph.enclosure_before(hop), graph.enclosure_after(hop)))
-    seen |= dict.fromkeys(map(str, circuit.enclosures))
-    yield from (unit for unit in seen if unit)
+    yield from dict.fromkeys(
+        filter(None, (*graph.passing.along(key), *map(str, graph.project.circuits[key].enclosures)))
+    )

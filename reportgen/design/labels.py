@@ -138,20 +138,6 @@ def design_labels(
     return LabelsDesign(wires, placards, not rulebook.wanted)
 
 
-def enclosures_passed(graph: Graph, key: str, devices: Iterable[str]) -> tuple[str, ...]:
-    """Boxes and switches that a circuit passes: those its raceways end at, and those it names, each once."""
-    circuit = graph.project.circuits[key]
-    known = set(devices)
-    along = [
-        place
-        for item in graph.through(circuit)
-        for place in (graph.enclosure_before(item), graph.enclosure_after(item))
-        if place in known
-    ]
-    named = [str(unit) for unit in circuit.enclosures]
-    return tuple(dict.fromkeys([*along, *named]))
-
-
 def _of_circuit(
     graph: Graph,
     key: str,
@@ -383,9 +369,17 @@ def _raceway(
             count = math.ceil(segment.length.to("ft").value / asked.spacing.number - 1e-9) + 1
         why = f"{segment.place}: one at either end, and none farther from the next than the spacing"
         yield Placard(asked.key, str(key), asked, count=count, why=why)
-    switches = {str(unit) for kind in graph.project.switches.values() for unit in kind.units}
+    switches = graph.passing.switches
     boxes = {str(unit) for kind in graph.project.boxes.values() for unit in kind.units}
-    passed = (unit for circuit in circuits for unit in enclosures_passed(graph, circuit.id, boxes | switches))
+    known = boxes | switches
+    passed = (
+        unit
+        for circuit in circuits
+        for unit in (
+            *(place for place in graph.passing.along(circuit.id) if place in known),
+            *map(str, circuit.circuit.enclosures),
+        )
+    )
     for unit in dict.fromkeys(passed):
         why = "cover of an enclosure with dc circuits"
         if unit in switches:

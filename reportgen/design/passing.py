@@ -9,7 +9,7 @@ switch on the way counts as one that the circuit lands on, and what is not state
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -54,7 +54,7 @@ class Passing:
             str(key): tuple(
                 unit
                 for unit in dict.fromkeys(
-                    [*self._along(str(key)), *map(str, circuit.enclosures), *self._lands_on.get(str(key), ())]
+                    [*self.along(str(key)), *map(str, circuit.enclosures), *self.lands_on.get(str(key), ())]
                 )
                 if unit in self.units
             )
@@ -85,7 +85,7 @@ class Passing:
         return {unit: tuple(circuits) for unit, circuits in found.items()}
 
     @cached_property
-    def _lands_on(self) -> Mapping[str, list[str]]:
+    def lands_on(self) -> Mapping[str, list[str]]:
         """Units that the landing names for the legs of each circuit; where its way goes on is for the arrivals to tell."""
         found: dict[str, list[str]] = defaultdict(list)
         for leg, circuit in self._graph.circuit_of.items():
@@ -102,7 +102,8 @@ class Passing:
         passed = self.only.get(circuit, ())
         return tuple(unit for unit in self.enclosures[circuit] if unit not in passed)
 
-    def _along(self, circuit: str) -> Iterable[str]:
+    def along(self, circuit: str) -> Iterator[str]:
+        """What stands at both ends of each stretch of a circuit's path; empty where nothing is stated."""
         graph = self._graph
         for hop in graph.through(graph.project.circuits[circuit]):
             yield graph.enclosure_before(hop)

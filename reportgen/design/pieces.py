@@ -189,10 +189,10 @@ def _stops(graph: Graph, key: str, also: Iterable[str] = ()) -> list[_Stop]:
     end = str(string.input).partition("/")[0] if string is not None and string.input else inverter
     told: dict[str, int] = {}
     for place, node in enumerate(_nodes(graph, through, end)):
-        if node and _encloses(graph, node):
+        if node in graph.passing.units:
             told.setdefault(node, place)
     named = list(dict.fromkeys([*map(str, circuit.enclosures), *also]))
-    named = [unit for unit in named if _encloses(graph, unit)]
+    named = [unit for unit in named if unit in graph.passing.units]
     found = [_Stop(unit, place, True) for unit, place in told.items()]
     for number, unit in enumerate(named):
         if unit in told:
@@ -204,16 +204,6 @@ def _stops(graph: Graph, key: str, also: Iterable[str] = ()) -> list[_Stop]:
         found.append(_Stop(unit, place, False))
     rank = {unit: number for number, unit in enumerate(named)}
     return sorted(found, key=lambda stop: (stop.behind, rank.get(stop.unit, -1)))
-
-
-def _encloses(graph: Graph, unit: str) -> bool:
-    """Whether a unit is a box, switch or fuse: a wire passes it, or is cut there."""
-    project = graph.project
-    return (
-        project.box_of(unit) is not None
-        or project.switch_of(unit) is not None
-        or any(unit in kind.units for kind in project.fuses.values())
-    )
 
 
 class _Circuit:
@@ -234,7 +224,7 @@ class _Circuit:
                 landed |= dict.fromkeys((*arrival.through, *arrival.aside))
             for name in (wire.id, f"{wire.end}{wire.leg}"):
                 landed |= dict.fromkeys(unit for unit, _ in graph.places_of.get(name, ()))
-        self.landed = [unit for unit in landed if _encloses(graph, unit)]
+        self.landed = [unit for unit in landed if unit in graph.passing.units]
         self.begins = begins_in(graph, self.circuit)
         self.missing: list[Missing] = []
         self.order = _stops(graph, key, self.landed)

@@ -78,9 +78,8 @@ _NOTHING_INSIDE = Quantity(
 def _switches_landed(graph: Graph, key: str, circuit: Circuit) -> Iterator[str]:
     """Switches that a string circuit names or lands on."""
     if circuit.kind == "string":
-        landed = (unit for leg in graph.legs_of.get(key, ()) for unit, _ in graph.places_of.get(leg, ()))
-        for unit in dict.fromkeys([*map(str, circuit.enclosures), *landed]):
-            if graph.project.switch_of(unit) is not None:
+        for unit in dict.fromkeys([*map(str, circuit.enclosures), *graph.passing.lands_on.get(key, ())]):
+            if unit in graph.passing.switches:
                 yield unit
 
 
