@@ -14,6 +14,7 @@ from itertools import pairwise
 from reportgen.design.graph import Conductor, Graph, SegmentId
 from reportgen.design.landing import Arrival, by_conductor
 from reportgen.design.missing import Missing
+from reportgen.design.path_ends import passed_ends
 from reportgen.project.layout import Circuit
 
 #: What stands at the end of a wire that is joined to the leads of its array in a box.
@@ -153,32 +154,14 @@ def begins_in(graph: Graph, circuit: Circuit) -> str:
 
 def _nodes(graph: Graph, through: Sequence[SegmentId], end: str) -> list[str]:
     """What stands before, between and behind the stretches of a path; empty where nothing does, or is not told."""
-    ends = [(graph.enclosure_before(key), graph.enclosure_after(key)) for key in through]
-    nodes = [""] * (len(through) + 1)
-    for place, (one, two) in enumerate(pairwise(ends), start=1):
-        nodes[place] = next((item for item in one if item and item in two), "")
-    if not ends:
-        return nodes
-    nodes[0] = _outer(ends[0], nodes[1] if len(ends) > 1 else end, _backwards(graph, through[:2]))
-    last = ends[-1][::-1]
-    backwards = _backwards(graph, through[-2:]) or (len(ends) == 1 and nodes[0] == ends[0][1] != "")
-    nodes[-1] = _outer(last, nodes[-2], backwards)
-    return nodes
-
-
-def _backwards(graph: Graph, pair: Sequence[SegmentId]) -> bool:
-    if len(pair) < 2 or pair[0].raceway != pair[1].raceway:
-        return False
-    places = graph.places[pair[0].raceway]
-    return places[pair[0].segment] > places[pair[1].segment]
-
-
-def _outer(ends: tuple[str, str], inner: str, backwards: bool) -> str:
-    """Outer end of the first or last stretch, written the outer one first as the raceway runs."""
-    outer, other = ends
-    if backwards or (inner and inner == outer and inner != other):
-        return other
-    return outer
+    if not through:
+        return [""]
+    ends = passed_ends(graph, through)
+    if len(ends) == 1 and end and end == ends[0][0] != ends[0][1]:
+        # Nothing but the device that the path goes to tells which way its one stretch is passed.
+        ends = [ends[0][::-1]]
+    between = [far if far == near else "" for (_, far), (near, _) in pairwise(ends)]
+    return [ends[0][0], *between, ends[-1][1]]
 
 
 def _stops(graph: Graph, key: str, also: Iterable[str] = ()) -> list[_Stop]:

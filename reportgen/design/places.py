@@ -7,13 +7,14 @@ raceways, the tails, may lead from the array to where the path begins, and from 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.landing import Arrival
 from reportgen.design.missing import Missing
+from reportgen.design.path_ends import passed_ends
 from reportgen.project.layout import Circuit
 from reportgen.working.unit_system import both
 
@@ -73,8 +74,7 @@ def path_places(graph: Graph, circuit: Circuit, home: Sequence[str] = ()) -> Pat
     hops = graph.through(circuit)
     if not hops:
         return None
-    ways = [_oriented(graph, hop, before, after) for before, hop, after in _beside(hops)]
-    places = [place for way in ways for place in way]
+    places = [place for ends in passed_ends(graph, hops) for place in ends]
     start, end = places[0], places[-1]
     first, last = hops[0], hops[-1]
     backwards = end in home and start not in home
@@ -82,35 +82,6 @@ def path_places(graph: Graph, circuit: Circuit, home: Sequence[str] = ()) -> Pat
         places.reverse()
         start, end, first, last = end, start, last, first
     return PathPlaces(tuple(dict.fromkeys(filter(None, places))), start, end, first, last)
-
-
-def _beside(hops: Sequence[SegmentId]) -> Iterator[tuple[SegmentId | None, SegmentId, SegmentId | None]]:
-    return zip([None, *hops[:-1]], hops, [*hops[1:], None], strict=True)
-
-
-def _oriented(
-    graph: Graph, hop: SegmentId, before: SegmentId | None, after: SegmentId | None
-) -> tuple[str, str]:
-    """Places at the two ends of a stretch in the order in which its path passes them; empty where not stated."""
-    one, two = graph.enclosure_before(hop), graph.enclosure_after(hop)
-    if _place(graph, before, after, hop) < 0:
-        return two, one
-    return one, two
-
-
-def _place(graph: Graph, before: SegmentId | None, after: SegmentId | None, hop: SegmentId) -> int:
-    """-1 where a path passes a stretch from its far end, 1 where from its near one or where nothing tells."""
-    steps = graph.places[hop.raceway]
-    for other, sign in ((before, 1), (after, -1)):
-        if other is None:
-            continue
-        if other.raceway == hop.raceway and abs(steps[other.segment] - steps[hop.segment]) == 1:
-            return sign * (steps[hop.segment] - steps[other.segment])
-        shared = {graph.enclosure_before(other), graph.enclosure_after(other)} - {""}
-        near, far = graph.enclosure_before(hop) in shared, graph.enclosure_after(hop) in shared
-        if near != far:
-            return sign if near else -sign
-    return 1
 
 
 def compared(graph: Graph, key: str, arrivals: Mapping[str, tuple[Arrival, ...]]) -> Compared | None:
