@@ -266,13 +266,7 @@ class Graph:
     @cached_property
     def removed(self) -> frozenset[str]:
         """Inverters, switches and boxes that are said to be removed."""
-        return frozenset(
-            str(unit)
-            for kinds in (self.project.inverters, self.project.switches, self.project.boxes)
-            for kind in kinds.values()
-            for unit, installed in kind.units.items()
-            if installed.status == "removed"
-        )
+        return frozenset(unit for unit, data in self.project.installed() if data.status == "removed")
 
     @cached_property
     def balances(self) -> tuple[Balance, ...]:

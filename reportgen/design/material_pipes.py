@@ -9,16 +9,11 @@ from dataclasses import replace
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.material_lines import FITTINGS, RACEWAY, MaterialLine, count_of, pieces_of, total_of
 from reportgen.design.missing import Missing
-from reportgen.project.layout import Raceway, RacewaySegment
+from reportgen.project.layout import RacewaySegment
 from reportgen.working.quantity import Assumed, Quantity, work
 
 #: Kinds that come in straight lengths; the others come in coils.
 STICKS = frozenset({"EMT", "IMC", "RMC", "PVC-40", "PVC-80"})
-
-
-def status_of(raceway: Raceway, segment: RacewaySegment) -> str:
-    """Whether a stretch is new, stays or goes: its own word, else that of its raceway."""
-    return str(segment.status or raceway.status)
 
 
 def _feet(segment: RacewaySegment) -> Quantity:
@@ -31,7 +26,7 @@ def raceway_lines(graph: Graph) -> Iterator[MaterialLine]:
     """Lines of pipe, sticks, couplings, elbows, ends and joints of every new stretch."""
     bought: dict[str, dict[SegmentId, RacewaySegment]] = defaultdict(dict)
     for key, (raceway, segment) in graph.segments.items():
-        if status_of(raceway, segment) == "new":
+        if raceway.status_of(segment) == "new":
             bought[f"{segment.kind} {segment.size}"][key] = segment
     for name, found in bought.items():
         yield pipe_length(graph, RACEWAY, name, found, "along the pipe, elbows included")
@@ -122,8 +117,9 @@ def _joins(graph: Graph) -> Iterator[MaterialLine]:
     ends: dict[str, dict[str, float]] = defaultdict(dict)
     joins: dict[str, list[str]] = defaultdict(list)
     for run in graph.runs:
-        new = [status_of(*graph.segments[key]) == "new" for key in run]
-        names = [f"{graph.segments[key][1].kind} {graph.segments[key][1].size}" for key in run]
+        stretches = [graph.segments[key] for key in run]
+        new = [raceway.status_of(segment) == "new" for raceway, segment in stretches]
+        names = [f"{segment.kind} {segment.size}" for _, segment in stretches]
         for place, at in ((0, graph.enclosure_before(run[0])), (-1, graph.enclosure_after(run[-1]))):
             if new[place]:
                 ends[names[place]][f"{run[place]} at {at or 'its open end'}"] = 1.0

@@ -27,7 +27,7 @@ from reportgen.design.material_lines import (
     sum_of,
     total_of,
 )
-from reportgen.design.material_pipes import pipe_length, raceway_lines, status_of
+from reportgen.design.material_pipes import pipe_length, raceway_lines
 from reportgen.design.missing import Known, Missing
 from reportgen.design.pull_design import PullDesign
 from reportgen.design.terminations import Termination
@@ -253,7 +253,7 @@ def _pull(graph: Graph, pulls: Sequence[PullDesign]) -> Iterator[MaterialLine]:
 def _kept(graph: Graph) -> Iterator[MaterialLine]:
     kept: dict[str, dict[SegmentId, RacewaySegment]] = defaultdict(dict)
     for key, (raceway, segment) in graph.segments.items():
-        if status_of(raceway, segment) == "existing":
+        if raceway.status_of(segment) == "existing":
             kept[f"{segment.kind} {segment.size}"][key] = segment
     for name, found in kept.items():
         yield pipe_length(graph, KEPT, name, found, "existing")

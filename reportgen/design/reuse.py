@@ -290,7 +290,7 @@ class _Judge:
             old = [
                 stretch
                 for stretch in self.stretches
-                if stretch.id.raceway == key and (stretch.segment.status or raceway.status) == "existing"
+                if stretch.id.raceway == key and raceway.status_of(stretch.segment) == "existing"
             ]
             if old:
                 what = ", ".join(dict.fromkeys(f"{item.segment.kind} {item.segment.size}" for item in old))

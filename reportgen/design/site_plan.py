@@ -76,7 +76,7 @@ def design_courses(graph: Graph) -> tuple[CourseDesign, ...]:
     """Every stretch with a course, in the order of the folder; removed raceways left out."""
     found = []
     for key, (raceway, segment) in graph.segments.items():
-        if not segment.course or (segment.status or raceway.status) == "removed":
+        if not segment.course or raceway.status_of(segment) == "removed":
             continue
         rise = segment.rise
         climb = rise if rise is not None else Quantity(0.0, "m", _level(key), "climb")
@@ -132,11 +132,7 @@ def joints(graph: Graph) -> Iterator[Joint]:
 
 def place_of(project: Project, unit: str) -> Point | None:
     """Where a device stands on the plan."""
-    for kinds in (project.boxes, project.switches, project.inverters):
-        for kind in kinds.values():
-            if unit in kind.units:
-                return kind.units[unit].at
-    return None
+    return next((data.at for name, data in project.installed() if name == unit), None)
 
 
 def _accuracy(project: Project) -> Quantity:

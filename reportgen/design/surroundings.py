@@ -174,7 +174,7 @@ def standing_segments(graph: Graph) -> list[tuple[SegmentId, RacewaySegment]]:
     return [
         (key, segment)
         for key, (raceway, segment) in graph.segments.items()
-        if (segment.status or raceway.status) != "removed"
+        if raceway.status_of(segment) != "removed"
     ]
 
 

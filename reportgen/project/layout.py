@@ -318,6 +318,10 @@ class Raceway(Section):
     physical_damage: Flag | None = Field(None, description="Exposed to physical damage above grade")
     note: Text | None = Field(None, description="Remark for the raceway sheet")
 
+    def status_of(self, segment: RacewaySegment) -> str:
+        """Whether a segment is new, existing or removed: its own status, else that of the raceway."""
+        return str(segment.status or self.status)
+
 
 class Tails(Section):
     """Conductor length outside the raceway at the two ends."""

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from pydantic import Field
 
-from reportgen.project.equipment import Box, Cable, Fuse, Inverter, InverterInput, Module, Switch
+from reportgen.project.equipment import Box, Cable, Fuse, Installed, Inverter, InverterInput, Module, Switch
 from reportgen.project.handover import Handover
 from reportgen.project.layout import Array, Circuit, Info, Raceway, RacewaySegment, Site, String, StringPart
 from reportgen.project.records import (
@@ -78,6 +78,12 @@ class Project(Section):
     def box_of(self, unit: str) -> tuple[str, Box] | None:
         """Type id and type of a box unit."""
         return next(((key, kind) for key, kind in self.boxes.items() if unit in kind.units), None)
+
+    def installed(self) -> Iterator[tuple[str, Installed]]:
+        """Every box, switch and inverter unit with what is stated of it."""
+        for kinds in (self.boxes, self.switches, self.inverters):
+            for kind in kinds.values():
+                yield from ((str(unit), data) for unit, data in kind.units.items())
 
     def input_of(self, address: str) -> tuple[str, Inverter, InverterInput] | None:
         """Unit id, inverter type and input of an address such as ``INV-1/A``."""

@@ -51,6 +51,4 @@ def _points(project: Project) -> Iterator[Point]:
     for raceway in project.raceways.values():
         for segment in raceway.segments.values():
             yield from segment.course
-    for kinds in (project.boxes, project.switches, project.inverters):
-        for kind in kinds.values():
-            yield from (unit.at for unit in kind.units.values() if unit.at is not None)
+    yield from (data.at for _, data in project.installed() if data.at is not None)

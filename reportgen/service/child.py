@@ -108,8 +108,10 @@ class JobResult:
     log: str = ""
 
 
-def run_child(result: Connection, log: Connection, build: str, snapshot: Snapshot, options: object) -> None:
-    """Run one build and send what came of it; the body of the child process."""
+def run_child(
+    result: Connection, log: Connection, build: str, snapshot: Snapshot, options: object, ahead: bool
+) -> None:
+    """Run one build and send what came of it, its pages ``ahead`` of the PDF; the body of the child process."""
     os.setpgid(0, 0)
     _die_with_parent()
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
@@ -120,7 +122,8 @@ def run_child(result: Connection, log: Connection, build: str, snapshot: Snapsho
     os.dup2(log.fileno(), 1)
     os.dup2(log.fileno(), 2)
     log.close()
-    listen(lambda ahead: _send(result, AHEAD, ahead))
+    if ahead:
+        listen(lambda pages: _send(result, AHEAD, pages))
     came = outcome(build, snapshot, options)
     with contextlib.suppress(OSError, ValueError):
         sys.stdout.flush()

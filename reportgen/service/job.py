@@ -63,8 +63,10 @@ class Job:
         Time between asking the group to end and killing it. [s]
     preload : sequence of str
         Modules that the fork server loads.
-    on_ahead, on_end : callable
-        Called from the thread of the job when the pages are there before the PDF, and when the result is.
+    on_ahead : callable, optional
+        Called from the thread of the job when the pages are there before the PDF; without it none are sent ahead.
+    on_end : callable
+        Called from the thread of the job when the result is there.
     """
 
     def __init__(
@@ -76,7 +78,7 @@ class Job:
         timeout_s: float = 120.0,
         grace_s: float = 3.0,
         preload: Sequence[str] = HEAVY,
-        on_ahead: Callable[[], object] = lambda: None,
+        on_ahead: Callable[[], object] | None = None,
         on_end: Callable[[], object] = lambda: None,
     ) -> None:
         self.snapshot = snapshot
@@ -161,7 +163,8 @@ class Job:
         context = multiprocessing.get_context("forkserver")
         result_in, result_out = context.Pipe(duplex=False)
         log_in, log_out = context.Pipe(duplex=False)
-        process = context.Process(target=run_child, args=(result_out, log_out, *self._arguments), daemon=True)
+        arguments = (result_out, log_out, *self._arguments, self._on_ahead is not None)
+        process = context.Process(target=run_child, args=arguments, daemon=True)
         with result_in, log_in:
             with result_out, log_out:
                 process.start()
@@ -214,7 +217,7 @@ class Job:
                 if process.pid is not None:
                     _signal_group(process.pid, signal.SIGTERM)
             pipes.feed(ready)
-            if pipes.ahead is not None and ending is Ending.BUILT:
+            if pipes.ahead is not None and self._on_ahead is not None and ending is Ending.BUILT:
                 self._ahead = pickle.loads(pipes.ahead)  # from our own child, over our own pipe
                 pipes.ahead = None
                 self._on_ahead()

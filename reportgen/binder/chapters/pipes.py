@@ -18,7 +18,7 @@ def options(desk: Desk) -> tuple[Schedule, Schedule]:
         Line(
             {
                 "stretch": str(option.stretch.id),
-                "status": str(option.stretch.segment.status or option.stretch.raceway.status),
+                "status": option.stretch.raceway.status_of(option.stretch.segment),
                 "pipe": f"{option.stretch.segment.kind} {option.stretch.segment.size}",
                 "fill": option.stretch.fill,
                 "limit": option.stretch.limit,

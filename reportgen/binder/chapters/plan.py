@@ -60,21 +60,14 @@ def complete(desk: Desk) -> bool:
 
 
 def _units(desk: Desk) -> dict[str, Installed]:
-    project = desk.design.project
-    return {
-        str(unit): data
-        for kinds in (project.boxes, project.switches, project.inverters)
-        for kind in kinds.values()
-        for unit, data in kind.units.items()
-        if data.status != "removed"
-    }
+    return {unit: data for unit, data in desk.design.project.installed() if data.status != "removed"}
 
 
 def _courses(desk: Desk) -> list[Course]:
     return [
         Course(key.raceway, metres(segment.course), segment.place == "underground")
         for key, (raceway, segment) in desk.design.facts.graph.segments.items()
-        if segment.course and (segment.status or raceway.status) != "removed"
+        if segment.course and raceway.status_of(segment) != "removed"
     ]
 
 

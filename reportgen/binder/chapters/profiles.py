@@ -97,7 +97,7 @@ def _stretch(desk: Desk, key: SegmentId, covers: Mapping[SegmentId, Known]) -> P
     return ProfileStretch(
         whole,
         str(segment.place),
-        _PENS[str(segment.status or raceway.status)],
+        _PENS[raceway.status_of(segment)],
         (
             key.segment,
             str(segment.place),

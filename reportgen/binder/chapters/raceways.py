@@ -102,7 +102,7 @@ def _stretches(desk: Desk) -> Schedule:
             Line(
                 {
                     "stretch": str(stretch.id),
-                    "status": str(segment.status or stretch.raceway.status),
+                    "status": stretch.raceway.status_of(segment),
                     "kind": f"{segment.kind} {segment.size}",
                     "place": str(segment.place),
                     "length": segment.length,

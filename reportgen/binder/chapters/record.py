@@ -104,10 +104,7 @@ def _dug(desk: Desk) -> Iterator[Element]:
     """Requests to mark buried services, and new buried stretches that none covers."""
     new: dict[str, list[str]] = defaultdict(list)
     for stretch in desk.design.facts.stretches:
-        if (
-            stretch.segment.place == "underground"
-            and (stretch.segment.status or stretch.raceway.status) == "new"
-        ):
+        if stretch.segment.place == "underground" and stretch.raceway.status_of(stretch.segment) == "new":
             new[stretch.id.raceway].append(stretch.id.segment)
     stated = handover(desk).dig
     covered = {str(name) for dig in stated.values() for name in dig.raceways}

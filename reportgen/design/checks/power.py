@@ -18,12 +18,18 @@ _BALANCE = "at standard conditions, front side alone; which way the strings face
 _CURE = "move a string to another inverter, or ask the maker whether more is allowed"
 
 
+def _strings_at(facts: Facts) -> Mapping[str, list[str]]:
+    """Strings of all inputs, by inverter."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for item in facts.inputs:
+        found[item.unit] += item.strings
+    return found
+
+
 @check
 def inverter_power(facts: Facts) -> Iterator[Finding]:
     """Power of all modules at an inverter against the limit of its data sheet."""
-    at_unit: dict[str, list[str]] = defaultdict(list)
-    for item in facts.inputs:
-        at_unit[item.unit] += item.strings
+    at_unit = _strings_at(facts)
     for key, kind in facts.project.inverters.items():
         limit = _in_kilowatts(
             known(kind.maximum_pv_power, f"maximum_pv_power of inverter type {key}", kind.span)
@@ -80,9 +86,7 @@ def _ratio(power: Known, output: Quantity | None) -> str:
 @check
 def inverter_balance(facts: Facts) -> Iterator[Finding]:
     """PV power of the least loaded inverter of a type against that of the most loaded one."""
-    at_unit: dict[str, list[str]] = defaultdict(list)
-    for item in facts.inputs:
-        at_unit[item.unit] += item.strings
+    at_unit = _strings_at(facts)
     for key, kind in facts.project.inverters.items():
         units = [str(unit) for unit, installed in kind.units.items() if installed.status != "removed"]
         if len(units) > 1 and any(at_unit[unit] for unit in units):
