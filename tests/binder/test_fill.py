@@ -12,6 +12,7 @@ import pytest
 #: Most sheets of the sample, and least share of a sheet that is filled: of each, and of all together [-]. A drawing is
 #: never parted: one that does not fit the rest of a sheet leaves it, but no more than this.
 SHEETS, LEAST, MEAN = 104, 0.55, 0.88
+_CARD = "Task card: "
 _PAGE = re.compile(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', re.S)
 _WORD = re.compile(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">(.*?)</word>')
 
@@ -65,3 +66,22 @@ def test_the_sample_fills_its_sheets(sample_pdf: bytes) -> None:
     text = [sheet.fill for sheet in found[2:-1] if not sheet.alone]
     assert len(text) > 60
     assert sum(text) / len(text) > MEAN
+
+
+@pytest.mark.slow
+def test_no_card_of_the_sample_is_parted(sample_pdf: bytes) -> None:
+    """Each sheet from the first card to the labels begins with the head of a card, so none goes on from the one before."""
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=sample_pdf, capture_output=True, check=True
+    )
+    pages = done.stdout.decode().split("\f")
+    first, last = (
+        pages.index(page)
+        for page in (
+            next(page for page in pages if _CARD in page),
+            next(page for page in reversed(pages) if _CARD in page),
+        )
+    )
+    assert last - first > 10
+    for page in pages[first + 1 : last + 1]:
+        assert page.lstrip().startswith(_CARD), page[:300]

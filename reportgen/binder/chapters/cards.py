@@ -92,7 +92,7 @@ def _chapter(cards: Sequence[TaskCard | LabelSheets]) -> Chapter:
     return Chapter(
         "cards",
         "Task cards",
-        "What is carried outside: black on white, each card complete without the rest of the binder.",
+        "What is carried outside: black on white, each card complete by itself.",
         tuple(cards),
         page_break=True,
         field=True,

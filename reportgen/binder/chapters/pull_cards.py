@@ -238,7 +238,7 @@ def _card(desk: Desk, plans: Sequence[PullDesign], number: int, count: int) -> T
                 f"{id}-figures", "To have at hand", plans, [_figures(desk, item) for item in plans]
             ),
             _done(id, plans),
-            Fields(f"{id}-signed", (Blank("Remarks", lines=2),)),
+            Fields(f"{id}-signed", (Blank("Remarks"),)),
         ),
         "Draw all wires of a pipe in one pull each, without hurting wire or hands.",
         (
