@@ -8,7 +8,6 @@ from typing import Any
 
 from reportgen.design.assemble import Design
 from reportgen.design.findings import Finding
-from reportgen.design.landing import by_conductor
 from reportgen.design.missing import Known, Missing
 from reportgen.design.pull_design import BOTH_ENDS, FRICTIONS
 from reportgen.design.readings import StringRead
@@ -191,7 +190,7 @@ def results_of(design: Design) -> dict[str, Any]:
                 "meant_for": items[0].wanted,
                 "poles": min(item.poles for item in items),
             }
-            for conductor, items in by_conductor(facts.arrivals).items()
+            for conductor, items in facts.arrived.items()
         },
         "predicted_readings": {
             item.address: {

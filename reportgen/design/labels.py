@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from reportgen.design.graph import Graph
 from reportgen.design.landing import Arrival, by_conductor, running_as_one
-from reportgen.design.missing import Known, Missing, missing_of
+from reportgen.design.missing import Known, Missing, highest, missing_of
 from reportgen.design.pieces import WirePieces
 from reportgen.design.results import CircuitDesign, StringDesign
 from reportgen.engineering.currents import mixed_current
@@ -244,16 +244,6 @@ def _switch_units(
             if graph.project.switch_of(unit) is not None:
                 found[unit].append(circuit)
     return {unit: found[unit] for unit in sorted(found)}
-
-
-def highest(values: Iterable[Known], what: str) -> Known:
-    """Highest of some values; missing as soon as one of them is."""
-    best: Quantity | None = None
-    for value in values:
-        if isinstance(value, Missing):
-            return value
-        best = value if best is None or value.value > best.value else best
-    return best if best is not None else Missing(what)
 
 
 def _values(

@@ -55,15 +55,17 @@ def derive(function: Callable[..., Quantity], *values: Known) -> Known:
     return missing if missing is not None else function(*values)
 
 
-def highest(values: Iterable[Known]) -> Known:
+def highest(values: Iterable[Known], what: str = "") -> Known:
     """Greatest of some quantities of one unit; missing as soon as one of them is, because it could be the greatest.
+
+    Where there are none, ``what`` is missing.
 
     Raises
     ------
     ValueError
-        If there are none.
+        If there are none, and nothing is named for that.
     """
-    return _outermost(values, max)
+    return _outermost(values, max, what)
 
 
 def lowest(values: Iterable[Known]) -> Known:
@@ -77,10 +79,10 @@ def lowest(values: Iterable[Known]) -> Known:
     return _outermost(values, min)
 
 
-def _outermost(values: Iterable[Known], choose: Callable[..., Quantity]) -> Known:
+def _outermost(values: Iterable[Known], choose: Callable[..., Quantity], what: str = "") -> Known:
     stated: list[Quantity] = []
     for value in values:
         if isinstance(value, Missing):
             return value
         stated.append(value)
-    return choose(stated, key=lambda one: one.value)
+    return choose(stated, key=lambda one: one.value) if stated or not what else Missing(what)

@@ -10,7 +10,6 @@ from itertools import groupby
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.drawings.one_line import Block, Chain, Node
 from reportgen.design.graph import SegmentId
-from reportgen.design.landing import by_conductor
 from reportgen.design.missing import Known
 from reportgen.design.one_line import CircuitWay, Passed, Stretches, way_of
 from reportgen.design.power import power_of_strings
@@ -34,12 +33,12 @@ def blocks(desk: Desk) -> list[Block]:
 def idle(desk: Desk) -> tuple[str, ...]:
     """Installed switches, boxes and fuses that no circuit that is drawn passes."""
     facts = desk.design.facts
-    project, arrivals = facts.project, by_conductor(facts.arrivals)
+    project = facts.project
     passed = {
         step.unit
         for key, circuit in project.circuits.items()
         if circuit.status != "removed"
-        for step in way_of(facts.graph, str(key), arrivals).steps
+        for step in way_of(facts.graph, str(key), facts.arrived).steps
         if isinstance(step, Passed)
     }
     return tuple(
@@ -135,7 +134,7 @@ class _Words:
     def __init__(self, desk: Desk) -> None:
         self.desk, facts = desk, desk.design.facts
         self.facts, self.project, self.graph = facts, facts.project, facts.graph
-        self.arrivals = by_conductor(facts.arrivals)
+        self.arrivals = facts.arrived
         self.strings = {string.id: string for string in facts.strings}
         self.drawn: set[str] = set()
         self.circuits: dict[str, list[str]] = defaultdict(list)

@@ -17,7 +17,7 @@ from reportgen.design.cutting import CutGroup
 from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Gap, Graph, SegmentId
 from reportgen.design.labels import LabelsDesign
-from reportgen.design.landing import Arrival
+from reportgen.design.landing import Arrival, by_conductor
 from reportgen.design.materials import MaterialsDesign
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
@@ -104,6 +104,11 @@ class Facts:
             found = [*anywhere, *self.graph.gaps.get(circuit, ())]
             found += [gap for segment in segments for gap in at.get(segment, ())]
         return tuple(dict.fromkeys(gap.missing for gap in found if gap.carries or not carrying))
+
+    @cached_property
+    def arrived(self) -> Mapping[str, tuple[Arrival, ...]]:
+        """Arrivals of each leg: several where it is landed on several devices."""
+        return by_conductor(self.arrivals)
 
     @cached_property
     def _gaps(self) -> tuple[list[Gap], Mapping[SegmentId, list[Gap]]]:

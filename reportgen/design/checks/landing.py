@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import Arrival, at_its_pole, by_conductor, only_its_like
+from reportgen.design.landing import Arrival, at_its_pole, only_its_like
 from reportgen.design.missing import Missing, known
 from reportgen.design.results import CircuitDesign
 from reportgen.diagnostics.model import Span
@@ -147,11 +147,10 @@ def _place(facts: Facts, unit: str) -> Span | None:
 @check
 def switch_voltage(facts: Facts) -> Iterator[Finding]:
     """Cold voltage against the rated voltage of each switch passed, for the poles in series of its weaker leg."""
-    arrivals = by_conductor(facts.arrivals)
     devices = _devices_of(facts)
     signs = {wire.id: wire.leg for wire in facts.graph.conductors if wire.leg}
     for circuit in facts.circuits:
-        found = [arrivals.get(f"{circuit.id}{leg}", ()) for leg in ("+", "-")]
+        found = [facts.arrived.get(f"{circuit.id}{leg}", ()) for leg in ("+", "-")]
         # Of a leg on several devices nobody can tell which poles stand in series.
         several = {item.switch for items in found if len(items) > 1 for item in items}
         weakest: dict[str, int] = {}

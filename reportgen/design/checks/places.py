@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import by_conductor
 from reportgen.design.places import Compared, compared, path_places
 
 _CODE = "circuit-places"
@@ -15,14 +14,13 @@ _CODE = "circuit-places"
 @check
 def places(facts: Facts) -> Iterator[Finding]:
     """A path that leads elsewhere than the enclosures, the landing or the input say is no way of that wire."""
-    arrivals = by_conductor(facts.arrivals)
     for key, circuit in facts.project.circuits.items():
         if circuit.status == "removed":
             continue
         if circuit.kind == "output":
             yield from _output(facts, str(key))
             continue
-        found = compared(facts.graph, str(key), arrivals) if circuit.kind == "string" else None
+        found = compared(facts.graph, str(key), facts.arrived) if circuit.kind == "string" else None
         if found is not None:
             yield from _judged(facts, str(key), found)
 

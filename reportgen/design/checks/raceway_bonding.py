@@ -7,9 +7,8 @@ from collections.abc import Iterator, Sequence
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.graph import SegmentId
-from reportgen.design.labels import highest
 from reportgen.design.metal_raceways import METAL, asked_of_grounded_alone, ordinary_bonding_up_to
-from reportgen.design.missing import Missing
+from reportgen.design.missing import Missing, highest
 from reportgen.design.results import StringDesign
 
 CODE = "raceway-bonding"

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.landing import by_conductor, running_as_one
+from reportgen.design.landing import running_as_one
 from reportgen.design.missing import Known, Missing, known, missing_of
 from reportgen.design.results import CircuitDesign
 from reportgen.project.equipment import Switch
@@ -19,7 +19,6 @@ from reportgen.working.quantity import Quantity, work
 @check
 def switch_current(facts: Facts) -> Iterator[Finding]:
     """Maximum current of the strings that hang together on a switch, against its rated current."""
-    arrivals = by_conductor(facts.arrivals)
     by_id = {circuit.id: circuit for circuit in facts.circuits}
     for unit, circuits in _passing(facts).items():
         found = facts.project.switch_of(unit)
@@ -27,7 +26,7 @@ def switch_current(facts: Facts) -> Iterator[Finding]:
             continue
         key, switch = found
         rated = known(switch.rated_current, f"rated_current of switch type {key}", switch.span)
-        groups, loose = running_as_one(arrivals, unit, circuits)
+        groups, loose = running_as_one(facts.arrived, unit, circuits)
         for circuit in loose:
             headline = f"current through {unit} is not judged for {circuit}"
             missing = Missing(f"landing of both legs of {circuit} on {unit}", switch.span)
@@ -39,9 +38,8 @@ def switch_current(facts: Facts) -> Iterator[Finding]:
 def _passing(facts: Facts) -> Mapping[str, list[str]]:
     """Circuits of strings by the switches they pass: where their legs go, what stands on their path or is named."""
     found: dict[str, list[str]] = defaultdict(list)
-    landed = by_conductor(facts.arrivals)
     for circuit in facts.circuits:
-        found_on = [item for leg in ("+", "-") for item in landed.get(f"{circuit.id}{leg}", ())]
+        found_on = [item for leg in ("+", "-") for item in facts.arrived.get(f"{circuit.id}{leg}", ())]
         units = [item.switch for item in found_on]
         units += [unit for item in found_on for unit in (*dict(item.passed), *item.aside)]
         units += facts.graph.passing.met(circuit.id)
@@ -129,14 +127,11 @@ def _current(
 @check
 def switch_load_break(facts: Facts) -> Iterator[Finding]:
     """Whether each switch that a string passes is rated to open under load with direct current."""
-    string_of, arrivals = (
-        {circuit.id: circuit.string.id for circuit in facts.circuits},
-        by_conductor(facts.arrivals),
-    )
+    string_of = {circuit.id: circuit.string.id for circuit in facts.circuits}
     for unit, circuits in _passing(facts).items():
         found = facts.project.switch_of(unit)
         if found is not None:
-            groups, loose = running_as_one(arrivals, unit, circuits)
+            groups, loose = running_as_one(facts.arrived, unit, circuits)
             together = max((len({string_of[key] for key in group}) for group in [*groups, loose]), default=0)
             yield _load_break(unit, *found, several=together > 1)
 
