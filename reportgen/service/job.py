@@ -10,6 +10,7 @@ import contextlib
 import multiprocessing
 import multiprocessing.connection
 import multiprocessing.forkserver
+import multiprocessing.spawn
 import os
 import pickle
 import signal
@@ -34,16 +35,19 @@ _LOG_HALF = 8192  # bytes kept from the beginning, and as many from the end, of 
 def start_server(preload: Sequence[str] = HEAVY) -> None:
     """Start the fork server, or start it again when it died; cheap when it runs."""
     os.environ[warm.VARIABLE] = ",".join(preload)
+    main = multiprocessing.spawn.get_preparation_data("server").get("init_main_from_path")
+    if main is not None:
+        os.environ[warm.MAIN] = main
     # the server inherits the mask: Ctrl-C in a terminal reaches the whole group, but is for the watcher to answer
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         context = multiprocessing.get_context("forkserver")
-        # with "__main__" in the server, a child need not run the parent's main program again
-        context.set_forkserver_preload(["__main__", warm.__name__])
+        context.set_forkserver_preload([warm.__name__])
         multiprocessing.forkserver.ensure_running()
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
         os.environ.pop(warm.VARIABLE, None)
+        os.environ.pop(warm.MAIN, None)
 
 
 class Job:
