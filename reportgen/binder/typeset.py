@@ -27,15 +27,18 @@ _PLAIN_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]*")
 _CONTROLS = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
 )
+#: Where an input stands: file and line, as messages name it.
+PLACE = r"[\w./-]+\.ya?ml:\d+(?!\w)"
 _LONG_WORD = re.compile(r"\S{28}")
 _UNITS = "|".join(re.escape(unit.printed) for unit in UNITS.values() if unit.printed)
 _NUMBER = rf"\d[\d.,]{{0,14}} (?:{_UNITS}|AWG|kcmil)(?![\w/])"
 #: What is not broken at the end of a line: a number and its unit, with its tolerance; so many of a thing; a table and
-#: its number; a name with dashes or strokes in it, the sign of its polarity included.
+#: its number; a line of a file; a name with dashes or strokes in it, the sign of its polarity included.
 _TIED = re.compile(
     rf"(?<![\w.])[−-]?{_NUMBER}(?: ± {_NUMBER})?[,;:)]?"
     rf"|(?<![\w.])\d+ × (?:{_NUMBER}|[\w.-]{{1,12}}(?!\S))[,;:)]?"
     r"|(?<!\w)(?:Table|Chapter|chapter|page|line|step) \d[\w.]{0,6}(?![\w(]|\.\d)[,;:)]?"
+    rf"|(?<![\w.])(?=\S{{3,28}}(?!\S)){PLACE}[,;:)]*"
     r"|(?<!\S)(?=\S{3,20}(?!\S))[\w.+]+(?:[/+−-][\w.+−]+)+[+−-]?[,;:)]?"
 )
 
@@ -117,6 +120,8 @@ def tied(text: str) -> Markup:
     Markup('limit <span class="one">40.0 %</span> in 3 boxes')
     >>> tied("from INV-1/A- on")
     Markup('from <span class="one">INV-1/A-</span> on')
+    >>> tied("a (circuits.yaml:9)")
+    Markup('a (<span class="one">circuits.yaml:9)</span>')
     """
     parts: list[str] = []
     end = 0

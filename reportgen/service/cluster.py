@@ -7,6 +7,7 @@ only trusted machines can reach.
 from __future__ import annotations
 
 import threading
+import time
 from typing import TYPE_CHECKING, Any
 
 from reportgen.service.batch import BUILD
@@ -79,18 +80,19 @@ class ClusterRunner:
         """Result of one build on a worker; a worker that dies has its build begun again on another."""
         # equal inputs in two folders are two tasks, each with its own result
         future = self._client.submit(outcome, self._build, snapshot, options, pure=False)
-        waited = 0.0
+        begun, ended = time.monotonic(), threading.Event()
+        future.add_done_callback(lambda _: ended.set())
         try:
-            while not future.done():
-                if stop.wait(0.05):
+            while not ended.wait(0.05):
+                if stop.is_set():
                     return JobResult(Ending.CANCELLED)
-                waited += 0.05
-                if waited > self._timeout_s:
+                if (waited := time.monotonic() - begun) > self._timeout_s:
                     return JobResult(Ending.TIMED_OUT, waited, summary=f"no result after {waited:.0f} s")
             if future.status == "finished":
                 result: JobResult = future.result()
                 return result
             error = future.exception()
+            waited = time.monotonic() - begun
             return JobResult(Ending.CRASHED, waited, summary=f"the cluster gave the build up: {error}")
         finally:
             future.cancel()

@@ -33,8 +33,8 @@ class Mark:
 
 
 @contextmanager
-def runner_of(where: str, build: str) -> Iterator[Runner]:
-    """Children of this machine, or one worker of a cluster of its own."""
+def runner_of(where: str, build: str, jobs: int) -> Iterator[Runner]:
+    """Children of this machine, or as many workers of a cluster of its own."""
     if where == "processes":
         yield LocalRunner(build=build)
         return
@@ -45,7 +45,7 @@ def runner_of(where: str, build: str) -> Iterator[Runner]:
     with (
         tempfile.TemporaryDirectory() as spill,
         LocalCluster(
-            n_workers=1, threads_per_worker=1, dashboard_address=None, local_directory=spill
+            n_workers=jobs, threads_per_worker=1, dashboard_address=None, local_directory=spill
         ) as local,
     ):
         runner = ClusterRunner(str(local.scheduler_address), build=build)
@@ -91,11 +91,13 @@ def main() -> None:
             sizes = resident()
             marks.append(Mark(len(asked.folders) - left, round(max(sizes), 1), round(sum(sizes), 1)))
 
-    with runner_of(asked.where, TIMED if asked.timed else BUILD) as runner:
+    with runner_of(asked.where, TIMED if asked.timed else BUILD, asked.jobs) as runner:
         # The server is there, the typical year is parsed: what a batch does once is no folder's own.
-        warm = batch(asked.folders[:2], runner, replace(options, pdf=False), jobs=1)
+        warm = batch(asked.folders[: 2 * asked.jobs], runner, replace(options, pdf=False), jobs=asked.jobs)
         begin = time.perf_counter()
-        records = batch(asked.folders[2:], runner, options, jobs=asked.jobs, on_record=on_record)
+        records = batch(
+            asked.folders[2 * asked.jobs :], runner, options, jobs=asked.jobs, on_record=on_record
+        )
         wall = time.perf_counter() - begin
     assert {record.came for record in (*warm, *records)} == {Came.BUILT}
     own = [float(record.summary) if asked.timed else record.seconds for record in records]

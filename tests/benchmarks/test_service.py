@@ -119,7 +119,8 @@ def alone(folders: list[Path], where: str, *flags: str) -> dict[str, Any]:
     return json.loads(done.stdout)
 
 
-def test_many_folders_keep_every_core_busy(benchmark, tmp_path: Path) -> None:
+@pytest.mark.parametrize("where", ["processes", "cluster"])
+def test_many_folders_keep_every_core_busy(benchmark, tmp_path: Path, where: str) -> None:
     """Share of the cores' time that is no idling; REPORTGEN_VARIANTS sets how many folders (1000 takes minutes)."""
     folders = variants(tmp_path, VARIANTS)
     cores = len(os.sched_getaffinity(0))
@@ -127,7 +128,7 @@ def test_many_folders_keep_every_core_busy(benchmark, tmp_path: Path) -> None:
 
     def all_of_them() -> None:
         before, begin = _cpu_of_all(), time.perf_counter()
-        marks.append(alone(folders, "processes", f"--jobs={cores}"))
+        marks.append(alone(folders, where, f"--jobs={cores}"))
         busy = (_cpu_of_all() - before) / (time.perf_counter() - begin)
         benchmark.extra_info["cores busy [%]"] = round(100 * busy / cores, 1)
 
