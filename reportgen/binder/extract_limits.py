@@ -233,10 +233,15 @@ def _against(limit: _Limit, finding: Finding | None) -> list[str | TableCell | B
 def _numbers(finding: Finding, limit: _Limit) -> tuple[str, str]:
     """Value and limit with as many places as keep two unequal numbers apart."""
     if finding.value is not None and finding.limit is not None:
-        return apart(finding.value.to(limit.unit).value, finding.limit.to(limit.unit).value, limit.places)
+        return apart(
+            finding.value.to(limit.unit).value,
+            finding.limit.to(limit.unit).value,
+            limit.places,
+            finding.at_most,
+        )
     value, bound = (
-        "–" if item is None else fixed(item.to(limit.unit).value, limit.places)
-        for item in (finding.value, finding.limit)
+        "–" if item is None else fixed(item.to(limit.unit).value, limit.places, at_most)
+        for item, at_most in ((finding.value, None), (finding.limit, finding.at_most))
     )
     return value, bound
 
@@ -256,8 +261,8 @@ def _protection(design: Design, found: _Found) -> FormTable:
             (
                 name,
                 _shown(item.fed_back, "A", 2),
-                _shown(item.module_limit, "A", 1),
-                _shown(item.limit, "A", 2),
+                _shown(item.module_limit, "A", 1, at_most=True),
+                _shown(item.limit, "A", 2, at_most=True),
                 TableCell(
                     {True: "needed", False: "not needed", None: "cannot be told"}[item.needed],
                     need.outcome if need and need.outcome is not Outcome.MEETS else None,
@@ -293,13 +298,14 @@ def _bound(finding: Finding | None, unit: str) -> TableCell:
     if finding is None:
         return TableCell("–")
     shown = None if finding.outcome is Outcome.MEETS else finding.outcome
-    return TableCell("–" if finding.limit is None else fixed(finding.limit.to(unit).value, 2), shown)
+    limit = finding.limit
+    return TableCell("–" if limit is None else fixed(limit.to(unit).value, 2, finding.at_most), shown)
 
 
-def _shown(value: Known | None, unit: str, places: int) -> str:
+def _shown(value: Known | None, unit: str, places: int, at_most: bool | None = None) -> str:
     if value is None:
         return "–"
-    return "unknown" if isinstance(value, Missing) else fixed(value.to(unit).value, places)
+    return "unknown" if isinstance(value, Missing) else fixed(value.to(unit).value, places, at_most)
 
 
 def _sections(design: Design, found: _Found) -> FormTable:

@@ -35,7 +35,8 @@ _PLACES = frozenset({"place", "where", "line", "source", "sources"})
 class Field:
     """A column: key of the file, title of the page, unit and decimal places of its numbers.
 
-    ``both`` prints the other system's number in brackets on the page; a file has the first one alone.
+    ``both`` prints the other system's number in brackets on the page; a file has the first one alone. A column of limits
+    says whether they are such at most or at least: the page rounds each to its safe side.
     """
 
     key: str
@@ -45,6 +46,7 @@ class Field:
     group: str = ""
     align: Literal["left", "right"] = "left"
     both: bool = False
+    at_most: bool | None = None
 
     @property
     def unit_printed(self) -> str:
@@ -59,12 +61,13 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """A value with the outcome it was judged to, and where its working stands."""
+    """A value with the outcome it was judged to, and where its working stands; a limit where its column holds others too."""
 
     value: object
     outcome: Outcome | None = None
     link: str = ""
     note: str = ""
+    at_most: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,20 +190,21 @@ def cell_text(cell: Cell) -> str:
 def _cell(field: Field, value: object) -> TableCell:
     marked = value if isinstance(value, Marked) else Marked(value)
     inner = marked.value
-    shown = _shown(field, inner)
+    at_most = field.at_most if marked.at_most is None else marked.at_most
+    shown = _shown(field, inner, at_most)
     if field.both and isinstance(inner, Quantity):
         other = OTHER[field.unit]
-        shown += f" ({fixed(inner.to(other).value, places_in(other, field.places))})"
+        shown += f" ({fixed(inner.to(other).value, places_in(other, field.places), at_most)})"
     return TableCell(shown, marked.outcome, marked.link, note=marked.note)
 
 
-def _shown(field: Field, value: object) -> str:
+def _shown(field: Field, value: object, at_most: bool | None = None) -> str:
     if isinstance(value, Missing):
         return UNKNOWN
     if isinstance(value, Quantity):
-        return fixed(value.to(field.unit).value, field.places)
+        return fixed(value.to(field.unit).value, field.places, at_most)
     if isinstance(value, float):
-        return fixed(value, field.places)
+        return fixed(value, field.places, at_most)
     return "" if value is None else str(value)
 
 

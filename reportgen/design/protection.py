@@ -133,7 +133,7 @@ class StringProtection:
         else:
             sources = f"{_shown(self.fed_back)}: no other string, and {back}"
         bounds = [
-            f"{_shown(value)} that its {what}"
+            f"{value.show(2, at_most=True)} that its {what}"
             for value, what in (
                 (self.module_limit, "modules allow as series fuse"),
                 (self.ampacity, "home run carries in its worst stretch or at a terminal"),

@@ -224,7 +224,14 @@ class _Judge:
             assert isinstance(value, Quantity) and isinstance(limit, Quantity)
             word = Word.KEEP if value.value <= limit.value else Word.REPLACE
             found.append(
-                Reason("current", word, f"{text}: {value.show(2)}, {limit.show(2)}", None, value, limit)
+                Reason(
+                    "current",
+                    word,
+                    f"{text}: {value.show(2)}, {limit.show(2, at_most=True)}",
+                    None,
+                    value,
+                    limit,
+                )
             )
         return found
 
@@ -312,7 +319,7 @@ class _Judge:
             return Reason("room", Word.UNKNOWN, f"fill of {stretch.id} not known", missing)
         assert isinstance(stretch.fill, Quantity) and isinstance(stretch.limit, Quantity)
         word = Word.KEEP if stretch.fill.value <= stretch.limit.value else Word.REPLACE
-        text = f"{stretch.id} is {stretch.fill.show(1)} full, limit {stretch.limit.show(1)}"
+        text = f"{stretch.id} is {stretch.fill.show(1)} full, limit {stretch.limit.show(1, at_most=True)}"
         return Reason("room", word, text, None, stretch.fill, stretch.limit)
 
     def boxes(self) -> Iterator[Reused]:

@@ -96,7 +96,7 @@ def _nipple(finding: Finding, facts: Facts, key: SegmentId) -> Finding:
     if finding.outcome not in _PASSES or finding.value is None or not wires:
         return finding
     longer = 100 * facts.rulebook.fill_limit(wires).number
-    note = f"{key} is a nipple by its length as stated, and may be too long for one within its tolerance; the limit is {fixed(longer, 0)} % then"
+    note = f"{key} is a nipple by its length as stated, and may be too long for one within its tolerance; the limit is {fixed(longer, 0, at_most=True)} % then"
     flips = finding.value.value > longer
     return replace(finding, outcome=Outcome.THIN if flips else finding.outcome, notes=(*finding.notes, note))
 

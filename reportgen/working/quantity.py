@@ -189,15 +189,15 @@ class Quantity:
         """The unit as a page prints it."""
         return UNITS[self.unit].printed if self.unit in UNITS else self.unit
 
-    def show(self, places: int | None = None) -> str:
-        """Number and unit for a page; without ``places`` as many digits as were keyed.
+    def show(self, places: int | None = None, at_most: bool | None = None) -> str:
+        """Number and unit for a page; without ``places`` as many digits as were keyed, a limit to its safe side.
 
         Examples
         --------
         >>> Quantity(467.578, "V").show(1)
         '467.6 V'
         """
-        number = self.keyed if places is None else fixed(self.value, places)
+        number = self.keyed if places is None else fixed(self.value, places, at_most)
         unit = self.unit_printed
         return f"{number}{unit}" if unit == "°" else f"{number} {unit}".rstrip()
 

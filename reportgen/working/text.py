@@ -48,8 +48,24 @@ def significant(value: float, digits: int = 6) -> str:
     return ("0" if text in {"-0", ""} else text).replace("-", MINUS)
 
 
-def fixed(value: float, places: int) -> str:
+#: Share of a number that converting it from unit to unit may cost: nothing that rounding should act on.
+_CONVERTED = 1e-9
+
+
+def fixed(value: float, places: int, at_most: bool | None = None) -> str:
     """Number with a fixed count of decimal places and a true minus sign; never prints minus zero.
+
+    A limit is rounded to its safe side, so that whoever keeps the printed figure keeps the real one.
+
+    Parameters
+    ----------
+    value : float
+        What is printed.
+    places : int
+        Digits behind the point.
+    at_most : bool, optional
+        True for a limit not to be exceeded, which is rounded down, False for one to be reached, which is rounded up;
+        without it the number is no limit and rounded to the nearest.
 
     Examples
     --------
@@ -57,15 +73,30 @@ def fixed(value: float, places: int) -> str:
     '−13.4'
     >>> fixed(-0.04, 1)
     '0.0'
+    >>> fixed(8.25, 1, at_most=True), fixed(8.25, 1, at_most=False)
+    ('8.2', '8.3')
     """
+    if at_most is not None:
+        steps = value * 10.0**places
+        near = float(round(steps))
+        if abs(steps - near) > _CONVERTED * max(1.0, abs(near)):
+            near = float(math.floor(steps) if at_most else math.ceil(steps))
+        value = near / 10.0**places
     text = f"{value:.{places}f}"
     if float(text) == 0:
         text = text.lstrip("-")
     return text.replace("-", MINUS)
 
 
-def apart(value: float, limit: float, places: int) -> tuple[str, str]:
+#: Most digits behind the point, and how many more than asked for an exact figure may take.
+_MOST_PLACES, _EXACT = 9, 2
+
+
+def apart(value: float, limit: float, places: int, at_most: bool | None = None) -> tuple[str, str]:
     """Value and limit printed with as many places as it takes to tell them apart.
+
+    With ``at_most`` the limit is rounded to its safe side, see :func:`fixed`, and the two stand to each other as the
+    numbers themselves do.
 
     Examples
     --------
@@ -73,8 +104,27 @@ def apart(value: float, limit: float, places: int) -> tuple[str, str]:
     ('40.04', '40.00')
     >>> apart(31.2, 40.0, 1)
     ('31.2', '40.0')
+    >>> apart(17.446, 17.449, 2, at_most=True), apart(8.25, 8.25, 1, at_most=False)
+    (('17.446', '17.449'), ('8.25', '8.25'))
     """
-    if value != limit:
-        while places < 9 and fixed(value, places) == fixed(limit, places):
-            places += 1
-    return fixed(value, places), fixed(limit, places)
+    if value == limit:
+        exact = (more for more in range(places, places + _EXACT + 1) if _same(value, fixed(value, more)))
+        both = fixed(limit, next(exact, places), at_most)
+        return both, both
+    while places < _MOST_PLACES and not _ordered(value, limit, places, at_most):
+        places += 1
+    return fixed(value, places), fixed(limit, places, at_most)
+
+
+def _same(value: float, text: str) -> bool:
+    return abs(_read(text) - value) <= _CONVERTED * max(1.0, abs(value))
+
+
+def _ordered(value: float, limit: float, places: int, at_most: bool | None) -> bool:
+    """Whether two unlike numbers are unlike in print, and the smaller one is."""
+    one, other = _read(fixed(value, places)), _read(fixed(limit, places, at_most))
+    return one != other and (one < other) is (value < limit)
+
+
+def _read(text: str) -> float:
+    return float(text.replace(MINUS, "-"))

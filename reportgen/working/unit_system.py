@@ -11,7 +11,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 
 from reportgen.working.quantity import Quantity
-from reportgen.working.text import fixed
+from reportgen.working.text import apart, fixed
 from reportgen.working.units import UNITS, convert
 
 #: What is measured: its unit in feet and pounds, its unit in metres and newtons.
@@ -79,24 +79,26 @@ def first_unit(unit: str) -> str:
     return unit if system is None else system.instead_of(unit)
 
 
-def both(value: Quantity, places: int) -> str:
+def both(value: Quantity, places: int, at_most: bool | None = None) -> str:
     """A value and, where there is one, in brackets its counterpart in the other system.
 
     The unit of the value comes first, or that of the system that sentences are written in; ``places`` are of the
-    value's own unit.
+    value's own unit. A limit, ``at_most`` or at least, is rounded to its safe side in both.
 
     Examples
     --------
     >>> both(Quantity(18.0, "in"), 1), both(Quantity(12.0, "V"), 1)
     ('18.0 in (457 mm)', '12.0 V')
+    >>> both(Quantity(18.0, "in"), 1, at_most=False)
+    '18.0 in (458 mm)'
     """
     unit = first_unit(value.unit)
     if unit != value.unit:
-        return f"{value.to(unit).show(places_in(unit, places))} ({value.show(places)})"
-    return f"{value.show(places)}{bracketed(value.value, value.unit, places)}"
+        return f"{value.to(unit).show(places_in(unit, places), at_most)} ({value.show(places, at_most)})"
+    return f"{value.show(places, at_most)}{bracketed(value.value, value.unit, places, at_most)}"
 
 
-def bracketed(value: float, unit: str, places: int) -> str:
+def bracketed(value: float, unit: str, places: int, at_most: bool | None = None) -> str:
     """What stands behind a value: its counterpart in brackets, empty for units that both systems share.
 
     Examples
@@ -107,8 +109,24 @@ def bracketed(value: float, unit: str, places: int) -> str:
     other = OTHER.get(unit)
     if other is None:
         return ""
-    number = fixed(convert(value, unit, other), places_in(other, places))
+    number = fixed(convert(value, unit, other), places_in(other, places), at_most)
     return f" ({number} {UNITS[other].printed})"
+
+
+def beside_them(value: Quantity, limit: Quantity, places: int, at_most: bool) -> tuple[str, str]:
+    """What stands behind a value and its limit, of one unit: their counterparts, told apart as they are.
+
+    Examples
+    --------
+    >>> beside_them(Quantity(18.0, "in"), Quantity(18.0, "in"), 1, at_most=False)
+    (' (457.2 mm)', ' (457.2 mm)')
+    """
+    other = OTHER.get(value.unit)
+    if other is None:
+        return "", ""
+    told = apart(value.to(other).value, limit.to(other).value, places_in(other, places), at_most)
+    one, two = (f" ({number} {UNITS[other].printed})" for number in told)
+    return one, two
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,12 +223,12 @@ class UnitSystem:
             return f"{value.show()}{bracketed(value.value, unit, 1)}"
         return both(value.to(unit), 1)
 
-    def both(self, value: Quantity, what: str, places: int) -> str:
-        """A value in this system's unit of ``what``, the other system's in brackets.
+    def both(self, value: Quantity, what: str, places: int, at_most: bool | None = None) -> str:
+        """A value in this system's unit of ``what``, the other system's in brackets; a limit to its safe side.
 
         Examples
         --------
         >>> UnitSystem(imperial=False).both(Quantity(18.0, "in"), "small", 0)
         '457 mm (18.0 in)'
         """
-        return both(value.to(self._of(what)), places)
+        return both(value.to(self._of(what)), places, at_most)

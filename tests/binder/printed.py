@@ -223,7 +223,7 @@ def _same(number: Number, place: Place, cell: str, unit: str) -> bool:
         value *= IN_OTHER[number.unit, unit]
     elif unit not in {own, "kWh" if number.path.startswith("energy") else own, own or "pieces"}:
         return False
-    return rounds_to(found[1], value, {"pieces": 0, "L": 2}.get(unit, place.places))
+    return rounds_to(found[1], value, {"pieces": 0, "L": 2}.get(unit, place.places), place.at_most)
 
 
 def exactly(text: str, value: Fraction) -> bool:
@@ -231,10 +231,14 @@ def exactly(text: str, value: Fraction) -> bool:
     return Fraction(text.replace("−", "-")) == value
 
 
-def rounds_to(text: str, value: Fraction, places: int) -> bool:
-    """Whether a printed number is the value, rounded to just so many digits behind the point."""
+def rounds_to(text: str, value: Fraction, places: int, at_most: bool | None = None) -> bool:
+    """Whether a printed number is the value, rounded to just so many digits behind the point; a limit to its safe side."""
     whole, _, behind = text.partition(".")
-    near = abs(Fraction(text.replace("−", "-")) - value) <= Fraction(1, 2) / 10**places + Fraction(1, 10**9)
+    off, step, least = Fraction(text.replace("−", "-")) - value, Fraction(1) / 10**places, Fraction(1, 10**7)
+    if at_most is None:
+        near = abs(off) <= step / 2 + Fraction(1, 10**9)
+    else:
+        near = -step < (off if at_most else -off) <= least
     return (
         len(behind) == places and near and (whole.lstrip("−") == "0" or not whole.lstrip("−").startswith("0"))
     )

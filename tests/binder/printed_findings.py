@@ -88,7 +88,7 @@ def lost_of_findings(
             value, unit = Fraction(str(quantity["value"])), str(quantity["unit"])
             whole = f"{_six(quantity['value'])} {PRINTED.get(unit, unit)}"
             told_elsewhere = whole in workings or f"findings/{one['code']}/{key}" in NOT_PRINTED
-            if not (told_elsewhere or _in_words(value, unit, headline)):
+            if not (told_elsewhere or _in_words(value, unit, headline, limit=key == "limit")):
                 missed.append(f"{one['id']}: {key}")
     return missed, asked
 
@@ -107,15 +107,20 @@ def _same_margin(margin: object, text: str) -> bool:
     return abs(Fraction(found[1]) - share) <= step / 2 and (found[2] in {"over", "short"}) == (margin < 0)
 
 
-def _in_words(value: Fraction, unit: str, sentence: str) -> bool:
-    """Whether a sentence holds a quantity: in its unit or the other system's, to two digits at least or exactly."""
+def _in_words(value: Fraction, unit: str, sentence: str, *, limit: bool) -> bool:
+    """Whether a sentence holds a quantity: in its unit or the other system's, to two digits at least or exactly.
+
+    A limit is rounded to its safe side, which the file does not name.
+    """
     own = PRINTED.get(unit, unit)
     for to, factor in ((own, Fraction(1)), *((to, k) for (of, to), k in IN_OTHER.items() if of == unit)):
         behind_it = rf" ?{re.escape(to)}(?![\w/²³])" if to else r"(?![\w.])"
         for text in re.findall(rf"(?<![\w.−-])({NUMBER}){behind_it}", sentence):
             behind = len(text.partition(".")[2])
             enough = len(text.replace(".", "").lstrip("−0")) > 1
-            if exactly(text, value * factor) or (enough and rounds_to(text, value * factor, behind)):
+            sides = (True, False) if limit else (None,)
+            near = any(rounds_to(text, value * factor, behind, side) for side in sides)
+            if exactly(text, value * factor) or (enough and near):
                 return True
     return False
 

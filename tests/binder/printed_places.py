@@ -34,6 +34,8 @@ class Place:
     pattern: str = rf"^({NUMBER})"
     #: Unit that the number has there, where the head does not say it.
     unit: str | None = None
+    #: A limit, rounded to its safe side: not to be exceeded, or to be reached.
+    at_most: bool | None = None
 
 
 #: Place of each path; ``{0}``, ``{1}`` are the parts of the path that ``*`` stands for.
@@ -61,7 +63,7 @@ PLACES: dict[str, tuple[Place, ...]] = {
         Place("Inverter inputs and what ends there", ("{0}",), "I sc A", 2),
     ),
     **{
-        f"circuits/*/{key}": (Place("Circuits: both ampacity tests", ("{0}",), column, 2),)
+        f"circuits/*/{key}": (Place("Circuits: both ampacity tests", ("{0}",), column, 2, at_most=True),)
         for key, column in (("terminal_ampacity", "ampacity A"), ("ampacity", "ampacity A#2"))
     },
     **{
@@ -78,21 +80,27 @@ PLACES: dict[str, tuple[Place, ...]] = {
         )
     },
     "circuits/*/stretches/*": (
-        Place("Ampacity of each circuit in each stretch of raceway", ("{0}", "{1}"), "Ampacity A", 2),
+        Place(
+            "Ampacity of each circuit in each stretch of raceway",
+            ("{0}", "{1}"),
+            "Ampacity A",
+            2,
+            at_most=True,
+        ),
     ),
     "circuits/*/terminals/*": (
-        Place("Ampacity at every terminal of each circuit", ("{0}", "{1}"), "Ampacity A", 2),
+        Place("Ampacity at every terminal of each circuit", ("{0}", "{1}"), "Ampacity A", 2, at_most=True),
     ),
     "raceways/*/carry_current": (Place("Raceways by stretch", ("{0}",), "carry current", 0),),
     "raceways/*/take_space": (Place("Raceways by stretch", ("{0}",), "take space", 0),),
     "raceways/*/fill": (Place("Raceways by stretch", ("{0}",), "Fill %", 1),),
-    "raceways/*/limit": (Place("Raceways by stretch", ("{0}",), "Limit %", 0),),
+    "raceways/*/limit": (Place("Raceways by stretch", ("{0}",), "Limit %", 0, at_most=True),),
     **{
         f"covers/*/{key}": (
-            Place("Cover of buried stretches", ("{0}",), column, 0, unit="mm"),
-            Place("Cover of buried stretches", ("{0}",), column, 1, rf"\(({NUMBER})\)$", "in"),
+            Place("Cover of buried stretches", ("{0}",), column, 0, unit="mm", at_most=side),
+            Place("Cover of buried stretches", ("{0}",), column, 1, rf"\(({NUMBER})\)$", "in", side),
         )
-        for key, column in (("cover", "Cover mm (in)"), ("least", "Least mm (in)"))
+        for key, column, side in (("cover", "Cover mm (in)", None), ("least", "Least mm (in)", False))
     },
     "movement/*/length": (Place("Thermal movement above ground", ("{0}",), "Length m", 2),),
     "movement/*/change": (
@@ -101,15 +109,15 @@ PLACES: dict[str, tuple[Place, ...]] = {
     ),
     "movement/*/travel": (Place("Thermal movement above ground", ("{0}",), "Travel mm", 0),),
     "boxes/*/conductors": (Place("Boxes", ("{0}",), "Conductors in it", 0, r"(\d+) ×", ""),),
-    "boxes/*/least_volume": (Place("Boxes", ("{0}",), "needed by what is stated cm³", 0),),
-    "boxes/*/most_volume": (Place("Boxes", ("{0}",), "and by what is not cm³", 0),),
+    "boxes/*/least_volume": (Place("Boxes", ("{0}",), "needed by what is stated cm³", 0, at_most=False),),
+    "boxes/*/most_volume": (Place("Boxes", ("{0}",), "and by what is not cm³", 0, at_most=False),),
     "boxes/*/volume": (
-        Place("Boxes", ("{0}",), "of the box cm³ (in³)", 0, unit="cm³"),
-        Place("Boxes", ("{0}",), "of the box cm³ (in³)", 1, rf"\(({NUMBER})\)$", "in³"),
+        Place("Boxes", ("{0}",), "of the box cm³ (in³)", 0, unit="cm³", at_most=True),
+        Place("Boxes", ("{0}",), "of the box cm³ (in³)", 1, rf"\(({NUMBER})\)$", "in³", True),
     ),
     "terminals/*/landed": (Place("Terminals", ("{0}",), "Conductors landed", 0),),
     "terminals/*/under_one_clamp": (Place("Terminals", ("{0}",), "most", 0),),
-    "pulls/*/stop": (Place("Pulls by section", ("{0}",), "Stop at N", 0),),
+    "pulls/*/stop": (Place("Pulls by section", ("{0}",), "Stop at N", 0, at_most=True),),
     "cuts/*/pieces/*": (Place("Lengths to cut", ("{1}",), "Cut m", 1),),
     "cuts/*/buy/*": (Place("Spools to buy", ("{0}", "{1}"), "Buy", 0),),
     "landing/*/poles": (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from itertools import groupby
 from pathlib import Path
 
@@ -114,7 +115,7 @@ def test_every_expected_reading_stands_on_the_page_in_the_file_and_beside_the_fi
         for cell, row in zip(bands[", ".join(group.strings)], group.rows, strict=True):
             assert cell.text == fixed(row.voltage.value, 1)
             assert cell.note == (
-                f"{fixed(row.low.value, 0)}–{fixed(row.high.value, 0)}" if row.judged else "not judged"
+                f"{math.ceil(row.low.value)}–{math.floor(row.high.value)}" if row.judged else "not judged"
             )
     found = rows(pages, "expected-readings")
     assert len(found) == sum(len(group.rows) for group in groups)

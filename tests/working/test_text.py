@@ -69,6 +69,32 @@ def test_two_numbers_print_apart(value: float, gap: float, places: int) -> None:
         assert shown == bound
 
 
+@given(finite, st.integers(0, 4), st.booleans())
+def test_a_limit_is_rounded_to_its_safe_side(value: float, places: int, at_most: bool) -> None:
+    text = fixed(value, places, at_most)
+    assert len(text.partition(".")[2]) == places
+    # No further off than a unit of the last digit, and beyond the limit by no more than converting a unit costs.
+    slack = 2e-9 * max(10.0**-places, abs(value))
+    beyond = reread(text) - value if at_most else value - reread(text)
+    assert -(10.0**-places) - slack <= beyond <= slack
+
+
+@pytest.mark.parametrize(
+    ("value", "places", "down", "up"),
+    [
+        (8.25, 1, "8.2", "8.3"),
+        (600.0, 0, "600", "600"),
+        # 3.3 is no binary number, nor is what conversion leaves of 12.7 mm.
+        (3.3, 1, "3.3", "3.3"),
+        (0.5 * 25.4, 1, "12.7", "12.7"),
+        (-13.386, 1, f"{MINUS}13.4", f"{MINUS}13.3"),
+        (-0.04, 1, f"{MINUS}0.1", "0.0"),
+    ],
+)
+def test_limits_by_hand(value: float, places: int, down: str, up: str) -> None:
+    assert (fixed(value, places, at_most=True), fixed(value, places, at_most=False)) == (down, up)
+
+
 @pytest.mark.parametrize(
     "text", ["", " 1", "1 ", "1,5", "0x10", "1_000", "nan", "inf", "1e999", "--1", "1.2.3", "٣", "9" * 41]
 )

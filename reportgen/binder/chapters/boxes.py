@@ -76,9 +76,9 @@ def _boxes(desk: Desk) -> Schedule:
         Field("place", "Place"),
         Field("holds", "Conductors in it"),
         Field("splices", "Splices"),
-        Field("least", "needed by what is stated", volume, places, "Volume"),
-        Field("most", "and by what is not", volume, places, "Volume"),
-        Field("volume", "of the box", volume, places, "Volume", both=True),
+        Field("least", "needed by what is stated", volume, places, "Volume", at_most=False),
+        Field("most", "and by what is not", volume, places, "Volume", at_most=False),
+        Field("volume", "of the box", volume, places, "Volume", both=True, at_most=True),
         Field("open", "Not stated"),
     )
     notes = (
@@ -190,8 +190,8 @@ def _entries(desk: Desk) -> Schedule:
         Field("row", "Row", align="right"),
         Field("by", "What comes in"),
         Field("size", "Trade size"),
-        Field("from", "from", small, desk.units.places(2, 1), "Gland clamps"),
-        Field("to", "to", small, desk.units.places(2, 1), "Gland clamps"),
+        Field("from", "from", small, desk.units.places(2, 1), "Gland clamps", at_most=False),
+        Field("to", "to", small, desk.units.places(2, 1), "Gland clamps", at_most=True),
         Field("other", "To the other entry", small, desk.units.fine),
     )
     return Schedule("box-entries", "Openings of boxes", fields, tuple(lines))
@@ -214,7 +214,7 @@ def _pulls(desk: Desk) -> Schedule:
         Field("box", "Box"),
         Field("what", "Distance"),
         Field("actual", "there", desk.units.small, desk.units.fine, both=True),
-        Field("needed", "least", desk.units.small, desk.units.fine, both=True),
+        Field("needed", "least", desk.units.small, desk.units.fine, both=True, at_most=False),
     )
     return Schedule("pull-boxes", "Distances for large conductors", fields, lines)
 

@@ -230,7 +230,11 @@ def _expected(desk: Desk, strings: Sequence[str], id: str) -> Iterator[Table]:
 def _band(row: ExpectedRow) -> TableCell:
     if isinstance(row.voltage, Missing) or isinstance(row.low, Missing) or isinstance(row.high, Missing):
         return TableCell(UNKNOWN)
-    good = f"{fixed(row.low.value, 0)}–{fixed(row.high.value, 0)}" if row.judged else "not judged"
+    good = (
+        f"{fixed(row.low.value, 0, at_most=False)}–{fixed(row.high.value, 0, at_most=True)}"
+        if row.judged
+        else "not judged"
+    )
     return TableCell(fixed(row.voltage.value, 1), note=good)
 
 

@@ -213,7 +213,7 @@ def _cuts(groups: tuple[CutGroup, ...], unit: str) -> Schedule:
         Field("length", "Length", unit, 1),
         Field("mark", "Counted from the free end", unit, 1),
         Field("left", "Left on the spool", unit, 1),
-        Field("needed", "Tolerance of its pieces", unit, 1),
+        Field("needed", "Tolerance of its pieces", unit, 1, at_most=False),
     )
     notes = ("The longest pieces come first: one that turns out too short can still become a shorter one.",)
     return Schedule("cuts", "Order of cuts", fields, tuple(lines), notes)

@@ -232,7 +232,7 @@ def _powers(desk: Desk) -> Schedule:
         Field("unit", "Inverter"),
         Field("strings", "Strings"),
         Field("power", "PV power", "kW", 2),
-        Field("limit", "Limit", "kW", 2),
+        Field("limit", "Limit", "kW", 2, at_most=True),
         Field("output", "Rated output", "kW", 2),
         Field("ratio", "PV over output", "", 2, align="right"),
     )

@@ -36,7 +36,7 @@ def options(desk: Desk) -> tuple[Schedule, Schedule]:
         Field("status", "Status"),
         Field("pipe", "Pipe"),
         Field("fill", "Fill", "%", 1),
-        Field("limit", "Limit", "%", 0),
+        Field("limit", "Limit", "%", 0, at_most=True),
         Field("smallest", "trade size", group="Smallest pipe that does"),
         Field("smallest_fill", "its fill", "%", 1, "Smallest pipe that does"),
         Field("largest", "Largest string wire", align="right"),
@@ -105,9 +105,17 @@ def covers(desk: Desk) -> Schedule:
         Field("pipe", "Pipe"),
         Field("surface", "Above it"),
         Field("cover", "Cover", units.small, units.fine, both=True),
-        Field("least", "Least", units.small, units.fine, "By the place that asks for most", both=True),
+        Field(
+            "least",
+            "Least",
+            units.small,
+            units.fine,
+            "By the place that asks for most",
+            both=True,
+            at_most=False,
+        ),
         Field("by", "place", group="By the place that asks for most"),
-        Field("trench", "Least trench", units.small, units.fine, both=True),
+        Field("trench", "Least trench", units.small, units.fine, both=True, at_most=False),
         Field("burial", "May lie in earth"),
     )
     notes = (
@@ -138,9 +146,11 @@ def supports(desk: Desk) -> Schedule:
         Field("stretch", "Stretch"),
         Field("pipe", "Pipe"),
         Field("spacing", "stated", length, places, "Spacing"),
-        Field("most", "at most", length, places, "Spacing", both=True),
+        Field("most", "at most", length, places, "Spacing", both=True, at_most=True),
         Field("first", "stated", length, places, "First from a box or fitting"),
-        Field("first_most", "at most", length, places, "First from a box or fitting", both=True),
+        Field(
+            "first_most", "at most", length, places, "First from a box or fitting", both=True, at_most=True
+        ),
     )
     notes = (
         "Where nothing is stated, put the supports no farther apart than this, and state it once they stand.",
@@ -181,10 +191,10 @@ def bends(desk: Desk) -> Schedule:
         Field("angle", "Angle", "deg", 0),
         Field("made", "Made by"),
         Field("radius", "Radius", small, places, both=True),
-        Field("one_shot", "one-shot bender", small, places, "Least radius", both=True),
-        Field("other", "other bender", small, places, "Least radius", both=True),
+        Field("one_shot", "one-shot bender", small, places, "Least radius", both=True, at_most=False),
+        Field("other", "other bender", small, places, "Least radius", both=True, at_most=False),
         Field("inside", "Inside radius", small, places),
-        Field("wire", "Wire's maker asks", small, places),
+        Field("wire", "Wire's maker asks", small, places, at_most=False),
     )
     notes = (
         "Least radii are those of field bends, to the centre line; a factory elbow is held to the first.",
@@ -220,7 +230,7 @@ def movement(desk: Desk) -> Schedule:
         Field("length", "Length", units.length, 2),
         Field("swing", "Swing", units.swing, 1),
         Field("change", "Change", small, places, both=True),
-        Field("longest", "No fitting below", units.length, 1),
+        Field("longest", "No fitting below", units.length, 1, at_most=True),
         Field("travel", "Travel", small, units.fine),
         *(
             Field(

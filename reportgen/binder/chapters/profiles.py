@@ -131,7 +131,7 @@ def _section(desk: Desk, section: PullSection, plan: PullDesign | None, first: i
     limits = [f.limit for f in desk.findings("raceway-bends", subject=section.raceway) if f.part == part]
     bends = f"bends {section.bends.show(0)}"
     if limits and limits[0] is not None:
-        bends += f" of at most {limits[0].show(0)}"
+        bends += f" of at most {limits[0].show(0, at_most=True)}"
     told = f"{section.start} to {section.end}: {units.both(section.length, 'length', units.places(0, 1))}, {bends}"
     last = first + len(section.segments) - 1
     feed = plan.feed if plan is not None else None
@@ -147,7 +147,7 @@ def _section(desk: Desk, section: PullSection, plan: PullDesign | None, first: i
     dry, wet = (units.both(pulls[index].hardest.after, "force", 0) for index in (DRY, LUBRICATED))
     told += f"; fed from {plan.place(feed)}: dry {dry}, lubricated {wet} at most"
     if lowest is not None:
-        told += f"; lowest limit {units.both(lowest, 'force', 0)}, {lowest.name or 'line'}"
+        told += f"; lowest limit {units.both(lowest, 'force', 0, at_most=True)}, {lowest.name or 'line'}"
     if len(known) < len(plan.tension_limits) + 1:
         told += "; a limit is not stated"
 

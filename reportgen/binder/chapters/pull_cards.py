@@ -77,9 +77,9 @@ def _side_by_side(
     return Table(id, caption, (Column("Pull"), *(Column(item.name) for item in plans)), rows)
 
 
-def _shown(value: Known, unit: str, places: int = 0) -> str:
+def _shown(value: Known, unit: str, places: int = 0, at_most: bool | None = None) -> str:
     """Value in a unit, or that it is not known."""
-    return value.to(unit).show(places) if isinstance(value, Quantity) else UNKNOWN
+    return value.to(unit).show(places, at_most) if isinstance(value, Quantity) else UNKNOWN
 
 
 def _plan(desk: Desk, item: PullDesign) -> Iterator[tuple[str, str]]:
@@ -98,7 +98,10 @@ def _plan(desk: Desk, item: PullDesign) -> Iterator[tuple[str, str]]:
     yield "Tension where the wires enter", _shown(item.feed_tension, units.force)
     for limit in (*item.tension_limits, item.line):
         if isinstance(limit, Quantity):
-            yield f"Limit: {limit.name or 'working load of the line'}", _shown(limit, units.force)
+            yield (
+                f"Limit: {limit.name or 'working load of the line'}",
+                _shown(limit, units.force, at_most=True),
+            )
     yield "Stop the pull at", _told_stop(item, units)
     failing = _outcomes(desk, item) & {Outcome.FAILS}
     yield (
@@ -139,7 +142,7 @@ def _outcomes(desk: Desk, item: PullDesign) -> set[Outcome]:
 
 def _told_stop(item: PullDesign, units: UnitSystem) -> str:
     if isinstance(item.stop, Quantity):
-        return _shown(item.stop, units.force)
+        return _shown(item.stop, units.force, at_most=True)
     return f"{UNKNOWN}: state {item.stop.what}"
 
 

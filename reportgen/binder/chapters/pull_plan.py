@@ -103,12 +103,12 @@ def _summary(desk: Desk, plans: tuple[PullDesign, ...], units: UnitSystem) -> It
         Field("lubricated", "lubricated", force, 0, "Greatest tension"),
         Field("middle", "middle", force, 0, "Greatest tension"),
         Field("dry", "dry", force, 0, "Greatest tension"),
-        Field("tension", "wire and grip", force, 0, "Limit of tension"),
-        Field("line", "line", force, 0, "Limit of tension"),
+        Field("tension", "wire and grip", force, 0, "Limit of tension", at_most=True),
+        Field("line", "line", force, 0, "Limit of tension", at_most=True),
         Field("pressure_lubricated", "lubricated", press, 0, "Pressure in a bend"),
         Field("pressure", "dry", press, 0, "Pressure in a bend"),
-        Field("sidewall", "limit", press, 0, "Pressure in a bend"),
-        Field("stop", "Stop at", force, 0),
+        Field("sidewall", "limit", press, 0, "Pressure in a bend", at_most=True),
+        Field("stop", "Stop at", force, 0, at_most=True),
     )
     notes = (
         "Stop at: the lowest of all limits, the sharpest bend included. At this reading the pull is stopped and found out about.",

@@ -130,7 +130,7 @@ def _stretches(desk: Desk) -> Schedule:
         Field("bore", "bore", units.area, units.places(3, 1), "Area"),
         Field("occupied", "wires", units.area, units.places(4, 2), "Area"),
         Field("fill", "Fill", "%", 1),
-        Field("limit", "Limit", "%", 0),
+        Field("limit", "Limit", "%", 0, at_most=True),
         Field("governs", "Governs"),
     )
     notes = (

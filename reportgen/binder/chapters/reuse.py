@@ -121,7 +121,7 @@ def _wiring(desk: Desk) -> Schedule:
         Field("temperature", "Air", desk.units.temperature, 1),
         Field("maximum", "I_max", "A", 2),
         Field("table", "I_table", "A", 1),
-        Field("corrected", "Ampacity", "A", 2),
+        Field("corrected", "Ampacity", "A", 2, at_most=True),
         Field("voltage", "Cold voltage", "V", 1),
     )
     return Schedule("array-wiring", "Wire in free air behind the modules", fields, lines, wide=True)

@@ -214,7 +214,7 @@ def _tests(tests: tuple[WireTest, ...]) -> Schedule:
         Field("apart", "Each piece"),
         Field("basis", "Chosen by", "V", 1),
         Field("test", "Test", "V", 0),
-        Field("least", "At least", "Mohm", 1),
+        Field("least", "At least", "Mohm", 1, at_most=False),
         Field("marked", "Wire marked", "V", 0),
     )
     notes = (

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.elements import Element
-from reportgen.binder.schedules import UNKNOWN, Field, Line, Schedule
+from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.checks.strings import COLDEST_ON_EARTH_C
 from reportgen.design.results import MEAN_MINIMUM, PRESCRIBED, RECORD_LOW
 from reportgen.design.series_limits import SeriesLimit, design_series_limits
@@ -28,7 +28,9 @@ def _schedule(desk: Desk, found: tuple[SeriesLimit, ...]) -> Schedule:
         row: dict[str, object] = {
             "strings": ", ".join(item.strings),
             "what": item.what,
-            "limit": item.limit if isinstance(item.limit, Quantity) else UNKNOWN,
+            "limit": Marked(item.limit, at_most=item.at_most)
+            if isinstance(item.limit, Quantity)
+            else UNKNOWN,
             "hot": "",
             "reached": "; ".join(
                 _reached(count, value, desk.units.temperature) for count, value in item.reached
@@ -75,4 +77,4 @@ def _reached(count: int, value: object, unit: str) -> str:
         return f"{count}: {UNKNOWN}"
     if value.value <= COLDEST_ON_EARTH_C:
         return f"{count}: never"
-    return f"{count}: {value.to(unit).show(1)}"
+    return f"{count}: {value.to(unit).show(1, at_most=False)}"

@@ -79,8 +79,8 @@ def _mm(value: Quantity | None) -> float | None:
     return None if value is None else value.to("mm").value
 
 
-def _told(desk: Desk, value: Quantity) -> str:
-    return desk.units.both(value, "small", desk.units.fine)
+def _told(desk: Desk, value: Quantity, at_most: bool | None = None) -> str:
+    return desk.units.both(value, "small", desk.units.fine, at_most)
 
 
 def _wires(desk: Desk, key: SegmentId) -> str:
@@ -103,7 +103,7 @@ def _covers(desk: Desk, items: Sequence[CoverDesign]) -> Iterator[Depth]:
     least: dict[str, tuple[float, list[int]]] = {}
     for number, item in enumerate(items, start=1):
         outcome = desk.worst("raceway-cover", subject=str(item.id))
-        needed = f"least cover {_told(desk, item.most)}, {item.most_place}: {outcome or 'not judged'}"
+        needed = f"least cover {_told(desk, item.most, at_most=False)}, {item.most_place}: {outcome or 'not judged'}"
         least.setdefault(needed, (item.most.to("mm").value, []))[1].append(number)
         if isinstance(item.actual, Quantity):
             told = f"cover {_told(desk, item.actual)}"

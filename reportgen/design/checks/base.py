@@ -49,7 +49,7 @@ from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
 from reportgen.working.quantity import Quantity, spans_of
 from reportgen.working.text import apart
-from reportgen.working.unit_system import UnitSystem, bracketed, first_unit, places_in
+from reportgen.working.unit_system import UnitSystem, beside_them, first_unit, places_in
 
 
 @dataclass(frozen=True)
@@ -190,12 +190,11 @@ def compare(
     verdict = judge(value, limit, thin_below, at_most=at_most)
     first = first_unit(value.unit)
     places = words.places if first == value.unit else places_in(first, words.places)
-    shown, bound = apart(value.to(first).value, limit.to(first).value, places)
+    shown, bound = apart(value.to(first).value, limit.to(first).value, places, at_most)
     told = value.to(first).unit_printed
     unit = f" {told}" if told else ""
     relation = "" if verdict.outcome is not Outcome.FAILS else (TOO_MUCH if at_most else ", too little")
-    places = len(shown.partition(".")[2])
-    beside, besides = (bracketed(one.to(first).value, first, places) for one in (value, limit))
+    beside, besides = beside_them(value.to(first), limit.to(first), len(shown.partition(".")[2]), at_most)
     headline = f"{words.value} {shown}{unit}{beside}, {words.limit} {bound}{unit}{besides}{relation}"
     needed = verdict.outcome is not Outcome.MEETS
     return Finding(

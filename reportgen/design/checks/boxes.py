@@ -151,7 +151,7 @@ def _gland(facts: Facts, unit: str, number: int, entry: BoxEntry) -> Iterator[Fi
             continue
         low = stated_in(entry.clamps_from, "in", "thinnest")
         high = stated_in(entry.clamps_to, "in", "thickest")
-        words = f"{name} is {both(diameter.to('mm'), 1)} thick, its gland clamps {both(low.to('mm'), 1)} to {both(high.to('mm'), 1)}"
+        words = f"{name} is {both(diameter.to('mm'), 1)} thick, its gland clamps {both(low.to('mm'), 1, at_most=False)} to {both(high.to('mm'), 1, at_most=True)}"
         fits = low.value <= diameter.value <= high.value
         yield Finding(
             "box-gland",

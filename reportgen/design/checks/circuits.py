@@ -82,7 +82,7 @@ def _set_aside(circuit: WiredDesign) -> tuple[str, ...]:
     if circuit.set_aside is None:
         return ()
     names = ", ".join(stretch.name for stretch in circuit.set_aside.set_aside)
-    length, most = both(circuit.set_aside.length, 1), both(circuit.set_aside.allowance, 1)
+    length, most = both(circuit.set_aside.length, 1), both(circuit.set_aside.allowance, 1, at_most=True)
     return (f"{names} set aside by the exception claimed for short stretches: {length} of at most {most}",)
 
 
@@ -108,7 +108,7 @@ def _break_even(facts: Facts, circuit: WiredDesign) -> str:
     )
     if last is None:
         return ""
-    told = f"meets up to {both(Quantity(last, 'degC'), 0)} in {worst.segment}"
+    told = f"meets up to {both(Quantity(last, 'degC'), 0, at_most=True)} in {worst.segment}"
     most = _most_carrying(facts.rulebook, current.value / (whole * ambient_factor.value))
     return f"{told}, or up to {most} current-carrying conductors there" if most else told
 
@@ -196,7 +196,7 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
             continue
         longest = circuit.longest
         even = (
-            f"reaches the target at {longest.to('m').show(1)} ({longest.to('ft').show(0)}) one way"
+            f"reaches the target at {longest.to('m').show(1, at_most=True)} ({longest.to('ft').show(0, at_most=True)}) one way"
             if isinstance(longest, Quantity)
             else ""
         )
@@ -205,7 +205,7 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
         if limit is not None and isinstance(share, Quantity):
             beside, notes = (
                 (limit,),
-                (*notes, f"stated limit {limit.show(2)}: at most {share.show(2)} at any hour"),
+                (*notes, f"stated limit {limit.show(2, at_most=True)}: at most {share.show(2)} at any hour"),
             )
         yield replace(
             no_worse_than_thin(

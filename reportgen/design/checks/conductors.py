@@ -272,7 +272,7 @@ def engineered_current(facts: Facts) -> Iterator[Finding]:
                 "engineered-current",
                 str(key),
                 Outcome.FAILS,
-                f"engineered current of {key} is not used: {power.show(1)} of modules, the method asks for {least.show(0)}",
+                f"engineered current of {key} is not used: {power.show(1)} of modules, the method asks for {least.show(0, at_most=False)}",
                 cure="remove it; the simple method's current is judged",
                 cure_span=string.where("engineered_current"),
             )

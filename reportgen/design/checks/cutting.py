@@ -55,14 +55,14 @@ def _length(group: CutGroup, unit: str) -> Finding:
             "cut-length",
             group.name,
             Outcome.FAILS,
-            f"{longest.id} takes {longest.length.show(1)} of {group.name}, the longest spool on offer holds {spool.show(1)}",
+            f"{longest.id} takes {longest.length.show(1)} of {group.name}, the longest spool on offer holds {spool.show(1, at_most=True)}",
             value=longest.length,
             limit=spool,
             margin=1 - longest.length.value / spool.value,
             cure="offer a longer spool; a splice in a pipe is no way out",
             cure_span=offer.where("length"),
         )
-    headline = f"{pieces}, the longest {longest.length.show(1)}, longest spool {spool.show(1)}"
+    headline = f"{pieces}, the longest {longest.length.show(1)}, longest spool {spool.show(1, at_most=True)}"
     return Finding(
         "cut-length",
         group.name,
@@ -129,7 +129,7 @@ def _spare(group: CutGroup, plan: CutPlan) -> Finding:
             "cut-spare",
             group.name,
             Outcome.THIN,
-            f"{count} {'spool' if count == 1 else 'spools'} of {group.name}: {worst.left.show(1)} left of {worst.offer.id}, tolerance of its lengths {worst.needed.show(1)}",
+            f"{count} {'spool' if count == 1 else 'spools'} of {group.name}: {worst.left.show(1)} left of {worst.offer.id}, tolerance of its lengths {worst.needed.show(1, at_most=False)}",
             value=worst.left,
             limit=worst.needed,
             at_most=False,

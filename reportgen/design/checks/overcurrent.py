@@ -70,7 +70,7 @@ def _behind_asked(item: StringProtection) -> Finding:
     assert isinstance(item.fed_back, Quantity) and isinstance(wire.ampacity, Quantity)
     headline = (
         f"string {name} has no fuse, and a fault in it is fed by {item.fed_back.show(2)}; the wire behind the modules of "
-        f"{wire.array} carries {'at least ' if wire.proves else ''}{wire.ampacity.show(2)} by the table that is held"
+        f"{wire.array} carries {'at least ' if wire.proves else ''}{wire.ampacity.show(2, at_most=True)} by the table that is held"
     )
     question = f"Does {wire.size} behind the modules of {wire.array} carry {item.fed_back.show(2)} by the table for free air? If it does not, string {name} needs a fuse."
     return Finding("string-fuse", name, Outcome.ASK, headline, value=item.fed_back, question=question)
@@ -111,7 +111,7 @@ def _lacking(facts: Facts, item: StringProtection) -> Finding:
     others = f"{' and '.join(item.beside)} and " if item.beside else ""
     headline = (
         f"string {name} has no fuse, and a fault in it is fed by {least}{fed.show(2)} from {others}"
-        f"{item.inverter}, more than the {limit.show(2)} that {what}"
+        f"{item.inverter}, more than the {limit.show(2, at_most=True)} that {what}"
     )
     made = compare("string-fuse", name, fed, limit, Words("", ""), 0.0)
     switches = [
@@ -187,7 +187,11 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
     for item, device in _devices(facts):
         limit = item.conductor_limit
         assert limit is not None
-        carried = f", which carries {item.ampacity.show(2)}" if isinstance(item.ampacity, Quantity) else ""
+        carried = (
+            f", which carries {item.ampacity.show(2, at_most=True)}"
+            if isinstance(item.ampacity, Quantity)
+            else ""
+        )
         made = compare(
             "device-conductor",
             item.string.id,
@@ -219,7 +223,9 @@ def protects_the_array_wire(facts: Facts) -> Iterator[Finding]:
         wire, name = item.behind, item.string.id
         least = "at least " if wire.proves else ""
         carried = (
-            f", which carries {least}{wire.ampacity.show(2)}" if isinstance(wire.ampacity, Quantity) else ""
+            f", which carries {least}{wire.ampacity.show(2, at_most=True)}"
+            if isinstance(wire.ampacity, Quantity)
+            else ""
         )
         made = compare(
             code,

@@ -33,7 +33,7 @@ def _judged(facts: Facts, name: str, strings: Sequence[StringDesign]) -> Finding
     limit = ordinary_bonding_up_to(facts.rulebook)
     # A leg of a floating array stands at the whole voltage to ground as soon as the other one has a fault.
     volts = highest((string.governing for string in strings), f"a string in {name}")
-    told = f"bonding of metal raceway {name} above {limit.show(0)} to ground"
+    told = f"bonding of metal raceway {name} above {limit.show(0, at_most=True)} to ground"
     if isinstance(volts, Missing):
         return unknown(CODE, name, f"{told} is not judged", [volts])
     reached = f"its circuits come to {volts.show(1)}"
@@ -53,7 +53,7 @@ def _judged(facts: Facts, name: str, strings: Sequence[StringDesign]) -> Finding
         f"{told}: {reached}; how its fittings and knockouts are bonded is not part of the folder",
         value=volts,
         cure="use fittings made for it, bonding bushings with jumpers or threaded hubs, and show them to the inspector",
-        question=f"Are the fittings and knockouts of raceway {name} bonded for more than {limit.show(0)} to ground?",
+        question=f"Are the fittings and knockouts of raceway {name} bonded for more than {limit.show(0, at_most=True)} to ground?",
     )
 
 

@@ -107,7 +107,7 @@ def guarding(facts: Facts) -> Iterator[Finding]:
             else:
                 yield unknown(code, key, f"whether {wiring} is guarded is not judged", [item.highest])
         elif item.highest.value <= limit.value:
-            headline = f"{wiring} reaches {item.highest.show(1)}, not above {limit.show(0)}"
+            headline = f"{wiring} reaches {item.highest.show(1)}, not above {limit.show(0, at_most=True)}"
             yield Finding(code, key, Outcome.MEETS, headline)
         else:
             yield _guarded(facts, item, f"{wiring}, up to {item.highest.show(1)},")

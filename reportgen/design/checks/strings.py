@@ -173,7 +173,9 @@ def _break_even(string: StringDesign, limit: Known) -> str:
         return ""
     turn = temperature_at(string.count, module.open_circuit_voltage, module.voltage_coefficient, limit)
     # Colder than any place on earth is no news to anyone.
-    return f"reaches {limit.show()} at {both(turn, 1)}" if turn.value > COLDEST_ON_EARTH_C else ""
+    return (
+        f"reaches {limit.show()} at {both(turn, 1, at_most=False)}" if turn.value > COLDEST_ON_EARTH_C else ""
+    )
 
 
 @dataclass(frozen=True, slots=True)

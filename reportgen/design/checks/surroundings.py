@@ -55,13 +55,13 @@ def _cover(item: CoverDesign) -> Finding:
     if len(item.places) > 1 and least.value <= item.actual.value < needed.value:
         missing = Missing(f"surface of {subject}, or traffic of its raceway", item.segment.span)
         headline = f"cover of {subject} {both(item.actual, 1)} is enough in some places and not in others"
-        notes = tuple(f"{place_words(row)}: {both(limit, 0)}" for row, limit in item.places)
+        notes = tuple(f"{place_words(row)}: {both(limit, 0, at_most=False)}" for row, limit in item.places)
         return replace(unknown("raceway-cover", subject, headline, [missing]), notes=notes)
     trench = item.trench
     cure = (
         "lay it deeper"
         if isinstance(trench, Missing)
-        else f"lay it in a trench of at least {both(trench, 1)}"
+        else f"lay it in a trench of at least {both(trench, 1, at_most=False)}"
     )
     return compare(
         "raceway-cover",
@@ -87,7 +87,8 @@ def _with_voltage(item: CoverDesign, made: Finding) -> Finding:
     if item.voltage.value <= item.voltage_limit.value:
         return made
     beyond = Missing(
-        f"cover for more than {item.voltage_limit.show(0)}, from the authority", item.segment.span
+        f"cover for more than {item.voltage_limit.show(0, at_most=True)}, from the authority",
+        item.segment.span,
     )
     return unknown("raceway-cover", made.subject, f"{made.subject} holds {item.voltage.show(0)}", [beyond])
 
@@ -216,7 +217,7 @@ def supports(facts: Facts) -> Iterator[Finding]:
             Missing(f"support_spacing and first_support of {item.id}", item.segment.span) for item in items
         ]
         needed = tuple(
-            f"{item.id}: at most {both(item.spacing, 1)} apart, the first within {both(item.first, 1)}"
+            f"{item.id}: at most {both(item.spacing, 1, at_most=True)} apart, the first within {both(item.first, 1, at_most=True)}"
             for item in items
             if isinstance(item.spacing, Quantity) and isinstance(item.first, Quantity)
         )
@@ -241,7 +242,7 @@ def _straight_run(item: SupportDesign, made: Finding) -> Finding:
     return replace(
         made,
         outcome=Outcome.ASK,
-        question=f"Is {item.id} a straight run with threaded couplings, so that {both(item.straight, 0)} are permitted?",
+        question=f"Is {item.id} a straight run with threaded couplings, so that {both(item.straight, 0, at_most=True)} are permitted?",
     )
 
 
@@ -321,14 +322,16 @@ def _movement(facts: Facts, item: MovementDesign) -> Finding:
         return unknown(code, subject, f"movement of {where} is not known", [item.change], part=item.part)
     told = f"{where} changes by {both(item.change, 2)} over {both(item.length, 1)}"
     notes = (
-        () if isinstance(item.longest, Missing) else (f"a fitting is needed from {both(item.longest, 1)} on",)
+        ()
+        if isinstance(item.longest, Missing)
+        else (f"a fitting is needed from {both(item.longest, 1, at_most=True)} on",)
     )
     if not fitting_needed(item.change, item.trigger):
         made = Finding(
             code,
             subject,
             Outcome.MEETS,
-            f"{told}, less than {both(item.trigger, 2)}: no fitting needed",
+            f"{told}, less than {both(item.trigger, 2, at_most=True)}: no fitting needed",
             item.part,
         )
         return replace(made, value=item.change, limit=item.trigger, notes=notes)
@@ -360,5 +363,5 @@ def _movement(facts: Facts, item: MovementDesign) -> Finding:
         )
     missing = Missing(f"{key} of {where}", facts.graph.segments[first][1].span)
     sure = "" if item.sure else " at most"
-    headline = f"{where} changes by {both(item.change, 2)}{sure}, from {both(item.trigger, 2)} on a fitting is needed"
+    headline = f"{where} changes by {both(item.change, 2)}{sure}, from {both(item.trigger, 2, at_most=True)} on a fitting is needed"
     return replace(unknown(code, subject, headline, [missing], part=item.part), notes=notes)
