@@ -86,8 +86,9 @@ def _on(way: Placing, array: str) -> str:
 def _notes(design: StringingDesign) -> Iterator[str]:
     if design.ways:
         yield (
-            "ranked by: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe (and so"
-            " least wire and loss), few spares, more room; inputs that take the same may be exchanged"
+            "ranked by: room to the voltage limit as the policy asks, strings alike (or a module apart), few conductors in the pipe"
+            " (and so least wire and loss), few spares, more room; unlike strings stand on separate inputs and lose nothing by being"
+            " unlike, but cannot be measured against each other; inputs that take the same may be exchanged"
         )
     for assumed in design.assumptions:
         yield f"assumed: {assumed.reason}"

@@ -21,6 +21,8 @@ LOOKED_AT = 12
 _ABREAST = 2
 #: Share of an array that may be left over; the page says so. [%]
 MOST_SPARES = Quantity(5.0, "%", None, "modules of an array that may be left over")
+#: Modules by which strings of a cut are apart and count as unlike; one apart still stands before them.
+_UNLIKE = 2
 _CEILINGS = ("cold-voltage-module", "cold-voltage-place", "cold-voltage-wire", "cold-voltage-switch")
 
 
@@ -39,7 +41,7 @@ class RankedCut:
     wire_m : float or None
         Conductor for all strings, out and back, each as long as those of the array today on average. [m]
     loss_w : float or None
-        Loss in it at standard conditions with the wire of today. [W]
+        Loss in it at standard conditions with the wire of today, as warm as it is. [W]
     year : CutYear or None
         What it yields in a year; None where no year is at hand.
     """
@@ -204,20 +206,23 @@ def choice_of(
     return ArrayChoice(array, modules, tuple(made[:LOOKED_AT]), out)
 
 
-def _order(item: RankedCut) -> tuple[bool, bool, int, int, float, float]:
-    """Order of the page: enough room, strings alike, few conductors, few spares, many kWh, much room."""
+def _order(item: RankedCut) -> tuple[bool, int, int, int, float, float]:
+    """Order of the page: enough room, strings alike or nearly, few conductors, few spares, many kWh, much room."""
     # Of one array as many strings and spares yield the same, but for rows that lose light.
     kwh = item.year.kwh if item.year is not None and item.year.order else 0.0
-    return item.thin, not item.cut.alike, item.cut.strings, item.cut.spares, -kwh, -item.margin
+    return item.thin, min(item.cut.apart, _UNLIKE), item.cut.strings, item.cut.spares, -kwh, -item.margin
 
 
 def _run(
     strings: list[StringDesign], wired: Mapping[str, list[CircuitDesign]]
 ) -> tuple[float | None, float | None]:
-    """Length one way [m] and resistance out and back [Ω] of one string of the array today, on average."""
+    """Length one way [m] and resistance out and back [Ω] of one string of the array today, on average.
+
+    The resistance is that of the conductor schedule, at the temperature that the conductors settle at.
+    """
     circuits = [circuit for string in strings for circuit in wired[string.id]]
     lengths = [c.length.to("m").value for c in circuits if isinstance(c.length, Quantity)]
-    ohms = [c.resistance.value for c in circuits if isinstance(c.resistance, Quantity)]
+    ohms = [c.loop.value for c in circuits if isinstance(c.loop, Quantity)]
     whole = bool(circuits) and len(lengths) == len(ohms) == len(circuits)
     return (sum(lengths) / len(lengths), sum(ohms) / len(ohms)) if whole else (None, None)
 

@@ -220,7 +220,8 @@ def _settings(
         return
     for celsius in SETTINGS:
         try:
-            opening = physics.opening(travel, hottest, swing, Quantity(float(celsius), "degC").to("degF"))
+            now = Quantity(float(celsius), "degC", None, "pipe while it is put in").to("degF")
+            opening = physics.opening(travel, hottest, swing, now)
         except ValueError:
             continue
         yield celsius, opening

@@ -6,7 +6,7 @@ the ampacity of all of them, and a full pipe may be impossible to pull.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -53,13 +53,26 @@ class PipeOption:
 
 @dataclass(frozen=True, slots=True)
 class RacewayOption:
-    """The same for a whole raceway: its tightest stretch decides."""
+    """The same for a whole raceway: its tightest stretch decides.
+
+    Attributes
+    ----------
+    largest : str or Missing
+        Largest size in which all makes of its strings are to be had and that every stretch holds; empty where none does.
+    largest_in : str
+        Stretch that does not hold the next size; empty where there is none to be had.
+    further : int or Missing
+        Further strings from end to end, each of the thickest pair that runs in the raceway. [-]
+    pair : str
+        Make and size of that pair.
+    """
 
     raceway: str
     largest: str | Missing
     largest_in: str
     further: int | Missing
     further_in: str
+    pair: str
 
 
 def pipe_options(
@@ -70,42 +83,103 @@ def pipe_options(
     return tuple(_option(graph, rulebook, stretch, offers) for stretch in stretches if stretch.conductors)
 
 
-def raceway_options(options: Sequence[PipeOption]) -> tuple[RacewayOption, ...]:
-    """Options of every raceway: the least of its stretches with strings; missing where one of them is missing."""
-    found = []
-    for raceway in dict.fromkeys(option.stretch.id.raceway for option in options):
-        of_it = [option for option in options if option.stretch.id.raceway == raceway and option.pair]
-        if not of_it:
-            continue
-        largest = min(of_it, key=_rank)
-        further = min(of_it, key=lambda option: option.further if isinstance(option.further, int) else -1)
-        found.append(
-            RacewayOption(
-                raceway,
-                largest.largest,
-                largest.stretch.id.segment,
-                further.further,
-                further.stretch.id.segment,
-            )
-        )
-    return tuple(found)
+def raceway_options(
+    graph: Graph, rulebook: Rulebook, options: Sequence[PipeOption]
+) -> tuple[RacewayOption, ...]:
+    """Options of every raceway by its stretches with strings; missing where one of them is missing.
+
+    One wire runs from end to end: a size has to be had in the makes of all stretches, and a further string is the same
+    in each of them. Of stretches that come to the same the fullest one decides.
+    """
+    of: dict[str, list[PipeOption]] = defaultdict(list)
+    for option in options:
+        if option.pair:
+            of[option.stretch.id.raceway].append(option)
+    return tuple(_end_to_end(graph, rulebook, raceway, found) for raceway, found in of.items())
 
 
-def _rank(option: PipeOption) -> float:
-    """Order of the largest sizes, what is missing first and what does not fit at all next."""
-    if isinstance(option.largest, Missing):
-        return -1e6
-    return size_index(option.largest) if option.largest else -1e3
+def _end_to_end(graph: Graph, rulebook: Rulebook, raceway: str, found: Sequence[PipeOption]) -> RacewayOption:
+    for option in found:
+        for missing in (option.largest, option.further):
+            if isinstance(missing, Missing):
+                place = option.stretch.id.segment
+                return RacewayOption(raceway, missing, place, missing, place, option.pair)
+    several = [_Filling.of(graph, rulebook, option.stretch) for option in found]
+    makes = tuple(dict.fromkeys(cable for one in several for cable, _ in one.strings))
+    offered = sizes_on_offer(graph, rulebook, makes)
+    largest, largest_in = "", ""
+    for size in offered:
+        fullest = max(several, key=lambda one: one.taken(one.with_size(size)))
+        if not fitting.fits(fullest.with_size(size), fullest.bore, fullest.shares):
+            largest_in = largest_in or fullest.segment
+        else:
+            largest, largest_in = size, ""
+    pair = max(
+        (kind for one in several for kind in one.strings), key=lambda kind: _area(graph, rulebook, kind)
+    )
+    string = (2, Quantity(_area(graph, rulebook, pair), "in2"))
+    further = min(fitting.most_strings(one.bore, one.shares, [string], one.now) for one in several)
+    more = (string[0] * (further + 1), string[1])
+    decides = max(several, key=lambda one: one.taken([*one.now, more]))
+    return RacewayOption(raceway, largest, largest_in, further, decides.segment, " ".join(pair))
 
 
-def _option(
-    graph: Graph, rulebook: Rulebook, stretch: StretchDesign, offers: dict[tuple[str, ...], list[str]]
-) -> PipeOption:
+@dataclass(frozen=True, slots=True)
+class _Filling:
+    """What is in a stretch, its areas being known: strings by make and size, all else, and the area for them."""
+
+    graph: Graph
+    rulebook: Rulebook
+    segment: str
+    bore: Quantity
+    shares: FillShares
+    strings: Kinds
+    others: Kinds
+
+    @classmethod
+    def of(cls, graph: Graph, rulebook: Rulebook, stretch: StretchDesign) -> _Filling:
+        assert isinstance(stretch.bore, Quantity)
+        strings, others = _kinds(graph, stretch)
+        shares = fill_shares(graph, rulebook, stretch.id)
+        return cls(graph, rulebook, stretch.id.segment, stretch.bore, shares, strings, others)
+
+    @property
+    def now(self) -> list[tuple[int, Quantity]]:
+        """Groups of conductors as they are."""
+        return self._groups(Counter(self.strings) + Counter(self.others))
+
+    def with_size(self, size: str) -> list[tuple[int, Quantity]]:
+        """Groups of conductors with every string in one size, each in its own make."""
+        kinds: Counter[tuple[str, str]] = Counter(self.others)
+        for (cable, _), count in self.strings.items():
+            kinds[cable, size] += count
+        return self._groups(kinds)
+
+    def _groups(self, kinds: Kinds) -> list[tuple[int, Quantity]]:
+        groups = area_groups(self.graph, self.rulebook, kinds.items())
+        assert not isinstance(groups, Missing)
+        return groups
+
+    def taken(self, groups: Sequence[tuple[int, Quantity]]) -> float:
+        """Share that groups of conductors take of the area that they may [-]."""
+        share = self.shares.of(sum(count for count, _ in groups))
+        return occupied_area(groups).value / fitting.allowed_area(self.bore, share).value
+
+
+def _kinds(graph: Graph, stretch: StretchDesign) -> tuple[Counter[tuple[str, str]], Counter[tuple[str, str]]]:
+    """Conductors of strings in a stretch by make and size, and all others."""
     circuits = graph.project.circuits
     strings: Counter[tuple[str, str]] = Counter()
     others: Counter[tuple[str, str]] = Counter()
     for wire in stretch.conductors:
         (strings if circuits[wire.circuit].kind == "string" else others)[wire.cable, wire.size] += 1
+    return strings, others
+
+
+def _option(
+    graph: Graph, rulebook: Rulebook, stretch: StretchDesign, offers: dict[tuple[str, ...], list[str]]
+) -> PipeOption:
+    strings, others = _kinds(graph, stretch)
     groups = area_groups(graph, rulebook, [*strings.items(), *others.items()])
     beside = area_groups(graph, rulebook, others.items())
     shares = fill_shares(graph, rulebook, stretch.id)

@@ -71,7 +71,7 @@ class StringingDesign:
 
 _WIRE = Assumed(
     "stringing.wire",
-    "wire of each string in a way that is not built: as long and thick as that of the array's strings today on average, and losing as much in the year",
+    "wire of each string in a way that is not built: as long, thick and warm as that of the array's strings today on average, and losing as much in the year",
     "our own simplification",
 )
 _MODULES = Assumed(

@@ -12,7 +12,7 @@ from reportgen.engineering.pulling import Pull, pull
 from reportgen.working.quantity import Number, Quantity, quantity, work
 
 #: Parts into which a straight is divided in the search for a further pull point.
-_PARTS = 20
+PARTS = 20
 #: Share by which two ends may differ and still count as alike: rounding of a computer alone.
 _ALIKE = 1e-9
 End = Literal["start", "end", "either"]
@@ -146,7 +146,7 @@ def further_pull_point(
     """Best place for a further pull point: between two elements or in a straight; None in a run of one bend.
 
     Both runs that it makes are fed from their better end, or with ``one_way`` both in the direction of the run. The best place leaves the least of the governing limit
-    taken, or the least tension where no limit is stated; a straight is tried at every twentieth of its length.
+    taken, or the least tension where no limit is stated; a straight is tried at the ends of :data:`PARTS` equal parts.
 
     Examples
     --------
@@ -190,8 +190,8 @@ def _cuts(run: Sequence[Element]) -> list[tuple[list[Element], list[Element]]]:
     for index, element in enumerate(run):
         before, behind = list(run[:index]), list(run[index + 1 :])
         if isinstance(element, Straight) and element.run.value > 0:
-            for part in range(1, _PARTS):
-                one, two = _part(element, part / _PARTS), _part(element, 1 - part / _PARTS)
+            for part in range(1, PARTS):
+                one, two = _part(element, part / PARTS), _part(element, 1 - part / PARTS)
                 found.append(([*before, one], [two, *behind]))
         if behind:
             found.append(([*before, element], behind))

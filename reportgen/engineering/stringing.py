@@ -29,6 +29,11 @@ class Cut:
         """Whether all strings have one length."""
         return len(self.lengths) == 1
 
+    @property
+    def apart(self) -> int:
+        """Modules by which its longest string is longer than its shortest [-]."""
+        return self.lengths[0][0] - self.lengths[-1][0]
+
 
 @dataclass(frozen=True, slots=True)
 class Slot:
@@ -53,7 +58,9 @@ class Placing:
 
 
 def cuts(modules: int, lengths: Collection[int], most_spares: int) -> tuple[Cut, ...]:
-    """Ways to divide modules into strings of the lengths allowed: all alike, or with one or two shorter ones.
+    """Ways to divide modules into strings of the lengths allowed: all alike, as even as can be, or with one or two shorter ones.
+
+    As even as can be are strings of two lengths a module apart that leave none over, whatever their number.
 
     Parameters
     ----------
@@ -67,7 +74,7 @@ def cuts(modules: int, lengths: Collection[int], most_spares: int) -> tuple[Cut,
     Examples
     --------
     >>> [cut.lengths for cut in cuts(56, {7, 11, 12}, 2)]
-    [((11, 5),), ((7, 8),)]
+    [((11, 5),), ((7, 8),), ((12, 1), (11, 4))]
     """
     found: dict[Cut, None] = {}
     allowed = sorted(set(lengths), reverse=True)
@@ -81,6 +88,10 @@ def cuts(modules: int, lengths: Collection[int], most_spares: int) -> tuple[Cut,
                 short, over = divmod(rest, parts)
                 if fewer > 0 and not over and short in allowed and short < length:
                     found[Cut(((length, fewer), (short, parts)), 0)] = None
+    for strings in range(1, modules // allowed[-1] + 1 if allowed else 1):
+        short, longer = divmod(modules, strings)
+        if longer and {short, short + 1} <= set(allowed):
+            found[Cut(((short + 1, longer), (short, strings - longer)), 0)] = None
     return tuple(found)
 
 

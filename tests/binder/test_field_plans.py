@@ -34,6 +34,11 @@ def chapter(pages, name: str):
     return next(one for one in pages.chapters if one.id == name)
 
 
+def test_the_places_that_a_further_pull_point_is_looked_for_at_are_told(pages) -> None:
+    told = " ".join(str(getattr(item, "text", "")) for item in chapter(pages, "pull-plan").elements)
+    assert "at each 5 % of a straight" in told
+
+
 def test_each_printed_tension_follows_from_the_row_above(pages) -> None:
     by_section = {row["section"]: row for row in rows(pages, "pulls")}
     before: dict[tuple[str, str], float] = {}

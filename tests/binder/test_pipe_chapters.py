@@ -69,6 +69,30 @@ def test_setting_of_a_fitting_by_the_printed_row(desk) -> None:
     assert float(row["at_20 [mm]"]) == pytest.approx(opening, rel=1e-4)
 
 
+def test_swing_and_settings_of_a_fitting_are_worked_as_printed(desk) -> None:
+    """Every printed line with its numbers put in comes to its result, the hottest pipe and the swing included."""
+    steps = [
+        step
+        for view in desk.elements
+        if isinstance(view, WorkingView) and "riser-press" in view.subject
+        for step in view.steps
+    ]
+    shown: dict[str, list[tuple[float, str]]] = {}
+    for step in steps:
+        numbers = step.numbers.replace("−", "-").replace("×", "*").replace("°F", "")
+        value, unit = step.results[0].replace("−", "-").split(" ", 1)
+        assert eval(numbers) == pytest.approx(float(value), rel=2e-5), step.name
+        shown.setdefault(step.name, []).append((float(value), unit))
+    # 42 °C and 30 °F of sun are 137.6 °F, 145.2 °F above −22 °C.
+    assert shown["hottest pipe"] == [(137.6, "°F")]
+    assert shown["swing of temperature"] == [(145.2, "°F difference")]
+    inches = [value for value, _ in shown["opening of the fitting when it is put in"]]
+    row = rows(desk, "expansion")["R1/riser-press, at most"]
+    assert [value * 25.4 for value in inches] == pytest.approx(
+        [float(cell) for key, cell in row.items() if key.startswith("at_")], rel=1e-5
+    )
+
+
 def test_volume_of_a_printed_row(desk) -> None:
     # Loops count twice: 4 · 2 · 3.0 + 6 · 2 · 2.5 + 2.5 = 56.5 in³, and 3.0 in³ for clamps that nobody denied.
     row = rows(desk, "boxes")["PB-1"]

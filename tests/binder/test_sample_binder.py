@@ -191,4 +191,4 @@ def test_what_ways_not_built_rest_on_stands_among_the_assumptions(built, html) -
     shown = " ".join(Page(html).shown)
     for key in ("stringing.wire", "stringing.modules"):
         assert assumed[key] in shown
-    assert "wire of each string as long and thick as that of the array" in shown
+    assert "wire of each string as long, thick and warm as that of the array" in shown

@@ -18,7 +18,7 @@ def options_of(files) -> tuple[tuple[PipeOption, ...], tuple[RacewayOption, ...]
     project = load_project(files)
     facts = assemble(project, load(str(project.project.rulebook)), "options").facts
     found = pipe_options(facts.graph, facts.rulebook, facts.stretches)
-    return found, raceway_options(found)
+    return found, raceway_options(facts.graph, facts.rulebook, found)
 
 
 ORCHARD = """t: {kind: PVC-40, size: 1-1/4, length: 222 ft, place: underground}
@@ -47,6 +47,54 @@ def test_the_tightest_stretch_decides_for_the_raceway() -> None:
     # 0.6363 in² of 8 AWG and the ground: within 40 % of 1.986 in², not of 1.237 in².
     _, whole = options_of(folder(ORCHARD.replace("1-1/4", "1-1/2", 1), strings=8, ground="6 AWG"))
     assert (whole[0].largest, whole[0].largest_in) == ("10 AWG", "r")
+
+
+def test_of_two_stretches_that_take_one_size_the_fuller_one_decides() -> None:
+    """8 AWG, 0.6222 in² with the ground, is too much for both; of 1.237 in² it takes more than of 1.453 in²."""
+    _, (only,) = options_of(folder(ORCHARD, strings=8, ground="8 AWG"))
+    assert (only.largest, only.largest_in) == ("10 AWG", "r")
+
+
+def test_a_wire_from_end_to_end_is_to_be_had_in_the_make_of_every_stretch() -> None:
+    """Two strings in each stretch: of the one's make 8 AWG is the largest there is, the other's does not come in it."""
+    makes = "\n".join(
+        f"  {name}: {{markings: [PV wire], voltage: 600 V, sizes: [{sizes}]}}"
+        for name, sizes in (
+            ("ONE", "{size: 10 AWG, diameter: 6 mm}, {size: 8 AWG, diameter: 7 mm}"),
+            ("TWO", "{size: 10 AWG, diameter: 6 mm}, {size: 6 AWG, diameter: 8 mm}"),
+        )
+    )
+    circuits = "\n".join(
+        f"  C{n}: {{string: S{n}, cable: {cable}, size: 10 AWG, path: [R1/{part}], tails: {{start: 1 m, end: 1 m}}}}"
+        for n, cable, part in ((1, "ONE", "t"), (2, "TWO", "r"))
+    )
+    files = folder(ORCHARD, strings=2, ground=None, circuits=circuits, more=f"cables:\n{makes}")
+    text = files["all.yaml"].decode()
+    head, _, tail = text.rpartition("cables:\n")
+    each, whole = options_of({"all.yaml": head.encode(), "makes.yaml": b"cables:\n" + tail.encode()})
+    assert [option.largest for option in each] == ["8 AWG", "6 AWG"]
+    assert (whole[0].largest, whole[0].largest_in) == ("10 AWG", "")
+
+
+def test_a_further_string_is_the_same_in_every_stretch() -> None:
+    """One string in 10 AWG through the trench, one in 6 AWG through the riser: a further one of 6 AWG passes both.
+
+    Trench: 0.5812 in² less 2 · 0.0211; a pair of 6 AWG takes 0.1014 in²: five, while of 10 AWG twelve would go in.
+    Riser: 0.4948 in² less 2 · 0.0507: three.
+    """
+    circuits = "\n".join(
+        f"  C{n}: {{string: S{n}, cable: WIRE, size: {size}, path: [R1/{part}], tails: {{start: 1 m, end: 1 m}}}}"
+        for n, size, part in ((1, "10 AWG", "t"), (2, "6 AWG", "r"))
+    )
+    each, (only,) = options_of(folder(ORCHARD, strings=2, ground=None, circuits=circuits))
+    assert [option.further for option in each] == [12, 3]
+    assert (only.further, only.further_in, only.pair) == (3, "r", "WIRE 6 AWG")
+    each, (only,) = options_of(
+        folder(ORCHARD.replace("1-1/4", "3/4", 1), strings=2, ground=None, circuits=circuits)
+    )
+    # 40 % of 0.508 in² are 0.2032 in²; less 0.0422: one pair of 6 AWG, and three of 10 AWG as the riser takes of 6 AWG.
+    assert [option.further for option in each] == [3, 3]
+    assert (only.further, only.further_in) == (1, "t")
 
 
 def test_the_ground_stays_in_the_pipe_beside_the_larger_wire() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.series_limits import series_limits
 from reportgen.design.findings import Outcome
 from reportgen.design.missing import Missing
 from reportgen.design.series_limits import design_series_limits
@@ -63,6 +65,22 @@ def test_the_policy_chooses_and_all_methods_are_told(design, policy, outcome, va
     told = " ".join(found.notes)
     # 449.9 · 1.18 = 530.9 V by the table at −17 °C, · 1.14 = 512.9 V at −10 °C.
     assert all(number in told for number in ("504.7 V", "495.6 V", "512.9 V", "530.9 V"))
+
+
+@pytest.mark.parametrize(("limit", "told"), [("500 V", False), ("1500 V", True)])
+def test_a_limit_that_is_never_reached_says_down_to_where_it_was_looked(design, limit, told) -> None:
+    made = design(
+        {
+            "coast.yaml": coast()["coast.yaml"].replace(
+                b"maximum_dc_voltage: 500 V", f"maximum_dc_voltage: {limit}".encode()
+            )
+        }
+    )
+    (table,) = series_limits(Desk(made, {}))
+    cells = " ".join(row.cells[-1].text for row in table.rows if row.cells[1].text.startswith("inverter"))
+    # 11 · 40.9 · (1 + 0.0029 · (25 − T)) = 1500 V at −780 °C.
+    assert ("never" in cells) is told
+    assert any("not above −90 °C (−130 °F)" in note for note in table.notes)
 
 
 def test_ten_modules_meet_by_either_policy(design) -> None:

@@ -57,6 +57,36 @@ def test_five_of_eleven_and_a_spare_come_before_eight_of_seven(pasture) -> None:
     assert dict(array.out)["4 × 12"] == "leaves 8 modules over, more than 2"
 
 
+@pytest.mark.parametrize(
+    ("count", "even", "behind"),
+    [(28, "1 × 10 + 2 × 9", "2 × 10 + 1 × 8"), (46, "1 × 10 + 4 × 9", "3 × 12 + 1 × 10")],
+)
+def test_unlike_strings_on_separate_inputs_are_offered_and_rank_by_how_even_they_are(
+    pasture, count, even, behind
+) -> None:
+    made = pasture(PASTURE.replace("count: 56", f"count: {count}")).stringing
+    (array,) = made.arrays
+    ranks = [words_of(item.cut) for item in array.ranked]
+    # Like strings with a module over, then those a module apart, then the others.
+    assert (
+        max(k for k, item in enumerate(array.ranked) if item.cut.alike)
+        < ranks.index(even)
+        < ranks.index(behind)
+    )
+    way = next(way for way in made.ways if words_of(array.ranked[way.chosen["P"]].cut) == even)
+    assert sum(length * many for _, length, _, many in way.strings) == count
+    places = [place for _, _, place, _ in way.strings]
+    assert len(set(places)) == len(places)
+
+
+def test_loss_is_worked_out_with_the_resistance_of_the_conductor_schedule(sample, design) -> None:
+    made = design(sample)
+    (roof,) = (choice for choice in made.stringing.arrays if choice.array == "ROOF")
+    (wired,) = (item for item in made.facts.circuits if item.id == "PV-R1S")
+    as_built = next(item for item in roof.ranked if words_of(item.cut) == "1 × 9 + 1 spare")
+    assert as_built.loss_w == pytest.approx(wired.loss.value)
+
+
 def test_ceiling_of_the_wire_counts_too(pasture) -> None:
     made = pasture(PASTURE.replace("voltage: 600 V}}", "voltage: 500 V}}")).stringing
     assert max(n for item in made.arrays[0].ranked for n, _ in item.cut.lengths) == 10

@@ -68,7 +68,7 @@ def test_another_limit_is_searched_again(searched: list[object]) -> None:
     before = replace(design(), cache=store).stringing
     searched.clear()
     stringing._ways.cache_clear()
-    other = design(edit=("equipment.yaml", "maximum_dc_voltage: 600 V", "maximum_dc_voltage: 555 V"))
+    other = design(edit=("equipment.yaml", "[THWN-2]\n    voltage: 600 V", "[THWN-2]\n    voltage: 500 V"))
     after = replace(other, cache=store).stringing
     assert searched
     assert after.ways != before.ways

@@ -31,6 +31,24 @@ def test_alike_cuts_are_complete_by_hand() -> None:
     assert alike == {(11, 5): 1, (9, 6): 2, (8, 7): 0, (7, 8): 0}
 
 
+@pytest.mark.parametrize(
+    ("modules", "lengths", "even"),
+    [(28, (9, 10), ((10, 1), (9, 2))), (46, (9, 10), ((10, 1), (9, 4))), (88, (12, 13), ((13, 4), (12, 3)))],
+)
+def test_strings_a_module_apart_use_every_module(modules, lengths, even) -> None:
+    """10 + 9 + 9; 10 + 4 · 9; 4 · 13 + 3 · 12: none over, whatever the number of shorter strings."""
+    assert Cut(even, 0) in cuts(modules, lengths, 0)
+
+
+@given(st.integers(1, 120), st.integers(2, 14))
+def test_an_even_cut_is_found_wherever_there_is_one(modules, short) -> None:
+    found = {cut.lengths for cut in cuts(modules, {short, short + 1}, 0)}
+    for longer in range(1, modules // (short + 1) + 1):
+        rest, over = divmod(modules - longer * (short + 1), short)
+        if rest and not over:
+            assert ((short + 1, longer), (short, rest)) in found
+
+
 def test_placing_holds_inputs_lengths_and_power() -> None:
     ranked = {"G": [Cut(((10, 4),), 0), Cut(((5, 8),), 0)]}
     found = place(ranked, slots(2), {"G": 400.0}, {})

@@ -56,18 +56,20 @@ def options(desk: Desk) -> tuple[Schedule, Schedule]:
             {
                 "raceway": option.raceway,
                 "largest": _or_none(option.largest),
-                "largest_in": option.largest_in,
+                "largest_in": option.largest_in or "no larger one to be had",
                 "further": _or_none(option.further),
+                "pair": option.pair,
                 "further_in": option.further_in,
             }
         )
-        for option in raceway_options(found)
+        for option in raceway_options(facts.graph, facts.rulebook, found)
     )
     whole_fields = (
         Field("raceway", "Raceway"),
         Field("largest", "Largest string wire", align="right"),
         Field("largest_in", "decided in"),
         Field("further", "Further strings", align="right"),
+        Field("pair", "each a pair of"),
         Field("further_in", "decided in"),
     )
     return per_stretch, Schedule("raceway-options", "What would fit from end to end", whole_fields, whole)

@@ -11,9 +11,11 @@ from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragr
 from reportgen.binder.schedules import UNKNOWN, Field, Line, Marked, Schedule
 from reportgen.design.missing import Known
 from reportgen.design.pull_design import BOTH_ENDS, DRY, FRICTIONS, LUBRICATED, PullDesign
+from reportgen.engineering.pull_advice import PARTS
 from reportgen.engineering.pull_runs import Bend
 from reportgen.engineering.pulling import Pull
 from reportgen.working.quantity import Quantity, quantity
+from reportgen.working.text import fixed
 from reportgen.working.unit_system import UnitSystem
 
 
@@ -44,7 +46,9 @@ def chapter(desk: Desk) -> Chapter | None:
             "A bend without a stated place is taken at whichever end of its stretch pulls harder, in each direction anew; "
             "one without a stated turn lies level, and the climb of its stretch is made by the straights. A slope is even. "
             "In a profile the arrow shows which way is pulled; the tension stands under the pipe at the same places. "
-            "Middle is the mean of the two frictions. No code limits a pull; what is judged are the makers' figures and the user's own."
+            "Middle is the mean of the two frictions. No code limits a pull; what is judged are the makers' figures and the user's own. "
+            f"A further pull point is looked for between straights and bends and at each {fixed(100 / PARTS, 0)} % of a straight: "
+            "the best of these places is named, not the best of all."
         ),
     ]
     steps = [desk.keep(one).table() for one in _steps(plans, units)]

@@ -13,6 +13,7 @@ from reportgen.binder.elements import Caution, Chapter, Element, Heading, Paragr
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.missing import Missing
 from reportgen.design.raceways import fullest_stretches
+from reportgen.working.quantity import quantity
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -70,7 +71,19 @@ def _further_workings(desk: Desk) -> list[Element]:
                 straight.change, "movement", straight.raceway, straight.part, "change", rule="expansion"
             ),
             *desk.working(straight.longest, "movement", straight.raceway, straight.part, "longest"),
+            *desk.working(
+                straight.swing, "movement", straight.raceway, straight.part, "swing", rule="expansion"
+            ),
         ]
+        for celsius, opening in straight.settings:
+            at = quantity(celsius, "degC").to(desk.units.temperature).show(0)
+            made += desk.working(
+                opening.to(desk.units.small),
+                "movement",
+                straight.raceway,
+                straight.part,
+                f"opening with the pipe at {at}",
+            )
     return made
 
 

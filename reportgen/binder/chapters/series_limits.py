@@ -11,6 +11,7 @@ from reportgen.design.checks.strings import COLDEST_ON_EARTH_C
 from reportgen.design.results import MEAN_MINIMUM, PRESCRIBED, RECORD_LOW
 from reportgen.design.series_limits import SeriesLimit, design_series_limits
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import both
 
 _KEYS = {RECORD_LOW: "low", MEAN_MINIMUM: "mean", PRESCRIBED: "prescribed"}
 
@@ -61,9 +62,17 @@ def _schedule(desk: Desk, found: tuple[SeriesLimit, ...]) -> Schedule:
         Field("hot", "Fewest, hot", align="right"),
         Field("reached", "Comes to the limit at a cell temperature of"),
     )
+    never = any(_reached_never(value) for item in found for _, value in item.reached)
     notes = (
         "Strings of one module type at one inverter type share a line, with the strictest limit among them. Table: the factor of the "
         "code for that temperature. The last column goes by the coefficient, for the longest string and for one module more.",
+        *(
+            (
+                f"Never: not above {both(Quantity(COLDEST_ON_EARTH_C, 'degC'), 0)}, which is colder than any place on earth.",
+            )
+            if never
+            else ()
+        ),
     )
     return Schedule("series-limits", "Modules in series by each limit", fields, tuple(lines), notes)
 
@@ -75,6 +84,10 @@ def _number(value: int | None) -> str:
 def _reached(count: int, value: object, unit: str) -> str:
     if not isinstance(value, Quantity):
         return f"{count}: {UNKNOWN}"
-    if value.value <= COLDEST_ON_EARTH_C:
+    if _reached_never(value):
         return f"{count}: never"
     return f"{count}: {value.to(unit).show(1, at_most=False)}"
+
+
+def _reached_never(value: object) -> bool:
+    return isinstance(value, Quantity) and value.value <= COLDEST_ON_EARTH_C

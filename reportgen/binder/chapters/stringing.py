@@ -24,9 +24,10 @@ def stringing(desk: Desk) -> Iterator[Element]:
     yield Heading("Ways to string the modules")
     yield Paragraph(
         "Each array is cut into strings of its own; each input takes strings of one array and one length. Ways are ranked by, in "
-        "turn: room to the voltage limit as the policy asks, strings alike, few conductors in the pipe (and so least wire and loss), few modules over, "
+        "turn: room to the voltage limit as the policy asks, strings alike (or a module apart), few conductors in the pipe (and so least wire and loss), few modules over, "
         "most kWh where rows lose light, more room. "
-        f"At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. Voltages, "
+        f"At most {MOST_SPARES.show()} of an array, or one module, may be left over, and two strings at most share an input. "
+        "Unlike strings stand on separate inputs and lose nothing by being unlike; they rank behind like ones, which can be measured against each other. Voltages, "
         "the hard limit of current, connectors and PV power are held as far as they are stated; prices are not "
         "weighed in the rank. Strings are spread over the inverters by their output; inputs that take the same may be exchanged. A way counts only once it is entered and checked."
     )
@@ -103,8 +104,8 @@ def _ways(design: StringingDesign, length: str) -> Schedule:
     notes = (
         "Year: from the modules as they yield in the simulated year, in the better order where rows lose light, less what the wires lose; "
         "before the inverter, limits of its inputs as today.",
-        "Assumed: wire of each string as long and thick as that of the array's strings today on average, with the mean of their losses in the "
-        "year; every module yields as the array's do on average. Loss at standard conditions.",
+        "Assumed: wire of each string as long, thick and warm as that of the array's strings today on average, with the mean of their losses in "
+        "the year; every module yields as the array's do on average. Loss at standard conditions, as in the conductor schedule.",
     )
     return Schedule("stringing-ways", "Best ways for the whole site", fields, tuple(lines), notes, wide=True)
 
