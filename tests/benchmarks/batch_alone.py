@@ -38,11 +38,14 @@ def runner_of(where: str, build: str, jobs: int) -> Iterator[Runner]:
     if where == "processes":
         yield LocalRunner(build=build)
         return
+    import dask
     from distributed import LocalCluster
 
     from reportgen.service.cluster import ClusterRunner
 
     with (
+        # The library's record of where a worker spends its time grows with each build, and is none of ours.
+        dask.config.set({"distributed.worker.profile.enabled": False}),
         tempfile.TemporaryDirectory() as spill,
         LocalCluster(
             n_workers=jobs, threads_per_worker=1, dashboard_address=None, local_directory=spill
