@@ -251,7 +251,7 @@ class Graph:
     def inside(self) -> str:
         """First thing of the direct-current side that stands on or in a building; empty where nothing is known to."""
         for stretch, (raceway, segment) in self.segments.items():
-            if segment.place in {"indoors", "roof"} and raceway.status != "removed":
+            if segment.place in {"indoors", "roof"} and raceway.status_of(segment) != "removed":
                 return f"stretch {stretch} is {'indoors' if segment.place == 'indoors' else 'on a roof'}"
         for key, array in self.project.arrays.items():
             if array.on_building and array.status != "removed":

@@ -13,14 +13,14 @@ from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.missing import Known, Missing, derive, highest
 from reportgen.design.results import StringDesign
 from reportgen.engineering import cover as physics
-from reportgen.project.layout import RacewaySegment
+from reportgen.project.layout import Raceway, RacewaySegment
 from reportgen.rulebook.book import settled
 from reportgen.rulebook.raceways import RacewayUse
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
 from reportgen.working.quantity import Quantity, work
 
 #: Rules that each kind of raceway has of its own.
-DAMAGE_RULE, USES_RULE = "physical-damage", "raceway-uses"
+DAMAGE_RULE, USES_RULE, PLACE_RULE = "physical-damage", "raceway-uses", "raceway-place"
 #: Row of the cover table for each word of the key `surface`.
 _ROW_OF_SURFACE = {
     "open ground": "other",
@@ -226,16 +226,25 @@ def _sides(graph: Graph, key: SegmentId) -> tuple[tuple[str, SegmentId | None], 
 def _rows(graph: Graph, rulebook: Rulebook, key: SegmentId) -> tuple[str, ...]:
     """Rows of the cover table that the folder leaves open for a stretch."""
     raceway, segment = graph.segments[key]
+    driven = _driven_rows(graph, raceway)
     if segment.surface is not None:
-        return (_ROW_OF_SURFACE[str(segment.surface)],)
-    if raceway.traffic == "driveway":
-        dwelling = graph.project.project.building == "dwelling"
-        return ("dwelling-driveway", "roads-and-parking") if dwelling else ("roads-and-parking",)
-    if raceway.traffic == "road":
-        return ("roads-and-parking",)
+        own = _ROW_OF_SURFACE[str(segment.surface)]
+        # Traffic that no stretch of the raceway lies under may well drive over this one.
+        told = {_ROW_OF_SURFACE.get(str(one.surface)) for one in raceway.segments.values()} & {*_DRIVEN_ON}
+        return tuple(dict.fromkeys((own, *(() if told else driven))))
+    if driven:
+        return driven
     if raceway.traffic == "none":
         return tuple(row for row in rulebook.locations() if row not in _DRIVEN_ON)
     return rulebook.locations()
+
+
+def _driven_rows(graph: Graph, raceway: Raceway) -> tuple[str, ...]:
+    """Rows of the cover table for what is said to drive over a raceway; none where nothing does or nobody says."""
+    if raceway.traffic == "driveway":
+        dwelling = graph.project.project.building == "dwelling"
+        return ("dwelling-driveway", "roads-and-parking") if dwelling else ("roads-and-parking",)
+    return ("roads-and-parking",) if raceway.traffic == "road" else ()
 
 
 def _cover(

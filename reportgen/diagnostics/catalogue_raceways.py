@@ -35,6 +35,14 @@ ENTRIES: tuple[Entry, ...] = (
         "Use rigid plastic or threaded steel conduit underground.",
     ),
     _finding(
+        "raceway-place",
+        "kind of raceway above ground",
+        "raceway-place",
+        "Names kinds of pipe outdoors, on roofs and inside buildings that are not made for such places, or only where marked for it.",
+        "Flexible steel lets the rain in and rusts; soft tubing and buried kinds of plastic turn brittle in the sun and burn inside.",
+        "Use pipe that is listed for the place.",
+    ),
+    _finding(
         "raceway-damage",
         "riser exposed to physical damage",
         "physical-damage",
@@ -89,6 +97,14 @@ ENTRIES: tuple[Entry, ...] = (
         "Counts what passes, is cut or is mounted in a box and compares the volume it needs with that of the box.",
         "Wires that are crammed into a box get nicked, run hot and spring off their terminals.",
         "Use a larger box. State `splices`, `internal_clamps` and `terminal_blocks` of the box where they decide.",
+    ),
+    _finding(
+        "box-wet",
+        "new box in the wet",
+        "box-wet",
+        "Checks that a new box outside a building is listed for wet locations.",
+        "Water in a box finds the splice.",
+        "State `wet_location` of the box and `inside` of the unit, and use a box listed for where it stands.",
     ),
     _finding(
         "box-pull",

@@ -12,6 +12,7 @@ from reportgen.diagnostics.model import Sink, Span
 from reportgen.project.equipment import Switch
 from reportgen.project.model import Project
 from reportgen.project.nodes import Scalar
+from reportgen.project.possible_counts import check_counts
 from reportgen.project.possible_plan import check_plan
 from reportgen.project.possible_ratings import check_ratings
 from reportgen.project.possible_sun import check_sun
@@ -83,6 +84,7 @@ def check_possible(project: Project, sink: Sink) -> None:
     for key, switch in project.switches.items():
         _ordered(switch, f"switch type `{key}`", sink)
         _paired(switch, "joined", f"switch type `{key}`", sink, alone=True)
+    check_counts(project, sink)
     check_ratings(project, sink)
     for unit, pairs in project.jumpers.items():
         _pairs(

@@ -52,6 +52,8 @@ class RacewayUse:
         ``permitted``, ``not`` or ``ask``: in earth without concrete, where subject to physical damage.
     cover : str
         Column of the cover table that holds for it.
+    open, inside : str
+        The same words for above ground outdoors, and for within buildings.
     bend_table, expansion_table : bool
         Whether the radii of field bends, and the table of thermal movement, hold for it.
     """
@@ -59,6 +61,8 @@ class RacewayUse:
     burial: str
     damage: str
     cover: str
+    open: str
+    inside: str
     bend_table: bool
     expansion_table: bool
 
@@ -259,6 +263,8 @@ class RacewayTables(Book):
             row["burial"],
             row["damage"],
             row["cover"],
+            row["open"],
+            row["inside"],
             row["bend_table"] == "yes",
             row["expansion_table"] == "yes",
         )

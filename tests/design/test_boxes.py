@@ -226,7 +226,8 @@ def test_a_box_marked_for_its_conductors_meets(design) -> None:
 )
 def test_the_rule_changes_at_4_awg(design, size, code) -> None:
     made = design(boxed(STATED, size=size, ground=size, sizes=("3", "3")))
-    assert {item.code for item in made.findings if item.code.startswith("box-")} == {code}
+    rules = {item.code for item in made.findings if item.code.startswith("box-")} - {"box-wet"}
+    assert rules == {code}
 
 
 def test_a_box_of_large_and_small_conductors_is_asked_and_not_passed_over(design) -> None:

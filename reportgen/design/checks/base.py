@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from reportgen.design.array_wiring import ArrayWiringDesign
+from reportgen.design.beside import Beside
 from reportgen.design.bonding import BondingDesign
 from reportgen.design.boxes import BoxDesign
 from reportgen.design.cutting import CutGroup
@@ -21,6 +22,7 @@ from reportgen.design.landing import Arrival, by_conductor
 from reportgen.design.materials import MaterialsDesign
 from reportgen.design.missing import Known, Missing, missing_of
 from reportgen.design.movement import MovementDesign
+from reportgen.design.path_ends import passed_ends
 from reportgen.design.pieces import WirePieces
 from reportgen.design.policies import Policies
 from reportgen.design.predictions import PredictionsDesign
@@ -109,6 +111,26 @@ class Facts:
     def arrived(self) -> Mapping[str, tuple[Arrival, ...]]:
         """Arrivals of each leg: several where it is landed on several devices."""
         return by_conductor(self.arrivals)
+
+    @cached_property
+    def joined_on_the_way(self) -> Mapping[str, tuple[str, str]]:
+        """Circuits whose wires go on behind a box where other strings join theirs: that box, and all strings."""
+        found: dict[str, tuple[str, str]] = {}
+        for circuit in self.circuits:
+            item = self.overcurrent.by_string.get(circuit.string.id)
+            hops = self.graph.through(circuit.circuit)
+            if item is None or not item.boxes or not hops:
+                continue
+            amid = {after for _, after in passed_ends(self.graph, hops)[:-1] if after}
+            unit = next((unit for unit in item.boxes if unit in amid), None)
+            if unit is not None:
+                found[circuit.id] = unit, " and ".join(sorted((circuit.string.id, *item.beside)))
+        return found
+
+    @cached_property
+    def beside(self) -> Beside:
+        """What lies together in raceways and boxes."""
+        return Beside(self.graph, {string.id: string for string in self.strings})
 
     @cached_property
     def _gaps(self) -> tuple[list[Gap], Mapping[SegmentId, list[Gap]]]:
@@ -237,6 +259,17 @@ def if_all_placed(made: Finding, nowhere: Sequence[Missing]) -> Finding:
         return made
     headline = f"{made.headline}: not judged while not all that shares the raceway is known"
     return unknown(made.code, made.subject, headline, nowhere, part=made.part)
+
+
+def if_alone(facts: Facts, made: Finding, circuit: str) -> Finding:
+    """Finding on the wire of one string: a question where others join it on the way, for no current but its own was judged."""
+    joined = facts.joined_on_the_way.get(circuit)
+    if joined is None or made.outcome not in (Outcome.MEETS, Outcome.THIN):
+        return made
+    unit, names = joined
+    question = f"What do the wires of {circuit} carry behind {unit}, where {names} come together, and do they stand it?"
+    headline = f"{made.headline}: for its own string alone, and from {unit} on it carries {names} together"
+    return replace(made, outcome=Outcome.ASK, headline=headline, question=question, break_even="")
 
 
 def unknown(code: str, subject: str, headline: str, absent: Sequence[Missing], *, part: str = "") -> Finding:

@@ -93,6 +93,37 @@ def _conduit_body(box: BoxDesign) -> Finding:
 
 
 @check
+def in_the_wet(facts: Facts) -> Iterator[Finding]:
+    """New boxes that stand outside are listed for wet locations; existing ones are judged for reuse."""
+    code = "box-wet"
+    for box in facts.boxes:
+        unit, kind, installed = box.unit, box.box, box.box.units[box.unit]
+        if installed.status != "new" or installed.inside:
+            continue
+        if kind.wet_location:
+            yield Finding(code, unit, Outcome.MEETS, f"{unit} is listed for wet locations")
+        elif kind.wet_location is None or installed.inside is None:
+            keys = [
+                Missing(f"{key} of {of}", kind.span)
+                for key, of, value in (
+                    ("wet_location", f"box type {box.type}", kind.wet_location),
+                    ("inside", unit, installed.inside),
+                )
+                if value is None
+            ]
+            yield unknown(code, unit, f"whether {unit} stands in the wet and may is not known", keys)
+        else:
+            yield Finding(
+                code,
+                unit,
+                Outcome.FAILS,
+                f"{unit} stands outside and is not listed for wet locations",
+                cure="use a box listed for wet locations",
+                cure_span=kind.where("wet_location"),
+            )
+
+
+@check
 def pulls(facts: Facts) -> Iterator[Finding]:
     """Distances in boxes that large conductors pass."""
     marked = {box.unit for box in facts.boxes if box.box.marked_for_conductors}

@@ -1,4 +1,4 @@
-"""Conductors: two ampacity tests, the marking for wet places, and the voltage drop."""
+"""Conductors: two ampacity tests and the voltage drop."""
 
 from __future__ import annotations
 
@@ -12,11 +12,12 @@ from reportgen.design.checks.base import (
     check,
     compare,
     if_all_placed,
+    if_alone,
     no_worse_than_thin,
     unknown,
 )
-from reportgen.design.circuits import worst_share
-from reportgen.design.findings import Finding, Outcome
+from reportgen.design.circuits import is_nipple, worst_share
+from reportgen.design.findings import Finding
 from reportgen.design.missing import Missing, missing_of
 from reportgen.design.results import WiredDesign
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook
@@ -35,7 +36,7 @@ def ampacity_at_terminals(facts: Facts) -> Iterator[Finding]:
             if isinstance(column, Quantity)
             else "column of its terminals"
         )
-        yield compare(
+        made = compare(
             "ampacity-terminal",
             circuit.id,
             circuit.continuous,
@@ -45,6 +46,7 @@ def ampacity_at_terminals(facts: Facts) -> Iterator[Finding]:
             cure="use a larger conductor",
             cure_span=circuit.circuit.where("size"),
         )
+        yield if_alone(facts, made, circuit.id)
 
 
 @check
@@ -74,7 +76,8 @@ def ampacity_in_use(facts: Facts) -> Iterator[Finding]:
             cure_span=circuit.circuit.where("size"),
         )
         through = (stretch.segment for stretch in circuit.stretches)
-        yield if_all_placed(made, facts.pathless(*through, circuit=circuit.id, carrying=True))
+        placed = if_all_placed(made, facts.pathless(*through, circuit=circuit.id, carrying=True))
+        yield if_alone(facts, placed, circuit.id)
 
 
 def _set_aside(circuit: WiredDesign) -> tuple[str, ...]:
@@ -109,6 +112,8 @@ def _break_even(facts: Facts, circuit: WiredDesign) -> str:
     if last is None:
         return ""
     told = f"meets up to {both(Quantity(last, 'degC'), 0, at_most=True)} in {worst.segment}"
+    if is_nipple(facts.graph, facts.rulebook, worst.segment):
+        return f"{told}; in a nipple their number does not count"
     most = _most_carrying(facts.rulebook, current.value / (whole * ambient_factor.value))
     return f"{told}, or up to {most} current-carrying conductors there" if most else told
 
@@ -127,47 +132,6 @@ def _factor(rulebook: Rulebook, rating: int, degrees: int) -> float | None:
         return rulebook.ambient_factor(rating, degrees).number
     except OutsideTable:
         return None
-
-
-@check
-def wet_marking(facts: Facts) -> Iterator[Finding]:
-    """Raceways underground and outdoors are wet inside; the marking on the wire has to allow it."""
-    for circuit in facts.wired:
-        if not circuit.wet_segments:
-            continue
-        where = ", ".join(map(str, circuit.wet_segments))
-        cable = facts.project.cables[str(circuit.circuit.cable)]
-        if isinstance(circuit.wet_marking, str):
-            yield Finding(
-                "wet-marking",
-                circuit.id,
-                Outcome.MEETS,
-                f"{circuit.wet_marking} of {circuit.id} is rated for the wet stretches {where}",
-            )
-        else:
-            strange = [name for name in map(str, cable.markings) if not _known(facts.rulebook, name)]
-            if strange or not cable.markings:
-                told = f"whether {circuit.insulation or 'the wire'} of {circuit.id} may be wet in {where} is not known"
-                what = f"a marking of cable {circuit.circuit.cable} that the tables know"
-                yield unknown("wet-marking", circuit.id, told, [Missing(what, cable.where("markings"))])
-                continue
-            yield Finding(
-                "wet-marking",
-                circuit.id,
-                Outcome.FAILS,
-                f"{circuit.insulation or 'the marking'} of {circuit.id} is not rated for the wet stretches {where}",
-                cure="use wire marked for wet locations, for instance THWN-2 or XHHW-2",
-                cure_span=cable.where("markings"),
-                missing=() if cable.markings else (f"markings of cable {circuit.circuit.cable}",),
-            )
-
-
-def _known(rulebook: Rulebook, marking: str) -> bool:
-    try:
-        rulebook.insulation(marking)
-    except OutsideTable:
-        return False
-    return True
 
 
 @check
@@ -207,7 +171,7 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
                 (limit,),
                 (*notes, f"stated limit {limit.show(2, at_most=True)}: at most {share.show(2)} at any hour"),
             )
-        yield replace(
+        told = replace(
             no_worse_than_thin(
                 made,
                 "above the target, no code limit",
@@ -218,3 +182,4 @@ def voltage_drop(facts: Facts) -> Iterator[Finding]:
             beside=beside,
             notes=notes,
         )
+        yield if_alone(facts, told, circuit.id)

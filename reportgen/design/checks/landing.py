@@ -204,7 +204,8 @@ def _rated(facts: Facts, circuit: CircuitDesign, unit: str, poles: int) -> Itera
     rating = next((item.voltage for item in switch.ratings if item.poles_in_series == poles), None)
     limit = known(rating, f"rating of switch type {key} with {poles} poles in series", switch.span)
     words = Words(
-        f"cold voltage of string {circuit.string.id}", f"rating of {unit} with {poles} poles in series"
+        f"cold voltage of string {circuit.string.id}",
+        f"rating of {unit} with {poles} pole{'s' * (poles != 1)} in series",
     )
     yield compare(
         "cold-voltage-switch",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.graph import Graph
+from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.missing import Missing
 from reportgen.project.layout import Circuit
 
@@ -34,9 +34,10 @@ def _path(graph: Graph, key: str, circuit: Circuit) -> Finding:
     if not hops:
         what = f"path of circuit {key}: single conductors run exposed within an array only"
         return unknown(_CODE, key, f"circuit {key} passes no raceway", [Missing(what, circuit.span)])
-    gone = next((hop for hop in hops if graph.segments[hop][0].status == "removed"), None)
+    gone = next((str(hop) for hop in hops if _is_removed(graph, hop)), None)
+    gone = gone or next((unit for unit in graph.passing.along(key) if unit in graph.removed), None)
     if gone is not None:
-        cure = "give the circuit another path, or the raceway another status"
+        cure = "give the circuit another path, or what it passes another status"
         return Finding(
             _CODE,
             key,
@@ -58,6 +59,11 @@ def _path(graph: Graph, key: str, circuit: Circuit) -> Finding:
     for gap in graph.gaps.get(key, ()):
         return unknown(_CODE, key, f"path of {key} has a gap", [gap.missing])
     return Finding(_CODE, key, Outcome.MEETS, f"stretches of {key} join one to the next, {len(hops)} of them")
+
+
+def _is_removed(graph: Graph, hop: SegmentId) -> bool:
+    raceway, segment = graph.segments[hop]
+    return raceway.status_of(segment) == "removed"
 
 
 @check

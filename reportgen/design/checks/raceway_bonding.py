@@ -19,7 +19,7 @@ def metal_raceways(facts: Facts) -> Iterator[Finding]:
     """What the edition asks beyond ordinary bonding of metal raceways with circuits of a high voltage to ground."""
     by_raceway: dict[str, list[SegmentId]] = {}
     for key, (raceway, segment) in facts.graph.segments.items():
-        if raceway.status != "removed" and str(segment.kind) in METAL:
+        if raceway.status_of(segment) != "removed" and str(segment.kind) in METAL:
             by_raceway.setdefault(key.raceway, []).append(key)
     by_circuit = {circuit.id: circuit.string for circuit in facts.circuits}
     for name, stretches in by_raceway.items():

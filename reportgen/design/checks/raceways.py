@@ -97,6 +97,15 @@ def bends(facts: Facts) -> Iterator[Finding]:
                 part=part,
             )
             continue
+        if gone := [end for end in (section.start, section.end) if end in facts.graph.removed]:
+            # Where no box stands any more nobody can pull, and the bends on both sides add up.
+            missing = Missing(
+                f"a pull point in place of {gone[0]}, which is removed",
+                facts.project.raceways[section.raceway].span,
+            )
+            headline = f"bends of {subject} are not judged while {gone[0]} is removed"
+            yield unknown("raceway-bends", section.raceway, headline, [missing], part=part)
+            continue
         silent = [
             key for key in section.segments if "bends" not in facts.graph.segments[key][1].model_fields_set
         ]

@@ -7,14 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
+from reportgen.design.checks.together import beside_others
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, Missing, known
-from reportgen.design.results import CircuitDesign, StringDesign
+from reportgen.design.results import RECORD_LOW, CircuitDesign, StringDesign
 from reportgen.diagnostics.model import Span
 from reportgen.engineering.strings import temperature_at
 from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Quantity
+from reportgen.working.text import fixed
 from reportgen.working.unit_system import both
 
 #: Row of the voltage limits for each word of the key `building`.
@@ -105,9 +107,11 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 cure_span=_count_span(facts, string),
                 notes=_other_methods(string),
             )
+            if code == "cold-voltage-inverter":
+                made = _at_record(string, made, limit)
             yield _beyond(facts, made) if code == "cold-voltage-place" else made
         for circuit in wired[string.id]:
-            yield compare(
+            made = compare(
                 "cold-voltage-wire",
                 circuit.id,
                 value,
@@ -118,6 +122,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 cure=f"use wire marked for a higher voltage, or {fits.fewer()}",
                 cure_span=circuit.circuit.where("cable"),
             )
+            yield beside_others(facts, made, circuit.insulation_voltage)
 
 
 def _ceilings(facts: Facts, string: StringDesign) -> Iterator[tuple[str, Known, str]]:
@@ -152,6 +157,20 @@ def _ceilings(facts: Facts, string: StringDesign) -> Iterator[tuple[str, Known, 
     else:
         cell = facts.rulebook.voltage_limit(_KINDS[str(building)])
         yield "cold-voltage-place", quantity_of(cell, "voltage limit of the place"), f"limit for {building}"
+
+
+def _at_record(string: StringDesign, made: Finding, limit: Known) -> Finding:
+    """What an input never may see it does not see in the coldest night either, whichever cold the policy judges by."""
+    record = next(case for case in string.cold if case.label == RECORD_LOW)
+    volts = record.by_coefficient
+    if made.outcome is not Outcome.MEETS or not isinstance(volts, Quantity) or isinstance(limit, Missing):
+        return made
+    if volts.value <= limit.value:
+        return made
+    assert isinstance(record.temperature, Quantity)
+    told = f"judged by the {string.governing_label} as the policy has it; at the record low of {both(record.temperature, 1)} it comes to {volts.show(1)}, above the limit"
+    cure = f"{made.cure or 'put fewer modules in series'}, or set `cold_temperature: record low`"
+    return replace(made, outcome=Outcome.THIN, headline=f"{made.headline}: {told}", cure=cure)
 
 
 def _beyond(facts: Facts, made: Finding) -> Finding:
@@ -289,7 +308,7 @@ def hot_voltage(facts: Facts) -> Iterator[Finding]:
             ("hot-voltage-window", floor, f"start of the tracking window of {string.input}"),
             ("hot-voltage-start", start, f"start voltage of {string.input}"),
         ):
-            yield compare(
+            made = compare(
                 code,
                 string.id,
                 string.hot_operating,
@@ -300,9 +319,25 @@ def hot_voltage(facts: Facts) -> Iterator[Finding]:
                 cure=fits.more(),
                 cure_span=_count_span(facts, string),
             )
+            # At the start no current flows yet, and nothing drops.
+            window = code == "hot-voltage-window"
+            yield _behind_the_wire(made, wired[string.id], fits.more()) if window else made
         yield _window_top(
             facts, string, known(data.tracking_to, f"tracking_to of input {string.input}", data.span), fits
         )
+
+
+def _behind_the_wire(made: Finding, circuits: Sequence[CircuitDesign], cure: str) -> Finding:
+    """Thin where the string alone reaches the limit and no longer does so behind its wire in the hottest hour."""
+    shares = [circuit.hot_share for circuit in circuits]
+    lost = max((share.value for share in shares if isinstance(share, Quantity)), default=0.0)
+    if made.outcome is not Outcome.MEETS or made.value is None or made.limit is None:
+        return made
+    left = made.value.value * (1 - lost / 100)
+    if left >= made.limit.value:
+        return made
+    told = f"{made.headline}; at the input, behind a drop of {fixed(lost, 2)} % in the hottest hour, {fixed(left, 1)} V are left"
+    return replace(made, outcome=Outcome.THIN, headline=told, cure=f"use a larger conductor, or: {cure}")
 
 
 def _window_top(facts: Facts, string: StringDesign, top: Known, fits: SeriesNumber) -> Finding:

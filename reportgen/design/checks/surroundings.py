@@ -17,11 +17,13 @@ from reportgen.design.missing import Missing
 from reportgen.design.movement import MovementDesign
 from reportgen.design.surroundings import (
     DAMAGE_RULE,
+    PLACE_RULE,
     USES_RULE,
     CoverDesign,
     RadiusDesign,
     SupportDesign,
     place_words,
+    standing_segments,
     stated_in,
 )
 from reportgen.engineering.expansion import fitting_needed
@@ -63,7 +65,7 @@ def _cover(item: CoverDesign) -> Finding:
         if isinstance(trench, Missing)
         else f"lay it in a trench of at least {both(trench, 1, at_most=False)}"
     )
-    return compare(
+    made = compare(
         "raceway-cover",
         subject,
         item.actual,
@@ -74,6 +76,11 @@ def _cover(item: CoverDesign) -> Finding:
         cure=f"{cure}, or in another kind of pipe",
         cure_span=item.segment.where("cover"),
     )
+    if item.segment.surface == "rock" and made.outcome in {Outcome.MEETS, Outcome.THIN}:
+        # In rock the table asks for concrete in place of earth, of which the folder says nothing.
+        question = f"Does concrete of at least {both(needed, 0)} cover {subject} and reach down to the rock?"
+        return replace(made, outcome=Outcome.ASK, question=question)
+    return made
 
 
 def _with_voltage(item: CoverDesign, made: Finding) -> Finding:
@@ -123,6 +130,34 @@ def burial(facts: Facts) -> Iterator[Finding]:
                 cure="use rigid plastic or threaded steel conduit underground",
                 cure_span=item.segment.where("kind"),
             )
+
+
+@check
+def above_ground(facts: Facts) -> Iterator[Finding]:
+    """Kinds of pipe that are not made for rain and sun, or for the inside of a building."""
+    for key, segment in standing_segments(facts.graph):
+        use, kind = facts.rulebook.raceway_use(str(segment.kind)), str(segment.kind)
+        if segment.place == "underground":
+            continue
+        inside = segment.place == "indoors"
+        answer = use.inside if inside else use.open
+        if answer == "permitted":
+            continue
+        told = f"{kind} {'runs inside a building' if inside else 'lies open in rain and sun'} at {key}"
+        rules = by_kind(PLACE_RULE, [kind])
+        if answer == "ask":
+            question = f"Is this {kind} listed and marked for {'such rooms' if inside else 'the open, sunlight included'}?"
+            yield Finding("raceway-place", str(key), Outcome.ASK, told, rules=rules, question=question)
+            continue
+        yield Finding(
+            "raceway-place",
+            str(key),
+            Outcome.FAILS,
+            f"{told}, which it is not made for",
+            rules=rules,
+            cure="use pipe that is made for the place, for instance threaded steel conduit",
+            cure_span=segment.where("kind"),
+        )
 
 
 @check
