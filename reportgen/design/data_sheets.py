@@ -12,6 +12,8 @@ from reportgen.diagnostics.model import Span
 from reportgen.engineering.plausible import InputData, ModuleData, Oddity, input_oddities, module_oddities
 from reportgen.project.equipment import Inverter, InverterInput, Module
 from reportgen.project.values import Count, Section
+from reportgen.rulebook import standards
+from reportgen.rulebook.rulebook import quantity_of
 from reportgen.working.quantity import Quantity
 
 
@@ -77,6 +79,11 @@ SWITCH: tuple[Need, ...] = (
     Need("terminals", "Wire range, torque and temperature of the terminals", "ampacity, torque"),
 )
 CABLE: tuple[Need, ...] = (Need("voltage", "Voltage printed on the jacket", "limit of the string voltage"),)
+
+
+def altitude_of_ratings() -> Quantity:
+    """Altitude up to which ratings of voltage and current commonly hold [m]."""
+    return quantity_of(standards.number("altitude-of-ratings"), "altitude up to which ratings hold")
 
 
 def open_needs(item: Section, needs: tuple[Need, ...]) -> Iterator[Need]:

@@ -16,6 +16,7 @@ from reportgen.project.equipment import Installed
 from reportgen.project.layout import Array
 from reportgen.rulebook.rulebook import Rulebook, Ruling, quantity_of
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import both
 
 APPLIES, UNKNOWN, ASK = "applies", "unknown", "ask"
 EXCEPTED, NOT_APPLICABLE = "excepted", "not-applicable"
@@ -191,8 +192,9 @@ def guarded_above(rulebook: Rulebook) -> Quantity:
 
 def asked_of_it(rulebook: Rulebook) -> str:
     """What the edition asks of rapid shutdown, in one sentence."""
-    outside, inside, time, boundary = (
+    outside, inside, time = (
         quantity_of(rulebook.number(f"rapid-shutdown-{key}")).show(0)
-        for key in ("outside-voltage", "inside-voltage", "time", "boundary")
+        for key in ("outside-voltage", "inside-voltage", "time")
     )
+    boundary = both(quantity_of(rulebook.number("rapid-shutdown-boundary")), 0)
     return f"The edition asks for at most {outside} outside and {inside} inside a boundary {boundary} from the array, within {time}."

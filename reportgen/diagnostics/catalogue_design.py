@@ -226,6 +226,14 @@ ENTRIES: tuple[Entry, ...] = (
         "State `arc_fault_protection` of the inverter type.",
     ),
     _finding(
+        "device-altitude",
+        "ratings of devices at the altitude of the site",
+        None,
+        "Compares the elevation of the site with the altitude up to which ratings of switches, fuses and inverters commonly hold.",
+        "Thin air insulates and cools less: a switch that breaks an arc in the valley may not do so on the mountain.",
+        "Ask the makers for their ratings at that altitude, and state those in the folder.",
+    ),
+    _finding(
         "open-question",
         "question of the designer",
         None,

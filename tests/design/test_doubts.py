@@ -236,3 +236,20 @@ def test_the_wires_of_one_string_that_go_on_with_the_current_of_two_are_a_questi
         assert "from PB-1 on it carries W1 and W2 together" in judged.headline
     # The wire that ends in the box carries its own string alone.
     assert found(made, "ampacity-use:PV-W2").outcome is MEETS
+
+
+@pytest.mark.parametrize(("height", "asked"), [("2000 m", 0), ("6560 ft", 0), ("2001 m", 1), ("10500 ft", 1)])
+def test_ratings_of_devices_are_asked_above_their_altitude(sample, edit, design, height, asked) -> None:
+    made = design(edit(sample, "site.yaml", "elevation: 270 m", f"elevation: {height}"))
+    judged = [one for one in made.findings if one.code == "device-altitude"]
+    assert [one.outcome for one in judged] == [ASK] * asked
+
+
+def test_a_thin_voltage_is_not_cured_by_the_number_it_has(sample, design) -> None:
+    made = design(sample)
+    assert found(made, "cold-voltage-inverter:E1").cure.startswith(
+        "one module fewer leaves more room; 12 modules"
+    )
+    assert found(made, "cold-voltage-wire:PV-E1").cure.startswith(
+        "use wire marked for a higher voltage; else one"
+    )

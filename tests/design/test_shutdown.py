@@ -89,7 +89,8 @@ def test_question_holds_the_limits_of_the_edition() -> None:
     made = farm(project=", building_use: other use, rapid_shutdown: receivers", unit="inside: yes")
     (found,) = (finding for finding in made.findings if finding.code == "rapid-shutdown")
     assert (
-        "at most 30 V outside and 80 V inside a boundary 1 ft from the array, within 30 s" in found.question
+        "at most 30 V outside and 80 V inside a boundary 0.3 m (1 ft) from the array, within 30 s"
+        in found.question
     )
     assert found.clause == "690.12(A) to (D)"
 

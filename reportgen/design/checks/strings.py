@@ -119,7 +119,7 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 Words(what, f"mark on the wire of {circuit.id}"),
                 thin,
                 break_even=_break_even(string, circuit.insulation_voltage),
-                cure=f"use wire marked for a higher voltage, or {fits.fewer()}",
+                cure=f"use wire marked for a higher voltage; else {fits.fewer()}",
                 cure_span=circuit.circuit.where("cable"),
             )
             yield beside_others(facts, made, circuit.insulation_voltage)
@@ -226,7 +226,8 @@ class SeriesNumber:
             return "not one such module stays below every limit in the cold: choose other equipment"
         if self.fewest is not None and self.fewest > self.most:
             return self._none()
-        return f"{self.most} modules in series is the most this input allows{self._so_far()}"
+        told = f"{self.most} modules in series is the most this input allows{self._so_far()}"
+        return told if self.count > self.most else f"one module fewer leaves more room; {told}"
 
     def more(self) -> str:
         """What to do about too low a voltage."""
