@@ -46,6 +46,7 @@ from reportgen.design.surroundings import design_surroundings
 from reportgen.design.terminal_sizes import design_terminals
 from reportgen.design.terminations import design_terminations
 from reportgen.design.tolerance import within_tolerance
+from reportgen.design.unstated import unstated
 from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.project.model import Project
 from reportgen.rulebook.rulebook import Rulebook
@@ -146,7 +147,9 @@ class Design:
             for item in self.quantities
             if isinstance(item.origin, Assumed)
         }
-        listed: list[tuple[Assumed, Quantity | None]] = [found[key] for key in sorted(found)]
+        words = {assumed.key: (assumed, None) for assumed in unstated(self.facts.graph)}
+        every: dict[str, tuple[Assumed, Quantity | None]] = {**words, **found}
+        listed = [every[key] for key in sorted(every)]
         if self.energy is not None:
             listed += [(assumed, None) for assumed in self.energy.assumptions]
             # A check prints no ways, and shall not load the solver for them.

@@ -239,7 +239,11 @@ def _temperature(
     found = settled_temperature(circuit, stretches, current)
     if isinstance(found, Quantity) or isinstance(current, Missing):
         return found
-    return table_temperature(wiring, str(wiring.cable(circuit).material))
+    table = table_temperature(wiring, str(wiring.cable(circuit).material))
+    ambients = [item.ambient for item in stretches if isinstance(item.ambient, Quantity)]
+    hottest = max(ambients, key=lambda one: one.value, default=table)
+    # No wire is cooler than what surrounds it.
+    return hottest.named("hottest ambient of the circuit") if hottest.value > table.value else table
 
 
 def table_temperature(wiring: Wiring, material: str) -> Quantity:

@@ -253,3 +253,34 @@ def test_a_thin_voltage_is_not_cured_by_the_number_it_has(sample, design) -> Non
     assert found(made, "cold-voltage-wire:PV-E1").cure.startswith(
         "use wire marked for a higher voltage; else one"
     )
+
+
+def test_words_that_stand_in_for_silence_are_listed(sample, edit, design) -> None:
+    def listed(files) -> set[str]:
+        return {assumed.key for assumed, _ in design(files).assumptions}
+
+    named = {
+        "cables.THWN10.material",
+        "cables.THWN10.stranding",
+        "modules.M450.technology",
+        "project.rulebook",
+    }
+    files = edit(sample, "equipment.yaml", "    technology: crystalline silicon\n", "")
+    files = edit(
+        files, "equipment.yaml", "    material: copper\n    markings: [THWN-2]", "    markings: [THWN-2]"
+    )
+    files = edit(files, "equipment.yaml", "    stranding: stranded\n    tinned: no\n", "    tinned: no\n")
+    files = edit(files, "project.yaml", "  rulebook: nec2023\n", "")
+    files = edit(
+        files, "circuits.yaml", "    extra: 1.5 m\n    positive_colour: red", "    positive_colour: red", 1
+    )
+    assert listed(files) - listed(sample) == named | {"circuits.PV-E1.extra"}
+
+
+def test_a_wire_in_a_place_hotter_than_the_table_is_no_cooler_than_it(sample, edit, design) -> None:
+    made = design(
+        edit(sample, "raceways.yaml", "place: indoors, ambient: 38 degC", "place: indoors, ambient: 92 degC")
+    )
+    # No table has a factor for 92 °C, so the load is not known; the resistance is that of 92 °C and not of 75 °C.
+    assert found(made, "ampacity-use:PV-W1").outcome is UNKNOWN
+    assert next(one for one in made.facts.circuits if one.id == "PV-W1").conductor_temperature.value == 92

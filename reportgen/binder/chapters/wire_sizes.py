@@ -38,13 +38,17 @@ def section(desk: Desk) -> list[Element]:
     if not options:
         return []
     lines = tuple(_line(desk, option) for option in options)
-    notes = (
+    notes: tuple[str, ...] = (
         "Tested: ampacity at the terminals and in use, the device over the home run, fill, drop, sizes that the clamps take, and distances in "
         "boxes from the size on that asks for them. Not tested: volume of boxes, the pull, the ground beside it, and a connector that states no sizes.",
         "Each size is put in alone, all else as the folder has it; the ground and devices may have to follow.",
         "The loss in a year is that of the simulated year in proportion to the resistance; blank where no year ran.",
         "Largest device: what would protect the conductor where one is fitted; blank where none is.",
     )
+    if any(option.test("drop limit") for option in options):
+        notes += (
+            "A drop fails where it passes the stated limit in the hottest hour; printed is that at standard conditions.",
+        )
     schedule = Schedule("wire-sizes", "Wire sizes", _FIELDS, lines, notes, wide=True, trial=True)
     return [
         Heading("Sizes to choose from"),

@@ -37,7 +37,7 @@ def _finding(item: Reused) -> Finding:
     deciding = [reason for reason in item.reasons if reason.word is word]
     told = "; ".join(reason.text for reason in deciding)
     notes = tuple(f"{reason.what}, {reason.word}: {reason.text}" for reason in item.reasons)
-    name = item.id if item.kind == "connector" else f"existing {item.kind} {item.id}"
+    name = f"connector of {item.id}" if item.kind == "connector" else f"existing {item.kind} {item.id}"
     if word is Word.UNKNOWN:
         absent = [reason.missing for reason in deciding if reason.missing is not None]
         made = unknown(code, item.id, f"{item.what}: {told}", absent)

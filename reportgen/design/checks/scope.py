@@ -36,7 +36,7 @@ def altitude(facts: Facts) -> Iterator[Finding]:
         "device-altitude",
         "site",
         Outcome.ASK,
-        f"the site lies at {both(height, 0)}, and ratings of switches, fuses and inverters commonly hold up to {both(limit, 0)}",
+        f"the site lies at {both(height, 0)}, and ratings of switches, fuses and inverters commonly hold up to {both(limit, 0, at_most=True)}",
         value=height.to(limit.unit).named("elevation"),
         limit=limit,
         cure="take the makers' ratings for that altitude into the folder, and say so in `source`",

@@ -78,7 +78,7 @@ def _cover(item: CoverDesign) -> Finding:
     )
     if item.segment.surface == "rock" and made.outcome in {Outcome.MEETS, Outcome.THIN}:
         # In rock the table asks for concrete in place of earth, of which the folder says nothing.
-        question = f"Does concrete of at least {both(needed, 0)} cover {subject} and reach down to the rock?"
+        question = f"Does concrete of at least {both(needed, 0, at_most=False)} cover {subject} and reach down to the rock?"
         return replace(made, outcome=Outcome.ASK, question=question)
     return made
 
