@@ -15,7 +15,7 @@ from reportgen.design.missing import Missing
 from reportgen.working.quantity import Quantity, Working
 from reportgen.working.text import fixed
 
-#: Ids printed in full on the page; the file has all of them.
+#: Ids and items named in full on the page; the file has all of them.
 _SHOWN = 6
 _NOT_LISTED = (
     "straps and supports, which go by the spacing of the raceway chapter",
@@ -140,8 +140,10 @@ def _money(materials: MaterialsDesign) -> Iterator[Element]:
     if materials.total is not None:
         yield Words(f"Total: {fixed(materials.total.value, 2)} {materials.currency}, every line priced.")
     elif materials.lacking:
-        lacking = "; ".join(materials.lacking)
-        yield Words(f"No total: a price or a number is missing for {lacking}.")
+        count = len(materials.lacking)
+        lacking = "; ".join(materials.lacking[:_SHOWN])
+        more = f" and {count - _SHOWN} more, whose line has no cost" if count > _SHOWN else ""
+        yield Words(f"No total: a price or a number is missing for {lacking}{more}.")
     else:
         yield Words(
             "No total: the folder gives no price of a line. `items` of `prices` takes them, by the name of the line."

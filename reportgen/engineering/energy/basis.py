@@ -145,17 +145,17 @@ def _open_rack(item: Orientation) -> bool:
 
 def _of_orientation(item: Orientation) -> Iterable[Assumption]:
     if item.mounting is None:
-        yield (f"mounting.{item.id}", f"`{item.id}`: open rack", "no mounting given")
+        yield (f"mounting.{item.id}", f"{item.id}: open rack", "no mounting given")
     if item.soiling is None:
-        yield (f"soiling.{item.id}", f"`{item.id}`: no loss by dirt", "no soiling given")
+        yield (f"soiling.{item.id}", f"{item.id}: no loss by dirt", "no soiling given")
     if item.snow is None:
-        yield (f"snow.{item.id}", f"`{item.id}`: no loss by snow", "no snow given")
+        yield (f"snow.{item.id}", f"{item.id}: no loss by snow", "no snow given")
     if item.rows is None:
-        yield (f"rows.{item.id}", f"`{item.id}`: no table stands before it", "no pitch of rows given")
+        yield (f"rows.{item.id}", f"{item.id}: no table stands before it", "no pitch of rows given")
     else:
         yield (
             f"rows.{item.id}",
-            f"`{item.id}`: every table stands behind another on level ground, and a row of modules shaded in part loses all "
+            f"{item.id}: every table stands behind another on level ground, and a row of modules shaded in part loses all "
             f"its direct light ({item.rows.module_rows} up the slope); each string gets the mean of its table",
             "simplification",
         )
@@ -165,15 +165,15 @@ def _of_rear(item: Orientation, *, bifacial: bool) -> Iterable[Assumption]:
     if bifacial and item.rows is not None:
         yield (
             f"rear.{item.id}",
-            f"`{item.id}`: light on the rear is worked out for level ground between long tables whose lower edges lie on it; "
+            f"{item.id}: light on the rear is worked out for level ground between long tables whose lower edges lie on it; "
             f"posts, rails and the rear glass take {100 * rows.REAR_BLOCKED:g} % of it, dirt and snow none",
             PRACTICE,
         )
     elif item.rear_gain:
-        text = f"`{item.id}`: {100 * item.rear_gain:g} % is gained on the rear in every hour, as stated; dirt and snow take none of it"
+        text = f"{item.id}: {100 * item.rear_gain:g} % is gained on the rear in every hour, as stated; dirt and snow take none of it"
         yield (f"rear.{item.id}", text, "simplification")
     elif bifacial:
-        yield (f"rear.{item.id}", f"`{item.id}`: no light on the rear", "no gain and no pitch of rows given")
+        yield (f"rear.{item.id}", f"{item.id}: no light on the rear", "no gain and no pitch of rows given")
 
 
 def _of_module(key: str, model: ModuleModel, open_rack: bool, options: Options) -> Iterable[Assumption]:
@@ -202,19 +202,19 @@ def _of_inverter(item: InverterSpec) -> Iterable[Assumption]:
     if item.efficiency is None:
         yield (
             f"efficiency.{item.id}",
-            f"`{item.id}`: efficiency {100 * inverter.EFFICIENCY:g} % at any load",
+            f"{item.id}: efficiency {100 * inverter.EFFICIENCY:g} % at any load",
             PRACTICE,
         )
     elif isinstance(item.efficiency, (int, float)):
         yield (
             f"efficiency.{item.id}",
-            f"`{item.id}`: the efficiency given holds at any load and voltage",
+            f"{item.id}: the efficiency given holds at any load and voltage",
             "simplification",
         )
     if item.ac_limit is None:
-        yield (f"rating.{item.id}", f"`{item.id}`: its output is not limited", "no rating given")
+        yield (f"rating.{item.id}", f"{item.id}: its output is not limited", "no rating given")
     if item.night_w == 0.0:
-        yield (f"night.{item.id}", f"`{item.id}`: draws nothing at night", "no figure given")
+        yield (f"night.{item.id}", f"{item.id}: draws nothing at night", "no figure given")
 
 
 def cautions_of(
