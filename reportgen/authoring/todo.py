@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from reportgen.design.findings import Finding, Outcome
+from reportgen.diagnostics.catalogue import CATALOGUE
 from reportgen.diagnostics.model import Span
 
 _SHEET = "data-sheet-complete"
@@ -29,6 +30,16 @@ class Open:
         count = len(self.findings)
         where = self.place.short if self.place is not None and self.place.file else "-"
         return f"{where}  {self.what}  ({count} finding{'s' if count != 1 else ''})"
+
+
+#: What a build works out and a check leaves out, and so does not miss anything of.
+_BUILT = ("the simulated year", "ways to string", "what the next size of wire buys")
+
+
+def left_to_a_build(findings: Sequence[Finding]) -> str:
+    """What no check looks at, in one line: a build says on its pages what is still to be stated for it."""
+    not_run = dict.fromkeys(CATALOGUE[item.code].title for item in findings if item.needs_run)
+    return f"not looked at here: {', '.join((*_BUILT, *not_run))}; `reportgen build DIR` says on its pages what they lack"
 
 
 def still_open(findings: Sequence[Finding]) -> list[Open]:

@@ -16,7 +16,9 @@ from reportgen.service.exit_codes import ExitCode
 @folder_argument
 @click.option("--strict", is_flag=True, help="Exit with 1 also for thin, unknown and ask.")
 @click.option("--all", "everything", is_flag=True, help="Show what meets as well.")
-@click.option("--todo", is_flag=True, help="List what is still to be stated, each thing once, instead.")
+@click.option(
+    "--todo", is_flag=True, help="List what is still to be stated for a check, each thing once, instead."
+)
 @click.option(
     "--staged", is_flag=True, help="Check what git would commit instead of what lies in the folder."
 )
@@ -59,11 +61,12 @@ def check(
         speaker.tell(refused.diagnostics, "nothing was checked", "", snapshot.everything)
         context.exit(ExitCode.INPUT_REFUSED)
     if todo:
-        from reportgen.authoring.todo import still_open
+        from reportgen.authoring.todo import left_to_a_build, still_open
         from reportgen.diagnostics.text import visible
 
         for item in still_open(design.findings):
             click.echo(visible(f"{speaker.prefix}{item.line}" if item.place else item.line))
+        click.echo(visible(left_to_a_build(design.findings)), err=True)
         click.echo(summary(design), err=True)
         context.exit(exit_code(design, strict=strict))
     shown = [finding for finding in design.findings if everything or finding.outcome is not Outcome.MEETS]

@@ -201,10 +201,12 @@ def _touched(finding: Finding) -> Finding:
         + (", which asks less than the edition" if rule.loosens else "")
         for rule in rules
     )
-    looser = any(rule.loosens for rule in rules) and finding.outcome is Outcome.MEETS
-    return replace(
-        finding, outcome=Outcome.THIN if looser else finding.outcome, notes=(*finding.notes, *notes)
-    )
+    looser = [rule.said for rule in rules if rule.loosens]
+    if not looser or finding.outcome is not Outcome.MEETS:
+        return replace(finding, notes=(*finding.notes, *notes))
+    # The room may be large: it is thin because of what it rests on, and that has to be said with it.
+    told = f"{finding.headline}; thin because it rests on {' and '.join(looser)}, which asks less than the edition"
+    return replace(finding, outcome=Outcome.THIN, headline=told, notes=(*finding.notes, *notes))
 
 
 def resting_on(rules: Sequence[LocalDesign], roots: Iterable[Quantity]) -> frozenset[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from reportgen.design.cutting import CutGroup
@@ -133,6 +133,9 @@ def _devices(graph: Graph) -> Iterator[MaterialLine]:
                 remark = " ".join(filter(None, told))
                 yield MaterialLine(DEVICES, item, count_of(item, units), tuple(units), remark)
     yield from _string_fuses(graph)
+    yield from _links(
+        graph, "new", DEVICES, "as the landing draws them; fewer where they come with the device"
+    )
     yield from _glands(project.boxes)
 
 
@@ -153,6 +156,50 @@ def _string_fuses(graph: Graph) -> Iterator[MaterialLine]:
                 f"fuse {fuse}", {key: 2.0 if pole == "both" else 1.0 for key, pole in poles.items()}
             )
         yield MaterialLine(DEVICES, f"fuse {fuse}", quantity, tuple(strings), "none in reserve counted")
+
+
+def _links(graph: Graph, status: str, group: str, remark: str) -> Iterator[MaterialLine]:
+    """Links between the terminals of devices, by type, and wires from one device to another that no circuit has.
+
+    A link is taken to have the status of its device; a wire is new where one of its two devices is.
+    """
+    installed: dict[str, tuple[str, str]] = {}
+    for section in (
+        graph.project.switches,
+        graph.project.boxes,
+        graph.project.inverters,
+        graph.project.fuses,
+    ):
+        for key, kind in section.items():
+            installed |= {str(unit): (str(key), str(one.status)) for unit, one in kind.units.items()}
+    by_type: dict[str, list[str]] = defaultdict(list)
+    for unit, pairs in graph.project.jumpers.items():
+        key, own = installed[str(unit)]
+        if own == status:
+            by_type[key] += [f"{unit}/{'-'.join(map(str, pair))}" for pair in pairs]
+    for key, ids in by_type.items():
+        yield MaterialLine(group, f"links of {key}", count_of(f"links of {key}", ids), tuple(ids), remark)
+    wires: dict[frozenset[str], str] = {}
+    for unit in map(str, graph.project.landing):
+        for terminal, end in graph.landed(unit).items():
+            if graph.onward(end):
+                wires.setdefault(frozenset((f"{unit}/{terminal}", end)), f"{unit}/{terminal} to {end}")
+    ids = [
+        told
+        for ends, told in wires.items()
+        if _worst_status(installed[end.partition("/")[0]][1] for end in ends) == status
+    ]
+    if ids:
+        item = "wires from device to device"
+        yield MaterialLine(
+            group, item, count_of(item, ids), tuple(ids), f"{remark}; no length is stated for them"
+        )
+
+
+def _worst_status(states: Iterable[str]) -> str:
+    """Status of what joins two devices: removed with one of them, else new with one of them."""
+    found = set(states)
+    return next((word for word in ("removed", "new") if word in found), "existing")
 
 
 def _glands(boxes: Mapping[str, Box]) -> Iterator[MaterialLine]:
@@ -206,7 +253,7 @@ def _connectors(graph: Graph) -> Iterator[MaterialLine]:
             (by_make[str(made)] if made else absent[kind]).append(str(key))
     for make, circuits in by_make.items():
         item = f"connector pairs {make}"
-        remark = "array end, halves of the maker of the modules; those of the inverter come with it"
+        remark = "a half on each new leg at the array, of the maker of those on the modules, which stay; those of the inverter come with it"
         yield MaterialLine(TERMINALS, item, count_of(item, circuits), tuple(circuits), remark)
     for kind, circuits in absent.items():
         missing = Missing(f"connector of module type {kind}", graph.project.modules[kind].span)
@@ -257,13 +304,17 @@ def _kept(graph: Graph) -> Iterator[MaterialLine]:
             kept[f"{segment.kind} {segment.size}"][key] = segment
     for name, found in kept.items():
         yield pipe_length(graph, KEPT, name, found, "existing")
-    for section in (graph.project.boxes, graph.project.switches, graph.project.inverters):
+    project = graph.project
+    for section in (project.boxes, project.switches, project.inverters, project.fuses):
         for type_id, kind in section.items():
             units = [str(unit) for unit, installed in kind.units.items() if installed.status == "existing"]
             if units:
                 yield MaterialLine(
                     KEPT, str(type_id), count_of(str(type_id), units), tuple(units), "existing"
                 )
+    yield from _links(
+        graph, "existing", KEPT, "in devices that stand already; to be bought where they are not in place"
+    )
 
 
 def _priced(graph: Graph, lines: Sequence[MaterialLine]) -> MaterialsDesign:

@@ -264,10 +264,16 @@ class _Judge:
             if string is None:
                 continue
             yield Reused(
-                "connector", key, self._halves(circuit), (self._make(key, circuit, string),), circuit.span
+                "connector",
+                key,
+                self._halves(key, circuit),
+                (self._make(key, circuit, string),),
+                circuit.span,
             )
 
-    def _halves(self, circuit: Circuit) -> str:
+    def _halves(self, key: str, circuit: Circuit) -> str:
+        if circuit.status == "new":
+            return f"halves on the modules of {circuit.string}; those on {key} are new"
         return f"connectors of {circuit.string} to its home run"
 
     def _make(self, key: str, circuit: Circuit, string: StringDesign) -> Reason:

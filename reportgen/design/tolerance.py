@@ -10,13 +10,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from reportgen.design.checks.base import Facts
-from reportgen.design.findings import Finding, Outcome
+from reportgen.design.findings import Finding, Outcome, judge
 from reportgen.design.graph import Graph, SegmentId
 from reportgen.design.results import WiredDesign
 from reportgen.design.wiring import is_nipple
 from reportgen.rulebook.book import settled
-from reportgen.rulebook.rulebook import Rulebook
-from reportgen.working.quantity import Quantity
+from reportgen.rulebook.rulebook import Rulebook, quantity_of
+from reportgen.working.quantity import Quantity, work
 from reportgen.working.text import fixed
 
 _PASSES = frozenset({Outcome.MEETS, Outcome.THIN})
@@ -97,24 +97,36 @@ def _nipple(finding: Finding, facts: Facts, key: SegmentId) -> Finding:
         return finding
     longer = 100 * facts.rulebook.fill_limit(wires).number
     note = f"{key} is a nipple by its length as stated, and may be too long for one within its tolerance; the limit is {fixed(longer, 0, at_most=True)} % then"
-    flips = finding.value.value > longer
-    return replace(finding, outcome=Outcome.THIN if flips else finding.outcome, notes=(*finding.notes, note))
+    if finding.value.value <= longer:
+        return replace(finding, notes=(*finding.notes, note))
+    told = (
+        f"{finding.headline}; {key} may be too long for a nipple within its tolerance, and is too full then"
+    )
+    return replace(finding, outcome=Outcome.THIN, headline=told, notes=(*finding.notes, note))
 
 
 def _factor(
     finding: Finding, facts: Facts, circuit: WiredDesign, doubtful: Mapping[str, SegmentId]
 ) -> Finding:
-    """Ampacity of a circuit through a doubtful nipple with many conductors: thin, for the factor may apply."""
-    inside = [
-        key
-        for key in facts.graph.through(circuit.circuit)
-        if str(key) in doubtful
-        and facts.rulebook.count_factor(
-            max(1, sum(wire.carries for wire in facts.graph.in_segment[key]))
-        ).number
-        < 1
-    ]
-    if not inside or finding.outcome is not Outcome.MEETS:
+    """Ampacity of a circuit through a doubtful nipple with many conductors: thin where the factor that may apply matters."""
+    lowered: dict[SegmentId, Quantity] = {}
+    for item in circuit.stretches:
+        carrying = sum(wire.carries for wire in facts.graph.in_segment[item.segment])
+        factor = quantity_of(facts.rulebook.count_factor(max(1, carrying)), "count factor")
+        if str(item.segment) in doubtful and factor.value < 1 and isinstance(item.ampacity, Quantity):
+            lowered[item.segment] = work(
+                "ampacity if it is too long", "A", "I_z * F_n", I_z=item.ampacity, F_n=factor
+            )
+    if not lowered or finding.outcome is not Outcome.MEETS or finding.value is None:
         return finding
-    note = f"{', '.join(map(str, inside))} may be too long for a nipple within its tolerance; the factor for the number of conductors applies then"
-    return replace(finding, outcome=Outcome.THIN, notes=(*finding.notes, note))
+    worst = min(lowered, key=lambda key: lowered[key].value)
+    note = (
+        f"{', '.join(map(str, lowered))} may be too long for a nipple within its tolerance; the factor for the number of conductors "
+        f"applies then, and the ampacity in {worst} is {lowered[worst].show(2, at_most=True)}"
+    )
+    thin = facts.policies.share("current_margin")
+    if judge(finding.value, lowered[worst], thin).outcome is Outcome.MEETS:
+        holds = f"{note}: the verdict holds over the whole tolerance"
+        return replace(finding, notes=(*finding.notes, holds))
+    told = f"{finding.headline}; {worst} may be too long for a nipple within its tolerance, and carries {lowered[worst].show(2, at_most=True)} then"
+    return replace(finding, outcome=Outcome.THIN, headline=told, notes=(*finding.notes, note))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from reportgen.authoring.start import example, new_folder
-from reportgen.authoring.todo import still_open
+from reportgen.authoring.todo import left_to_a_build, still_open
 from reportgen.design.findings import Outcome
 from reportgen.service.build import check
 from reportgen.service.snapshot import Snapshot
@@ -61,6 +61,20 @@ def test_the_command_lists_on_standard_output(tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert f"{tmp_path}/barn/equipment.yaml:" in result.stdout
     assert "unknown" in result.stderr
+    assert "reportgen build DIR" not in result.stdout
+    assert "not looked at here: the simulated year, " in result.stderr
+
+
+def test_what_only_a_build_looks_at_is_named() -> None:
+    files = {path.name: path.read_text("utf-8") for path in SAMPLE.glob("*.yaml")}
+    files["handover.yaml"] = files["handover.yaml"].replace("file: LK-66H.pdf, ", "")
+    design = designed(files)
+    told = left_to_a_build(design.findings)
+    # Spools are chosen in a build alone; the finding that says so is none that something could be stated for.
+    assert any(item.code == "cut-spools" and item.needs_run for item in design.findings)
+    assert "spools to buy" in told
+    assert "`reportgen build DIR`" in told
+    assert not [item for item in still_open(design.findings) if "spools to buy" in item.what]
 
 
 def test_what_is_to_be_stated_has_its_line_also_behind_the_first_of_a_finding() -> None:

@@ -55,6 +55,10 @@ def test_a_looser_number_makes_thin_what_rests_on_it(design, sample, ruled) -> N
         assert found.limit.value == 50
         assert found.outcome is Outcome.THIN
         assert any("asks less than the edition" in note for note in found.notes)
+        # With much room to spare the sentence itself says why it is thin.
+        assert found.headline.endswith(
+            "; thin because it rests on local rule TOWN by the town, which asks less than the edition"
+        )
     assert finding(made, "local-rule:TOWN").outcome is Outcome.THIN
     # Findings that do not rest on it stay as they were.
     others = {found.id: found.outcome for found in design(sample).findings if found.code != "raceway-fill"}

@@ -86,6 +86,65 @@ def test_existing_wire_is_not_bought() -> None:
     assert not any(item.startswith("connector") for item in lines)
 
 
+#: Two switches of one type in series, a leg on each pole, and a fuse type; statuses are put in.
+DEVICES = """
+switches: {{Q: {{units: {{Q-1: {{status: {one}}}, Q-2: {{status: {two}}}}}, line: [L1, L2], load: [T1, T2], joined: [[L1, T1], [L2, T2]]}}}}
+fuses: {{F: {{rating: 20 A, units: {{F-1: {{status: {fuse}}}}}}}}}
+jumpers: {{Q-1: [[T1, T2]], Q-2: [[T1, T2], [L1, L2]]}}
+landing: {{Q-1: {{L2: Q-2/L1}}, Q-2: {{L1: Q-1/L2}}}}
+"""
+
+
+def grouped(one: str, two: str, fuse: str = "new") -> dict[str, tuple[bool, float]]:
+    files = {**changed(), "devices.yaml": DEVICES.format(one=one, two=two, fuse=fuse).encode()}
+    lines = [line for line in made(files).facts.materials.lines if "Q" in str(line.ids) or "F-1" in line.ids]
+    found: dict[str, tuple[bool, float]] = {}
+    for line in lines:
+        assert line.item not in found or line.item.startswith("links")
+        bought = line.group != KEPT
+        found[f"{line.item}{'' if bought else ', kept'}"] = (bought, value(line))
+    return found
+
+
+def test_links_between_poles_and_wires_between_devices_are_counted() -> None:
+    found = grouped("new", "new")
+    assert found["links of Q"] == (True, 3)
+    assert found["wires from device to device"] == (True, 1)
+    assert found["switch Q"] == (True, 2)
+
+
+def test_what_stands_in_a_device_that_is_kept_is_not_bought() -> None:
+    found = grouped("existing", "new", "existing")
+    assert (found["links of Q, kept"], found["links of Q"]) == ((False, 1), (True, 2))
+    # It joins an old device with a new one.
+    assert found["wires from device to device"] == (True, 1)
+    assert found["F, kept"] == (False, 1)
+    assert "fuse F" not in found
+    found = grouped("existing", "existing")
+    assert found["wires from device to device, kept"] == (False, 1)
+    assert "links of Q" not in found
+    assert found["fuse F"] == (True, 1)
+
+
+def test_what_is_removed_is_neither_kept_nor_bought() -> None:
+    found = grouped("removed", "new")
+    assert "wires from device to device" not in found
+    assert found["links of Q"] == (True, 2)
+
+
+def test_a_fuse_that_the_sample_kept_and_its_connectors_on_the_modules_are_not_bought(sample, design) -> None:
+    facts = design(sample).facts
+    lines = {line.item: line for line in facts.materials.lines}
+    assert "fuse GPV25" not in lines
+    assert lines["GPV25"].group == KEPT
+    # Ten links: two in each of five switches.
+    assert value(lines["links of K4"]) == 10
+    bought = next(line for line in facts.materials.lines if line.item.startswith("connector pairs"))
+    for circuit in bought.ids:
+        kept = next(item for item in facts.reuse if item.kind == "connector" and item.id == circuit)
+        assert kept.what.endswith(f"those on {circuit} are new")
+
+
 def test_bends_that_nobody_says_how_they_are_made_are_missing_and_not_zero() -> None:
     files = changed((", bends: [90 deg], bends_made: factory elbows", ", bends: [90 deg]"))
     line = lines_of(files)["further elbows PVC-40 3"]

@@ -75,6 +75,25 @@ def test_a_nipple_that_may_be_too_long(design, length, tolerance, outcome) -> No
     made = design(folder(pipe, strings=3, raceway=f"length_tolerance: {tolerance}"))
     assert found(made, "raceway-fill:R1/t").outcome is outcome
     if outcome is Outcome.THIN:
-        use = found(made, "ampacity-use:C1")
-        assert use.outcome is Outcome.THIN
-        assert any("may be too long for a nipple" in note for note in use.notes)
+        told = "R1/t may be too long for a nipple within its tolerance, and is too full then"
+        assert found(made, "raceway-fill:R1/t").headline.endswith(told)
+
+
+@pytest.mark.parametrize(
+    ("strings", "size", "outcome", "then"),
+    [
+        # 17.24 A; 40 A · 0.91 = 36.4 A, of six conductors · 0.8 = 29.12 A: plenty of room either way.
+        (3, "10 AWG", Outcome.MEETS, "29.12 A: the verdict holds over the whole tolerance"),
+        # 30 A · 0.91 = 27.3 A, of ten conductors · 0.5 = 13.65 A: too little if it is no nipple.
+        (5, "12 AWG", Outcome.THIN, "13.65 A"),
+    ],
+)
+def test_ampacity_in_a_doubtful_nipple_is_thin_where_the_factor_matters(
+    design, strings, size, outcome, then
+) -> None:
+    pipe = "t: {kind: EMT, size: 1, length: 23.9 in, place: indoors}"
+    made = design(folder(pipe, strings=strings, size=size, raceway="length_tolerance: 1 %"))
+    use = found(made, "ampacity-use:C1")
+    assert use.outcome is outcome
+    assert any("may be too long for a nipple" in note and note.endswith(then) for note in use.notes)
+    assert ("carries 13.65 A then" in use.headline) is (outcome is Outcome.THIN)

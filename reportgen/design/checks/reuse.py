@@ -37,7 +37,7 @@ def _finding(item: Reused) -> Finding:
     deciding = [reason for reason in item.reasons if reason.word is word]
     told = "; ".join(reason.text for reason in deciding)
     notes = tuple(f"{reason.what}, {reason.word}: {reason.text}" for reason in item.reasons)
-    name = f"connector of {item.id}" if item.kind == "connector" else f"existing {item.kind} {item.id}"
+    name = item.what if item.kind == "connector" else f"existing {item.kind} {item.id}"
     if word is Word.UNKNOWN:
         absent = [reason.missing for reason in deciding if reason.missing is not None]
         made = unknown(code, item.id, f"{item.what}: {told}", absent)
@@ -52,13 +52,14 @@ def _finding(item: Reused) -> Finding:
             notes=notes,
         )
     if word is Word.KEEP:
-        return Finding(code, item.id, Outcome.MEETS, f"{name} is kept: {told}", notes=notes)
+        verdict = "" if item.kind == "connector" else " is kept"
+        return Finding(code, item.id, Outcome.MEETS, f"{name}{verdict}: {told}", notes=notes)
     worst = deciding[0]
     return Finding(
         code,
         item.id,
         Outcome.FAILS,
-        f"{name} is to be replaced: {told}",
+        f"{name}{'' if item.kind == 'connector' else ' is to be replaced'}: {told}",
         value=worst.value,
         limit=worst.limit,
         cure=_CURES[item.kind],
