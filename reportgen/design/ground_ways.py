@@ -34,6 +34,8 @@ class GroundEnd:
         That it comes to the inverter is told by the end of a raceway alone.
     joints : tuple of (str, str)
         Other grounds that it is joined with, each with the box, device or array in which it is.
+    reaches : frozenset of str
+        Every inverter that it comes to, over stated joints and over the ground terminals of other inverters.
     """
 
     circuit: str
@@ -42,6 +44,7 @@ class GroundEnd:
     electrode: str = ""
     joints: tuple[tuple[str, str], ...] = ()
     by_raceway: bool = False
+    reaches: frozenset[str] = frozenset()
 
     @property
     def serves(self) -> bool:
@@ -67,7 +70,10 @@ class _Follower:
         self.graph, self.circuits = graph, circuits
         self.places = {key: tuple(_places(graph, key)) for key in circuits}
         self.owner = {wire.id: wire.circuit for wire in graph.conductors if wire.circuit in circuits}
-        self.landed_at = dict(self._landed_inverters())
+        self.landed_at: dict[str, list[str]] = defaultdict(list)
+        for key, unit in self._landed_inverters():
+            self.landed_at[key].append(unit)
+        self.inverters = {key: frozenset(self._inverters(key)) for key in circuits}
         self.wrong: dict[str, Missing] = {}
         self.joints: dict[str, dict[str, str]] = defaultdict(dict)
         for one, other, place in (*self._landed_joints(), *self._stated_joints()):
@@ -90,7 +96,7 @@ class _Follower:
             if unit := self._inverter(last):
                 stated = last in self.landed_at or self.circuits[last].bonded_to == unit
                 made = self._made(before, last, None, f"{last} ends at {unit}")
-                return replace(made, by_raceway=not stated)
+                return replace(made, by_raceway=not stated, reaches=self._reached(key))
             electrode = electrode or str(self.circuits[last].electrode_system or "")
             for other in self.joints[last]:
                 if other not in before:
@@ -127,15 +133,34 @@ class _Follower:
             tuple(self.joints[way[0]].items()),
         )
 
+    def _reached(self, key: str) -> frozenset[str]:
+        """Every inverter that a ground comes to; the ground terminals of an inverter join the grounds that end there."""
+        seen, queue = {key}, deque([key])
+        found: set[str] = set()
+        while queue:
+            last = queue.popleft()
+            if self.graph.gaps.get(last):
+                continue
+            ends = self.inverters[last]
+            found |= ends
+            beside = {other for other in self.circuits if ends & self.inverters[other]}
+            for other in (*self.joints[last], *sorted(beside)):
+                if other not in seen:
+                    seen.add(other)
+                    queue.append(other)
+        return frozenset(found)
+
     def _inverter(self, key: str) -> str:
         """Inverter on whose ground terminal a ground is landed, at which its raceway ends, or that is stated."""
-        if key in self.landed_at:
-            return self.landed_at[key]
+        return next(self._inverters(key), "")
+
+    def _inverters(self, key: str) -> Iterator[str]:
+        yield from self.landed_at.get(key, ())
         through = self.graph.through(self.circuits[key])
         ends = [str(self.circuits[key].bonded_to or "")]
         if through:
             ends += [self.graph.enclosure_after(through[-1]), self.graph.enclosure_before(through[0])]
-        return next((end for end in ends if self._stands(end)), "")
+        yield from (end for end in ends if self._stands(end))
 
     def _landed_inverters(self) -> Iterator[tuple[str, str]]:
         for unit, wires in self.graph.project.landing.items():

@@ -138,7 +138,7 @@ ENTRIES: tuple[Entry, ...] = (
         "ground-way",
         "ground followed to its end",
         "ground-fault-path",
-        "Follows each ground from joint to joint to an inverter: over terminals tied to an enclosure, links, grounds that are said to be joined, and the end of its raceway.",
+        "Follows each ground from joint to joint to an inverter: over terminals tied to an enclosure, links, grounds that are said to be joined, and the end of its raceway. It asks where the strings that a ground runs with end at an inverter that no stated ground comes to.",
         "A ground that ends in a box carries no fault current back, and nothing opens. What rests on such a ground is unknown with it.",
         "State `bonded_to` of the ground, or land it in `landing` on a ground terminal where another ground is landed.",
         "circuits:\n  EG-2:\n    kind: ground\n    cable: THWN10\n    size: 10 AWG\n    path: [R2/roof, R2/drop]\n    bonded_to: EG-1",

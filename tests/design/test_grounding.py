@@ -374,3 +374,53 @@ def test_a_ground_that_comes_to_the_inverter_with_its_raceway_says_so() -> None:
     assert "the terminal that it is put on is not stated" in note
     text = folder("A")["all.yaml"].decode().replace("kind: ground,", "kind: ground, bonded_to: I1,")
     assert found(made({"all.yaml": text.encode()}), "ground-way:G1").notes == ()
+
+
+# --- a ground and the strings beside it, at two inverters ---
+
+
+def apart(g1: str = "", more: str = "", circuits: str = "") -> dict[str, bytes]:
+    """Two strings, of which the second ends at I2; their ground ends at I1."""
+    text = folder("AB", array=FRAMES, more=more, circuits=circuits)["all.yaml"].decode()
+    text = text.replace("input: I1/B", "input: I2/B")
+    return {"all.yaml": text.replace("size: 10 AWG, path: [R1]}", f"size: 10 AWG, path: [R1]{g1}}}").encode()}
+
+
+def test_a_ground_that_ends_at_another_inverter_than_a_string_beside_it_is_asked_about() -> None:
+    done = found(made(apart(", bonded_to: I1")), "ground-way:G1")
+    assert str(done.outcome) == "ask"
+    assert done.headline == "G1 ends at I1, while C2 beside it ends at I2"
+    assert done.question.startswith("Which wire joins the ground terminals of I1 and I2")
+    assert done.cure == "state a circuit of kind ground from I1, or from a joint with G1, to I2"
+    # Where it ends by its raceway alone the question is the same.
+    assert outcome(made(apart()), "ground-way:G1") == "ask"
+    assert outcome(made(folder("AB", array=FRAMES)), "ground-way:G1") == "meets"
+
+
+TIE = "raceways: {R2: {starts_at: %s, ends_at: I2, segments: {s: {kind: EMT, size: 1/2, length: 1 m, place: indoors, bends: []}}}}"
+
+
+@pytest.mark.parametrize(
+    ("tie", "landing", "then"),
+    [
+        # From inverter to inverter, by its raceway or landed on both.
+        ("path: [R2]", "", "meets"),
+        ("path: [R2]", "landing: {I1: {PE: G9}, I2: {PE: G9}}", "meets"),
+        # A wire without a path may well be cut.
+        ("bonded_to: I2", "landing: {I1: {PE: G9}}", "ask"),
+        # One that is removed joins nothing.
+        ("path: [R2], status: removed", "", "ask"),
+    ],
+)
+def test_two_inverters_that_a_stated_ground_joins_are_one(tie: str, landing: str, then: str) -> None:
+    files = apart(circuits=f"  G9: {{kind: ground, cable: W, size: 10 AWG, {tie}}}")
+    files |= {"tie.yaml": f"{TIE % 'I1'}\n{landing}".encode()}
+    assert outcome(made(files), "ground-way:G1") == then
+
+
+def test_a_string_whose_ground_cannot_be_followed_is_not_asked_about_twice() -> None:
+    text = boxed()["all.yaml"].decode().replace("input: I1/A", "input: I2/A")
+    done = made({"all.yaml": text.encode()})
+    assert outcome(done, "ground-way:G1") == "unknown"
+    # In the stretch of the other one it can be said.
+    assert outcome(done, "ground-way:G2") == "ask"
