@@ -138,7 +138,7 @@ def _placards(design: Design) -> Iterator[Cells]:
     wording: dict[str, str] = {}
     for item in design.facts.labels.placards:
         values = [
-            f"{name} {value.show(1) if isinstance(value, Quantity) else 'unknown'}"
+            f"{name} {value.show(1, at_most=False) if isinstance(value, Quantity) else 'unknown'}"
             for name, value in item.values
         ]
         if item.live:

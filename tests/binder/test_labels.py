@@ -143,3 +143,19 @@ def test_as_many_labels_are_printed_as_are_needed(strings: int, inverters: int) 
     assert len(rows) == len(printed) + 2
     counts = pages.schedules["schedules/label-counts.csv"].decode().splitlines()[2:]
     assert sum(int(line.rsplit(",", 1)[1]) for line in counts) == len(printed)
+
+
+def test_a_greatest_voltage_is_printed_no_smaller_than_it_is() -> None:
+    """11 · 37.1 V · (1 + 0.0027 · 54) = 467.601 V: whoever goes by 467.6 V would go by too little."""
+    files = folder(1, 1)
+    design = assemble(load_project(files), load("nec2023"), "test")
+    sheets = [
+        item
+        for chapter in lay_out(design, files).chapters
+        for item in chapter.elements
+        if isinstance(item, LabelSheets)
+    ]
+    lines = {line for sheet in sheets for label in sheet.labels for line in label.lines}
+    assert {line for line in lines if line.startswith("max ")} == {"max 467.7 V DC"}
+    told = [finding.headline for finding in design.findings if finding.code.startswith("placard")]
+    assert any("maximum voltage 467.7 V" in headline for headline in told)

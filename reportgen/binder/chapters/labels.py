@@ -80,7 +80,8 @@ def _text(label: WireLabel) -> LabelText:
     volts = ""
     if isinstance(label.voltage, Quantity):
         kind = "AC" if label.says == "AC OUTPUT" else "DC"
-        volts = f"max {label.voltage.show(1)} {kind}"
+        # Whoever goes by a greatest value that is printed has to be on its safe side: it is rounded up.
+        volts = f"max {label.voltage.show(1, at_most=False)} {kind}"
     elif isinstance(label.voltage, Missing):
         volts = "max voltage unknown"
     says = f"{label.says} · string {label.string}" if label.string else label.says
@@ -179,7 +180,7 @@ def _placard_schedule(desk: Desk, placards: tuple[Placard, ...]) -> Schedule:
         code = _CODES.get(item.key)
         outcome = desk.worst(code, subject=item.place) if code else None
         values = [
-            f"{name} {value.show(1) if isinstance(value, Quantity) else UNKNOWN}"
+            f"{name} {value.show(1, at_most=False) if isinstance(value, Quantity) else UNKNOWN}"
             for name, value in item.values
         ]
         if item.live:
@@ -258,7 +259,9 @@ def _elsewhere(desk: Desk) -> Schedule:
                 "label": label.key,
                 "says": label.says,
                 "prints": label.prints,
-                "value": (most.show(1) if most else UNKNOWN) if "voltage" in label.prints else "",
+                "value": (most.show(1, at_most=False) if most else UNKNOWN)
+                if "voltage" in label.prints
+                else "",
                 "spacing": label.spacing.value if label.spacing else "",
                 "place": label.place,
                 "source": f"{label.clause}, recalled" if label.recalled else label.clause,

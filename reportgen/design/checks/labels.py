@@ -65,7 +65,9 @@ def _valued(facts: Facts, placard: Placard) -> Finding:
         told = f"placard at {placard.place} lacks a value"
         return unknown("placard-max-voltage", placard.place, told, absent)
     shown = ", ".join(
-        f"{name} {value.show(1)}" for name, value in placard.values if isinstance(value, Quantity)
+        f"{name} {value.show(1, at_most=False)}"
+        for name, value in placard.values
+        if isinstance(value, Quantity)
     )
     first = placard.values[0][1]
     return Finding(
