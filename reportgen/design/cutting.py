@@ -37,7 +37,8 @@ _NO_PIPE = work(
         "m",
         Assumed(
             "place of devices along a path",
-            "a switch that no raceway of a circuit's path ends at is taken to stand behind the last of them, beside the inverter",
+            "a switch that no raceway of a circuit's path ends at is taken to stand behind the last of them; the tail at that end may "
+            "lead up to it or on from it, and the pieces on both sides are cut long enough for all of it",
             "our own choice",
         ),
         "pipe behind a switch",
@@ -301,7 +302,13 @@ class _Measured:
         if inside is None:
             what = f"in_devices of circuit {key}: what of each wire `arrives` and `leaves` inside {unit}"
             return Missing(what, circuit.span)
-        return inside.leaves if word == "leaves" else inside.arrives
+        if word == "leaves":
+            return inside.leaves
+        if not piece.up_to or circuit.tails is None:
+            return inside.arrives
+        # On which side of the device the tail lies nobody says: each of the two pieces is long enough for all of it.
+        parts = [(f"inside {unit}", inside.arrives), (f"tail up to {unit}", circuit.tails.end)]
+        return stack_up(parts, f"at {unit}", self.unit)
 
     def _installed(self, piece: WirePiece, start: Known, end: Known, extra: Quantity | None) -> Known:
         if missing := first_missing(start, end):

@@ -199,6 +199,10 @@ def _swing(graph: Graph, rulebook: Rulebook, key: SegmentId) -> Known:
     segment = graph.segments[key][1]
     if segment.temperature_swing is not None:
         stated = segment.temperature_swing
+        air = _air_swing(graph, segment)
+        if air is not None and stated.value < air.value:
+            what = f"temperature_swing of {key} of at least the {air.show(0)} from the record low to the design high"
+            return Missing(what, segment.where("temperature_swing"))
         return Quantity(stated.value, "K", stated.origin, "swing as stated").to("delta_degF")
     low = known(graph.project.site.record_low, "site record_low", graph.project.site.span)
     rise = _sun_rise(graph, rulebook, key)
@@ -206,6 +210,14 @@ def _swing(graph: Graph, rulebook: Rulebook, key: SegmentId) -> Known:
     if isinstance(low, Quantity) and isinstance(hot, Quantity) and hot.value < low.value:
         return Missing(f"temperatures of {key} whose hottest is above the coldest", segment.span)
     return derive(lambda a, b: physics.temperature_swing(a.to("degF"), b.to("degF"), rise), low, hot)
+
+
+def _air_swing(graph: Graph, segment: RacewaySegment) -> Quantity | None:
+    """Swing of the air from the record low to the design high, which no pipe outdoors undercuts; None indoors or unknown."""
+    low, high = graph.project.site.record_low, graph.project.site.design_high
+    if segment.place == "indoors" or low is None or high is None:
+        return None
+    return Quantity(high.value - low.value, "K", None, "swing of the air")
 
 
 def _settings(

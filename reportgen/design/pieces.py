@@ -50,6 +50,8 @@ class Piece:
         It begins where its wire does, and ends there.
     supposed : str
         Device at its start of which nobody says where along the way it stands; empty where that is told.
+    up_to : str
+        Device at its end that no raceway ends at, so that the tail of the circuit may lead up to it; else empty.
     """
 
     id: str
@@ -61,6 +63,7 @@ class Piece:
     first: bool
     last: bool
     supposed: str = ""
+    up_to: str = ""
 
     @property
     def whole(self) -> bool:
@@ -280,9 +283,15 @@ class _Circuit:
                     first,
                     last,
                     "" if first or stops[number - 1].told else stops[number - 1].unit,
+                    self._up_to(None if last else stops[number], wire),
                 )
             )
         return WirePieces(wire, tuple(pieces), tuple(self.missing), self.unsure)
+
+    @staticmethod
+    def _up_to(stop: _Stop | None, wire: Conductor) -> str:
+        """Device at the end of a piece that the tail behind the path may lead up to."""
+        return "" if stop is None or stop.told or stop.behind < len(wire.through) else stop.unit
 
     def _arriving(self, wire: Conductor, unit: str, before: str) -> str:
         """Terminals at which a wire comes in; empty where the landing does not say."""

@@ -16,7 +16,7 @@ from reportgen.design.missing import Known, Missing, first_missing, known, missi
 from reportgen.design.policies import Policies
 from reportgen.design.pull_design import PullDesign
 from reportgen.design.pull_stretches import Variants, hardest_pull, made_up
-from reportgen.design.raceways import conductor_diameter
+from reportgen.design.raceways import conductor_diameter, metal_area
 from reportgen.design.results import PullSection
 from reportgen.engineering.pull_advice import FeedAdvice, advice_from
 from reportgen.engineering.pull_bundle import weight_correction, weight_of_bundle
@@ -166,8 +166,21 @@ class _Planner:
             if row is None or row.mass is None or not row.mass.value > 0:
                 place = row.span if row else self.project.cables[cable].span
                 return Missing(f"mass of cable {cable} in {size}, from its data sheet", place)
+            metal = self._metal(cable, size)
+            if metal is not None and row.mass.to("kg/km").value < metal:
+                what = f"mass of cable {cable} in {size}: {row.mass.show()} is less than its metal alone"
+                return Missing(what, row.where("mass"))
             groups.append((count, row.mass.named(f"mass of {cable} {size}")))
         return weight_of_bundle(groups)
+
+    def _metal(self, cable: str, size: str) -> float | None:
+        """Mass of the metal of a conductor alone; None where its cross-section is not known [kg/km]."""
+        area = metal_area(self.graph, self.rulebook, cable, size)
+        if isinstance(area, Missing):
+            return None
+        density = standards.number(f"density-{self.project.cables[cable].material}").number
+        # square millimetres times grams a cubic centimetre are kilograms a kilometre
+        return area.value * density
 
     def _correction(self) -> Known:
         many = len(self.wires)

@@ -21,16 +21,16 @@ from reportgen.working.quantity import Cell, Quantity, work
 
 def conductor_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
     """Area of a conductor over its insulation: by the data sheet's diameter, else by the table [in²]."""
-    sheet = _on_data_sheet(graph, cable_id, size)
+    sheet = _on_data_sheet(graph, rulebook, cable_id, size)
     if sheet is not None:
-        return physics.conductor_area(sheet)
+        return derive(physics.conductor_area, sheet)
     row = _in_table(graph, rulebook, cable_id, size)
     return row if isinstance(row, Missing) else quantity_of(row[1], f"area of {cable_id} {size}")
 
 
 def conductor_diameter(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known:
     """Outside diameter of a conductor: by the data sheet, else by the table [in]."""
-    sheet = _on_data_sheet(graph, cable_id, size)
+    sheet = _on_data_sheet(graph, rulebook, cable_id, size)
     if sheet is not None:
         return sheet
     row = _in_table(graph, rulebook, cable_id, size)
@@ -49,11 +49,16 @@ def metal_area(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Kn
         return Missing(f"a table value: {outside}", cable.span)
 
 
-def _on_data_sheet(graph: Graph, cable_id: str, size: str) -> Quantity | None:
+def _on_data_sheet(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> Known | None:
     row = graph.project.cables[cable_id].of_size(size)
     if row is None or row.diameter is None:
         return None
-    return row.diameter.to("in").named(f"diameter of {cable_id} {size}")
+    stated = row.diameter.to("in").named(f"diameter of {cable_id} {size}")
+    metal = metal_area(graph, rulebook, cable_id, size)
+    if isinstance(metal, Quantity) and physics.conductor_area(stated).value < metal.to("in2").value:
+        what = f"outside diameter of cable {cable_id} in {size}: {row.diameter.show()} is less than its metal alone"
+        return Missing(what, row.where("diameter"))
+    return stated
 
 
 def _in_table(graph: Graph, rulebook: Rulebook, cable_id: str, size: str) -> tuple[Cell, Cell] | Missing:

@@ -410,7 +410,14 @@ def lowest(terminals: Sequence[TerminalDesign]) -> TerminalDesign | None:
 def settled_temperature(circuit: Circuit, stretches: Sequence[SegmentAmpacity], current: Known) -> Known:
     """Temperature that a conductor settles at in its warmest stretch, or the one stated for it [°C]."""
     if circuit.conductor_temperature is not None:
-        return circuit.conductor_temperature.named("stated temperature of the conductor")
+        stated = circuit.conductor_temperature.named("stated temperature of the conductor")
+        # No wire is cooler than what surrounds it.
+        hotter = [
+            item.ambient
+            for item in stretches
+            if isinstance(item.ambient, Quantity) and item.ambient.value > stated.value
+        ]
+        return max(hotter, key=lambda one: one.value).named("hottest ambient") if hotter else stated
     warmest: Known = Missing(f"path of the circuit on {circuit.cable}", circuit.span)
     for item in {id(one): one for one in stretches}.values():
         missing = first_missing(item.ambient, item.rating, item.ampacity, current)

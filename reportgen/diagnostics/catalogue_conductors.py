@@ -53,6 +53,14 @@ ENTRIES: tuple[Entry, ...] = (
         "Give the output a pipe of its own, or put the question to the authority.",
     ),
     _finding(
+        "stated-ambient",
+        "ambient stated below that of the site",
+        "ambient-correction",
+        "Compares the hottest temperature stated for a stretch outdoors or in earth, or for wire behind modules, with the design high or the ground temperature of the site.",
+        "Every ampacity there rests on it: a pipe is never cooler than the air around it in the hottest hour.",
+        "State the hottest temperature of the place, or leave it out to take that of the site.",
+    ),
+    _finding(
         "short-stretch",
         "exception for short stretches",
         "short-segment",

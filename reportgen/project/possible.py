@@ -14,6 +14,7 @@ from reportgen.project.model import Project
 from reportgen.project.nodes import Scalar
 from reportgen.project.possible_counts import check_counts
 from reportgen.project.possible_plan import check_plan
+from reportgen.project.possible_ranges import check_ranges
 from reportgen.project.possible_ratings import check_ratings
 from reportgen.project.possible_sun import check_sun
 from reportgen.project.possible_words import below, place_of, text_of, words_of
@@ -57,6 +58,7 @@ def check_possible(project: Project, sink: Sink) -> None:
     sink : Sink
         Receives the diagnostics.
     """
+    check_ranges(_sections(project), sink)
     for section in _sections(project):
         for field in _AT_LEAST_ONE.get(type(section).__name__, ()):
             _at_least_one(section, field, sink)

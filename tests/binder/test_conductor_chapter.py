@@ -64,3 +64,26 @@ def test_every_terminal_has_a_row_and_one_governs(desk) -> None:
     # The second inverter states no marking: the lowest column.
     (governing,) = [one for one in terminals if one["governs"] == "yes"]
     assert (governing["unit"], governing["stated"], governing["ampacity [A]"]) == ("INV-2", "no", "30")
+
+
+def test_an_ambient_is_printed_as_finely_as_its_factor_needs() -> None:
+    files = dict(take(SAMPLE).everything)
+    # 40.4 °C takes the factor of 41 to 45 °C; printed as 40 it would seem to take that of 36 to 40 °C.
+    files["raceways.yaml"] = files["raceways.yaml"].replace(
+        b"indoors, ambient: 38 degC", b"indoors, ambient: 40.4 degC"
+    )
+    made = Desk(assemble(load_project(files), load("nec2023"), "test"), files)
+    assert conductors.chapter(made).id == "conductors"
+    (ambient,) = (field for field in made.schedules["stretches"].fields if field.key == "ambient")
+    assert ambient.places == 1
+    assert (
+        next(line for line in made.schedules["stretches"].lines if line.values["stretch"] == "R2/hall")
+        .values["ambient_factor"]
+        .value
+        == 0.87
+    )
+
+
+def test_whole_ambients_are_printed_without_decimals(desk) -> None:
+    (ambient,) = (field for field in desk.schedules["stretches"].fields if field.key == "ambient")
+    assert ambient.places == 0

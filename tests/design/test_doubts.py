@@ -284,3 +284,106 @@ def test_a_wire_in_a_place_hotter_than_the_table_is_no_cooler_than_it(sample, ed
     # No table has a factor for 92 °C, so the load is not known; the resistance is that of 92 °C and not of 75 °C.
     assert found(made, "ampacity-use:PV-W1").outcome is UNKNOWN
     assert next(one for one in made.facts.circuits if one.id == "PV-W1").conductor_temperature.value == 92
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        ("raceways.yaml", "bends: [90 deg, 90 deg], bends_made", "bends: [90 deg, -90 deg], bends_made"),
+        ("equipment.yaml", "backfeed_current: 0 A", "backfeed_current: -20 A"),
+        ("raceways.yaml", "length_tolerance: 1 %", "length_tolerance: -20 %"),
+        ("project.yaml", "drop_target: 2.5 %", "drop_target: 2.5 %\n    voltage_margin: -50 %"),
+        ("equipment.yaml", "operating_temperature: 44 degC", "operating_temperature: 20 degC"),
+        ("equipment.yaml", "rated_current: 25 A", "rated_current: 25 kA"),
+        ("circuits.yaml", "{temperature: 90 degC, source", "{temperature: 500 degC, source"),
+        ("raceways.yaml", "cover: 550 mm", "cover: 550 m"),
+        ("site.yaml", "ground_temperature: 28 degC", "ground_temperature: -28 degC"),
+    ],
+)
+def test_a_value_that_no_such_thing_has_is_refused(sample, edit, file, old, new) -> None:
+    with pytest.raises(InputRefused) as caught:
+        load_project(edit(sample, file, old, new, 1))
+    (told,) = caught.value.diagnostics
+    assert (told.code, told.span.file) == ("impossible-value", file)
+    assert told.message.endswith("cannot be")
+
+
+def test_a_wire_is_not_cooler_than_the_place_it_lies_in(sample, edit, design) -> None:
+    cool = design(
+        edit(
+            sample,
+            "circuits.yaml",
+            "    string: W1\n",
+            "    string: W1\n    conductor_temperature: -40 degC\n",
+        )
+    )
+    # The hottest stretch of W1 is the riser of the orchard, 45 °C.
+    assert next(one for one in cool.facts.circuits if one.id == "PV-W1").conductor_temperature.value == 45
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "subject", "asked"),
+    [
+        (
+            "raceways.yaml",
+            "outdoors, ambient: 45 degC",
+            "outdoors, ambient: 35 degC",
+            "R1/riser-orchard",
+            True,
+        ),
+        (
+            "raceways.yaml",
+            "outdoors, ambient: 45 degC",
+            "outdoors, ambient: 36 degC",
+            "R1/riser-orchard",
+            False,
+        ),
+        ("raceways.yaml", "indoors, ambient: 38 degC", "indoors, ambient: 20 degC", "R2/hall", False),
+        (
+            "raceways.yaml",
+            "underground, cover",
+            "underground, ambient: 20 degC, cover",
+            "R1/trench-orchard",
+            True,
+        ),
+        (
+            "arrays.yaml",
+            "size: 10 AWG, together: 2",
+            "size: 10 AWG, together: 2, temperature: 30 degC",
+            "ROOF",
+            True,
+        ),
+    ],
+)
+def test_an_ambient_below_that_of_the_site_is_asked(
+    sample, edit, design, file, old, new, subject, asked
+) -> None:
+    made = design(edit(sample, file, old, new))
+    judged = [one for one in made.findings if one.code == "stated-ambient"]
+    assert [(one.subject, one.outcome) for one in judged] == ([(subject, ASK)] if asked else [])
+
+
+def test_a_pipe_outdoors_swings_no_less_than_the_air(sample, edit, design) -> None:
+    rise = "rise: 1.5 m, expansion_travel"
+    identity = "raceway-expansion:R1:straight 2, riser-press"
+    for swing, outcome in (("57", UNKNOWN), ("58", MEETS)):
+        # From −22 °C to 36 °C are 58 K.
+        new = rise.replace("expansion", f"temperature_swing: {swing}, expansion")
+        assert found(design(edit(sample, "raceways.yaml", rise, new)), identity).outcome is outcome
+
+
+def test_a_wire_is_no_thinner_and_no_lighter_than_its_metal(sample, edit, design) -> None:
+    row = "{size: 8 AWG, mass: 97 kg/km}"
+    thin = design(edit(sample, "equipment.yaml", row, row.replace("}", ", diameter: 3.2 mm}")))
+    # 8 AWG has 8.37 mm² of metal: 3.26 mm as one rod, and 74 kg/km.
+    fill = found(thin, "raceway-fill:R2/hall")
+    assert fill.outcome is UNKNOWN
+    assert "less than its metal alone" in fill.missing[0]
+    light = design(edit(sample, "equipment.yaml", row, row.replace("97", "74")))
+    pull = found(light, "pull-tension:R1:EAST-PB-1")
+    assert pull.outcome is UNKNOWN
+    assert "less than its metal alone" in pull.missing[0]
+    for change in (row.replace("97", "75"), row.replace("}", ", diameter: 3.3 mm}")):
+        made = design(edit(sample, "equipment.yaml", row, change))
+        assert found(made, "pull-tension:R1:EAST-PB-1").outcome is not UNKNOWN
+        assert found(made, "raceway-fill:R2/hall").outcome is MEETS

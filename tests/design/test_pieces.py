@@ -27,19 +27,26 @@ def pieces_of(design) -> dict[str, object]:
     return {item.id: item for group in design.facts.cuts for item in group.wires}
 
 
-def test_a_wire_landed_on_a_switch_is_two_pieces_that_add_up_to_it() -> None:
-    """In feet: 14 + 8 + 180 + 2 and 3 + 7; together 214, as before the cut."""
+def test_a_wire_landed_on_a_switch_is_two_pieces_that_both_have_the_tail() -> None:
+    """In feet: 14 + 8 + 180 + 7 + 2 and 3 + 7; the wire has the tail once, 214, as before the cut."""
     design = made(text_of().replace("project: {", "project: {units: imperial, "))
     found = pieces_of(design)
     first, second = found["PV-S1+ T to SW-S1"], found["PV-S1+ SW-S1 to INV-1/A+"]
-    assert (first.installed.value, second.installed.value) == (pytest.approx(204), pytest.approx(10))
+    assert (first.installed.value, second.installed.value) == (pytest.approx(211), pytest.approx(10))
     # One pull with a head of 3 ft and a trim of 2 ft; what is pulled through nothing takes neither.
     assert (first.pulls, second.pulls) == (1, 0)
-    assert (first.length.value, second.length.value) == (pytest.approx(209), pytest.approx(10))
+    assert (first.length.value, second.length.value) == (pytest.approx(216), pytest.approx(10))
     (circuit,) = design.facts.circuits
     assert circuit.length.to("ft").value == pytest.approx(214)
     assert not any(origin.key == "in_devices of circuits" for origin, _ in design.assumptions)
     assert any(origin.key == "place of devices along a path" for origin, _ in design.assumptions)
+
+
+def test_the_tail_lies_behind_a_device_that_the_raceway_ends_at() -> None:
+    text = text_of().replace("project: {", "project: {units: imperial, ")
+    assert "    ends_at: BOX\n" in text
+    found = pieces_of(made(text.replace("    ends_at: BOX\n", "    ends_at: SW-S1\n")))
+    assert found["PV-S1+ T to SW-S1"].installed.value == pytest.approx(204)
 
 
 def test_no_piece_is_cut_by_a_length_inside_a_switch_that_nobody_states() -> None:

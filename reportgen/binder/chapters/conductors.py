@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from reportgen.binder.chapters import wire_sizes
@@ -13,7 +13,7 @@ from reportgen.design.circuits import conductor_length
 from reportgen.design.pieces import begins_in, way
 from reportgen.design.raceways import metal_area
 from reportgen.design.results import CircuitDesign, OutputDesign, WiredDesign
-from reportgen.working.quantity import Assumed
+from reportgen.working.quantity import Assumed, Quantity
 
 #: Over the columns of the drop at the hottest hour.
 _HOT = "Hottest hour"
@@ -282,8 +282,16 @@ def _outputs(desk: Desk) -> Schedule:
     return Schedule("outputs", "Output circuits", fields, tuple(lines), notes, wide=True)
 
 
+def _places(desk: Desk, lines: Sequence[Line]) -> int:
+    """Decimal places of ambients: with none a broken one could print as one of the band beside its own."""
+    unit = desk.units.temperature
+    ambients = [line.values["ambient"] for line in lines]
+    numbers = [one.to(unit).value for one in ambients if isinstance(one, Quantity)]
+    return 0 if all(abs(number - round(number)) < 1e-6 for number in numbers) else 1
+
+
 def _stretches(desk: Desk) -> Schedule:
-    lines = []
+    lines: list[Line] = []
     for circuit in desk.design.facts.circuits:
         for stretch in circuit.stretches:
             lines.append(
@@ -304,7 +312,7 @@ def _stretches(desk: Desk) -> Schedule:
     fields = (
         Field("circuit", "Circuit"),
         Field("stretch", "Stretch"),
-        Field("ambient", "Ambient", desk.units.temperature, 0),
+        Field("ambient", "Ambient", desk.units.temperature, _places(desk, lines)),
         Field("carrying", "Carrying", "", 0, align="right"),
         Field("table", "Table", "A", 0),
         Field("ambient_factor", "F_T", "", 2, align="right"),

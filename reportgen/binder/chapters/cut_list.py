@@ -40,7 +40,8 @@ def chapter(desk: Desk) -> Chapter | None:
         _on_page(desk.keep(_lengths(desk, groups, unit))).table(),
         Paragraph(
             "A wire that lands on a device is cut there, and each of its pieces has a line; a piece ends inside the device by what "
-            "`in_devices` of its circuit states. A ground is taken in one piece through every box and switch, tapped there. Head and "
+            "`in_devices` of its circuit states. Where no raceway ends at the device the tail may lie on either side of it, and both pieces "
+            "have it. A ground is taken in one piece through every box and switch, tapped there. Head and "
             "trim are added for each pull that a piece goes through: each section between two pull points is one. "
             f"Pieces of one pull and one colour are cut alike, to the longest of them, rounded up to the next {step}. The pipe is "
             "measured along its centre line, elbows included. The tolerance is not added: it has to stay in reserve on the spool. "

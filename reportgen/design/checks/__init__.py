@@ -1,6 +1,7 @@
 """Every check, one module a discipline; importing this package registers them all."""
 
 from reportgen.design.checks import (
+    ambients,
     array_wiring,
     boxes,
     buildings,
@@ -40,6 +41,7 @@ from reportgen.design.checks import (
 )
 
 __all__ = [
+    "ambients",
     "array_wiring",
     "boxes",
     "buildings",
