@@ -81,6 +81,8 @@ def test_switch_on_the_way_without_landing_is_unknown(sample, edit, design) -> N
     [
         ("load_break: yes\n    utilisation_category: DC-21B", Outcome.MEETS),
         ("load_break: yes\n    utilisation_category: DC-PV0", Outcome.UNKNOWN),
+        ("load_break: yes\n    utilisation_category: AC-22B", Outcome.UNKNOWN),
+        ("load_break: yes\n    utilisation_category: heavy duty", Outcome.UNKNOWN),
         ("load_break: yes\n    utilisation_category: dc-20a", Outcome.UNKNOWN),
         ("load_break: no\n    utilisation_category: DC-PV2", Outcome.ASK),
         # One string a switch: what is meant for one string will do.

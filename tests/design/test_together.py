@@ -99,3 +99,8 @@ def test_a_box_is_shared_like_a_pipe(sample, edit, design) -> None:
     # On the roof it lies with 450.6 V at most; in the pull box the strings of the orchard pass it.
     assert made.outcome is Outcome.FAILS
     assert "which lies with EG-2 in PB-1" in made.headline
+
+
+def test_bare_wire_is_no_leg_of_a_string() -> None:
+    made = Run(cable="{markings: [bare], voltage: 600 V}").design
+    assert {found(made, f"cold-voltage-wire:C{number}").outcome for number in (1, 2)} == {Outcome.FAILS}

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare, no_worse_than_thin, unknown
+from reportgen.design.checks.marks import is_bare
 from reportgen.design.checks.together import beside_others
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
@@ -111,6 +112,9 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 made = _at_record(string, made, limit)
             yield _beyond(facts, made) if code == "cold-voltage-place" else made
         for circuit in wired[string.id]:
+            if is_bare(facts.project.cables[str(circuit.circuit.cable)]):
+                yield _bare_leg(circuit)
+                continue
             made = compare(
                 "cold-voltage-wire",
                 circuit.id,
@@ -123,6 +127,18 @@ def cold_voltage(facts: Facts) -> Iterator[Finding]:
                 cure_span=circuit.circuit.where("cable"),
             )
             yield beside_others(facts, made, circuit.insulation_voltage)
+
+
+def _bare_leg(circuit: CircuitDesign) -> Finding:
+    """Whatever voltage stands in its data sheet, a wire without insulation is no leg of a string."""
+    return Finding(
+        "cold-voltage-wire",
+        circuit.id,
+        Outcome.FAILS,
+        f"wire of {circuit.id} is bare, and bare wire is for grounds alone",
+        cure="use insulated wire marked for the voltage of the string",
+        cure_span=circuit.circuit.where("cable"),
+    )
 
 
 def _ceilings(facts: Facts, string: StringDesign) -> Iterator[tuple[str, Known, str]]:

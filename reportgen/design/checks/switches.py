@@ -154,6 +154,11 @@ def _load_break(unit: str, key: str, switch: Switch, *, several: bool) -> Findin
             cure_span=switch.where("load_break"),
             question=f"What stops the current before {unit} is opened, and is {unit} marked or locked against opening under load?",
         )
+    if marked and not opens:
+        # A category for alternating current, or a word: it proves nothing of a direct-current arc.
+        what = f"utilisation_category of switch type {key} for direct current, for instance DC-PV2"
+        headline = f"{unit} is stated to open under load, and {marked} is no category of direct current that is known"
+        return unknown(code, unit, headline, [Missing(what, switch.where("utilisation_category"))])
     if opens and len(may_not) == len(opens):
         missing = Missing(
             f"load_break or utilisation_category of switch type {key}: one of the two is a slip",
