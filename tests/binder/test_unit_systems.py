@@ -6,6 +6,7 @@ import ast
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -189,6 +190,33 @@ def test_no_column_has_a_unit_of_one_system_written_into_it() -> None:
                 fixed.add((path.stem, texts[0]))
     assert seen > 300
     assert fixed == FIXED
+
+
+#: Words by which a head names a bound.
+BOUND = re.compile(r"\b(?:limit|least|at most|up to|ampacity|stands|rating at most)\b", re.IGNORECASE)
+
+
+def test_every_column_of_limits_says_to_which_side_it_is_rounded() -> None:
+    folder = Path(__file__).parents[2] / "reportgen" / "binder" / "chapters"
+    silent, seen = set(), 0
+    for path in sorted(folder.glob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text())):
+            if (
+                not isinstance(call, ast.Call)
+                or getattr(call.func, "id", "") != "Field"
+                or len(call.args) < 3
+            ):
+                continue
+            texts = [one.value if isinstance(one, ast.Constant) else "?" for one in call.args]
+            bound = any(BOUND.search(str(text)) for text in (texts[0], texts[1], *texts[4:5]))
+            if not bound or not texts[2]:
+                continue
+            seen += 1
+            if not any(one.arg == "at_most" for one in call.keywords):
+                silent.add((path.stem, texts[0]))
+    assert seen > 30
+    # Its rows hold bounds of both kinds: each says which it is.
+    assert silent == {("series_limits", "limit")}
 
 
 def test_every_unit_has_a_counterpart_of_its_own_dimension() -> None:

@@ -33,7 +33,8 @@ def chapter(desk: Desk) -> Chapter:
         Listing(design.not_covered),
         Paragraph(
             "Rounding: nothing is rounded before the end. Printed numbers are rounded for reading, limits to the side "
-            "on which whoever keeps the printed figure keeps the real one; workings carry six significant digits, and numbers typed by the user stand as typed."
+            "on which whoever keeps the printed figure keeps the real one, and the greatest values on labels, placards and work "
+            "sheets up; workings carry six significant digits, and numbers typed by the user stand as typed."
         ),
     ]
     return Chapter(

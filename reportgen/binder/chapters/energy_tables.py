@@ -18,7 +18,7 @@ _VOLTAGES = (
     Field("string", "String"),
     Field("open", "year", "V", 1, "Open circuit, highest"),
     Field("open_design", "design", "V", 1, "Open circuit, highest"),
-    Field("open_limit", "limit", "V", 0, "Open circuit, highest"),
+    Field("open_limit", "limit", "V", 0, "Open circuit, highest", at_most=True),
     Field("highest", "year", "V", 1, "At work, highest"),
     Field("window_to", "window", "V", 0, "At work, highest"),
     Field("lowest", "year", "V", 1, "At work, lowest"),

@@ -148,10 +148,10 @@ def _inputs(desk: Desk) -> Schedule:
         Field("window", "Tracking window"),
         Field("start", "Start"),
         Field("imp", "I_mp", "A", 2, "Usable"),
-        Field("usable", "limit", "A", 2, "Usable"),
+        Field("usable", "limit", "A", 2, "Usable", at_most=True),
         Field("isc", "I_sc", "A", 2, "Short circuit"),
         Field("imax", "I_max", "A", 2, "Short circuit"),
-        Field("hard", "limit", "A", 2, "Short circuit"),
+        Field("hard", "limit", "A", 2, "Short circuit", at_most=True),
         Field("basis", "Basis", group="Short circuit"),
     )
     lit = any(

@@ -178,7 +178,7 @@ def _live(desk: Desk) -> Schedule:
         Field("array", "Array"),
         Field("place", "Where it stands"),
         Field("strings", "Strings"),
-        Field("volts", "Up to", "V", 1),
+        Field("volts", "Up to", "V", 1, at_most=False),
         Field("through", "Live whatever is switched off"),
         Field("behind", "Live until every switch is open, the wait over and it is measured dead"),
     )

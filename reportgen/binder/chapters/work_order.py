@@ -194,7 +194,7 @@ def _steps(desk: Desk, isolation: IsolationDesign) -> Schedule:
         Field("number", "No.", align="right"),
         Field("step", "Step"),
         Field("where", "Voltage present at"),
-        Field("volts", "at most", "V", 1, "To be touched"),
+        Field("volts", "at most", "V", 1, "To be touched", at_most=False),
         Field("string", "on", group="To be touched"),
     )
     notes = (
@@ -222,10 +222,10 @@ def _opened(isolation: IsolationDesign) -> Schedule:
     fields = (
         Field("string", "String"),
         Field("count", "N", "", 0, align="right"),
-        Field("whole", "Whole, cold", "V", 1),
+        Field("whole", "Whole, cold", "V", 1, at_most=False),
         Field("at", "Middle connector"),
         Field("piece", "modules", "", 0, "Longer half", "right"),
-        Field("halved", "cold", "V", 1, "Longer half"),
+        Field("halved", "cold", "V", 1, "Longer half", at_most=False),
         Field("harmless", f"Modules in one piece up to {contact.show()}", align="right"),
     )
     notes = (
@@ -293,7 +293,11 @@ def _dead(terminal: OpenTerminal) -> str:
 
 def _card(desk: Desk, isolation: IsolationDesign) -> tuple[TaskCard, ...]:
     whole, string = _highest((item.whole, item.string) for item in isolation.opened)
-    highest = f"{whole.show(1)} ({string})" if isinstance(whole, Quantity) else f"unknown, state {whole.what}"
+    highest = (
+        f"{whole.show(1, at_most=False)} ({string})"
+        if isinstance(whole, Quantity)
+        else f"unknown, state {whole.what}"
+    )
     columns = (
         Column("String"),
         Column("Whole, at most", "V", "right"),
@@ -351,4 +355,4 @@ def _card(desk: Desk, isolation: IsolationDesign) -> tuple[TaskCard, ...]:
 
 
 def _volts(value: Known) -> str:
-    return fixed(value.value, 1) if isinstance(value, Quantity) else UNKNOWN
+    return fixed(value.value, 1, at_most=False) if isinstance(value, Quantity) else UNKNOWN
