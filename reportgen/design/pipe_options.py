@@ -111,9 +111,9 @@ def _end_to_end(graph: Graph, rulebook: Rulebook, raceway: str, found: Sequence[
     for size in offered:
         fullest = max(several, key=lambda one: one.taken(one.with_size(size)))
         if not fitting.fits(fullest.with_size(size), fullest.bore, fullest.shares):
-            largest_in = largest_in or fullest.segment
-        else:
-            largest, largest_in = size, ""
+            largest_in = fullest.segment
+            break
+        largest = size
     pair = max(
         (kind for one in several for kind in one.strings), key=lambda kind: _area(graph, rulebook, kind)
     )
