@@ -53,7 +53,7 @@ class Marker:
 
     def linked(self, text: str, link: str, page: bool = False) -> Markup:
         """A text as a link where its place exists; ``page`` has the page of the place printed behind it."""
-        return Markup(self._linked(_escaped(text), link, page))
+        return Markup(self._linked(tied(text), link, page))
 
     def cell(self, cell: TableCell | str, classes: str = "") -> Markup:
         """What stands in a cell: outcome, text, note; a column set on ``one`` line needs no ties in its texts."""

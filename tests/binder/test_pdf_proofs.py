@@ -208,3 +208,15 @@ def test_the_sample_is_accessible_true_and_dense(sample_pdf: bytes) -> None:
     assert lacks(sample_pdf) == []
     assert wrong_pages(sample_pdf) == []
     assert half_empty(sample_pdf) == []
+
+
+@pytest.mark.slow
+def test_no_place_of_an_input_is_parted(sample_pdf: bytes) -> None:
+    """Every ``file.yaml:9`` stands on one line, so that it can be searched for, whatever lays the text out."""
+    done = subprocess.run(["pdftotext", "-raw", "-", "-"], input=sample_pdf, capture_output=True, check=True)
+    text = done.stdout.decode()
+    assert len(re.findall(r"\.yaml:\d", text)) > 300
+    assert re.findall(r".*\.yaml:?$\n:?\d+[;,.)]?.*", text, re.M) == []
+    # A line of working that another names, likewise: ``line 7.12``.
+    assert len(re.findall(r"\bline \d+\.\d", text)) > 50
+    assert re.findall(r".*\bli?n?$\n(?:ine|ne|e) \d+\.\d.*", text, re.M) == []
