@@ -10,7 +10,8 @@ from drawn_folder import designed, folder
 from test_charts import boxes, check_texts, root_of
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.one_line_words import blocks, idle, raceway_words
+from reportgen.binder.chapters.one_line_words import blocks, idle
+from reportgen.binder.chapters.stated_words import raceway_words
 from reportgen.binder.drawings.one_line import HEIGHT, WIDTH, one_lines
 from reportgen.binder.elements import Figure
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.one_line_words import blocks, idle, raceway_words
+from reportgen.binder.chapters.one_line_words import blocks, idle
+from reportgen.binder.chapters.stated_words import raceway_words
 from reportgen.binder.drawings.one_line import one_lines
 from reportgen.binder.elements import Chapter, Column, Figure, Paragraph, Row, Table, TableCell
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from reportgen.binder.chapters.base import Desk
-from reportgen.binder.chapters.one_line_words import NOT, length_words, size_words, within
+from reportgen.binder.chapters.stated_words import NOT, length_words, size_words, within
 from reportgen.binder.drawings.grounding import Frames, GroundWay, Step
 from reportgen.design.bonding import ArrayBond
 from reportgen.design.graph import SegmentId

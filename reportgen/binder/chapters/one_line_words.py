@@ -8,19 +8,22 @@ from dataclasses import replace
 from itertools import groupby
 
 from reportgen.binder.chapters.base import Desk
+from reportgen.binder.chapters.stated_words import (
+    NOT,
+    kilo,
+    length_words,
+    shown,
+    size_words,
+    within,
+)
 from reportgen.binder.drawings.one_line import Block, Chain, Node
 from reportgen.design.graph import SegmentId
-from reportgen.design.missing import Known
 from reportgen.design.one_line import CircuitWay, Passed, Stretches, way_of
 from reportgen.design.power import power_of_strings
 from reportgen.design.results import StringDesign
-from reportgen.design.wiring import conductor_length
 from reportgen.project.equipment import Fuse, Installed, Inverter
 from reportgen.project.layout import Circuit
-from reportgen.working.quantity import Quantity
-from reportgen.working.text import significant
 
-NOT = "not stated"
 #: Alike circuits drawn as one at most, so that their ids stay legible.
 _TOGETHER = 4
 
@@ -48,84 +51,6 @@ def idle(desk: Desk) -> tuple[str, ...]:
         for unit, installed in kind.units.items()
         if installed.status != "removed" and str(unit) not in passed
     )
-
-
-def raceway_words(desk: Desk) -> dict[str, str]:
-    """What is stated of each raceway, and which wires beside those of strings and outputs lie in it."""
-    graph, unit = desk.design.facts.graph, desk.design.facts.graph.units.length
-    found = {}
-    for key, raceway in graph.project.raceways.items():
-        parts = []
-        beside: dict[str, list[str]] = defaultdict(list)
-        for name, segment in raceway.segments.items():
-            parts.append(
-                f"{name} {segment.kind} {segment.size}, {_length(segment.length, unit)}, {segment.place}"
-            )
-            for wire in graph.in_segment[SegmentId(str(key), str(name))]:
-                circuit = graph.project.circuits[wire.circuit]
-                if circuit.kind not in {"string", "output"}:
-                    kind = "" if circuit.kind == "ground" else f" {circuit.kind}"
-                    beside[f"{wire.id}{kind} {wire.size}"].append(str(name))
-        every = list(map(str, raceway.segments))
-        further = [
-            wire if names == every else f"{wire} ({', '.join(dict.fromkeys(names))})"
-            for wire, names in beside.items()
-        ]
-        found[str(key)] = f"{key}, {raceway.status}: {'; '.join(parts)}. " + (
-            f"Beside the circuits: {', '.join(further)}."
-            if further
-            else "No ground, spare or abandoned wire in it."
-        )
-    return found
-
-
-def size_words(desk: Desk, key: str) -> str:
-    """Count, size, type and metal of the conductors of a circuit."""
-    facts = desk.design.facts
-    circuit = facts.project.circuits[key]
-    cable = facts.project.cables[str(circuit.cable)]
-    many = sum(1 for _ in facts.graph.legs_of.get(key, ())) or circuit.conductors
-    if many is None and circuit.kind == "ground":
-        many = 1
-    count = f"{int(many)} × " if many is not None else "number not stated, "
-    kind = "/".join(map(str, cable.markings)) or f"type {NOT}"
-    metal = {"copper": "Cu", "aluminum": "Al"}[cable.material]
-    return f"{count}{circuit.size} {kind} {metal}, {_shown(cable.voltage) if cable.voltage else f'voltage {NOT}'}"
-
-
-def within(desk: Desk, segments: Sequence[SegmentId]) -> str:
-    """Stretches in words, a whole raceway by its id alone."""
-    graph = desk.design.facts.graph
-    parts = []
-    for raceway, run in groupby(segments, key=lambda one: one.raceway):
-        names = [one.segment for one in run]
-        every = [str(name) for name in graph.project.raceways[raceway].segments]
-        parts.append(raceway if names == every else f"{raceway}: {', '.join(names)}")
-    return f"in {'; '.join(parts)}" if parts else "no raceway stated"
-
-
-def length_words(desk: Desk, key: str) -> str:
-    """Length of each conductor of a circuit: tails, stretches, and what lies in boxes."""
-    graph = desk.design.facts.graph
-    length = conductor_length(graph, key, graph.project.circuits[key])
-    return (
-        f"{_length(length, graph.units.length)} each in all"
-        if isinstance(length, Quantity)
-        else f"length {NOT}"
-    )
-
-
-def _length(value: Quantity, unit: str) -> str:
-    return value.to(unit).show(1)
-
-
-def _shown(value: Known | None, places: int | None = None) -> str:
-    return value.show(places) if isinstance(value, Quantity) else NOT
-
-
-def _kilo(value: Quantity | None, unit: str) -> str:
-    """A value in the unit of a thousand, with as many digits as it needs."""
-    return f"{significant(value.to(unit).value, 4)} {unit}" if value is not None else NOT
 
 
 class _Words:
@@ -245,9 +170,9 @@ class _Words:
         )
         power = power_of_strings(self.project, [string.id], "power")
         lines = [
-            f"{modules or f'modules {NOT}'}, {_shown(power, 2)}",
-            f"Voc {_shown(string.stc_open, 1)}, cold {_shown(string.governing, 1)}",
-            f"Isc {_shown(string.short_circuit, 2)}, Imax {_shown(string.maximum, 2)}",
+            f"{modules or f'modules {NOT}'}, {shown(power, 2)}",
+            f"Voc {shown(string.stc_open, 1)}, cold {shown(string.governing, 1)}",
+            f"Isc {shown(string.short_circuit, 2)}, Imax {shown(string.maximum, 2)}",
         ]
         leads = dict.fromkeys(
             f"leads {wiring.cable} {wiring.size}" if wiring else f"leads {NOT}"
@@ -337,13 +262,13 @@ class _Words:
                     (item.voltage for item in kind.ratings if int(item.poles_in_series) == poles), None
                 )
                 lines.append(
-                    f"{poles} {'pole' if poles == 1 else 'poles'} a leg: {_shown(rating)}"
+                    f"{poles} {'pole' if poles == 1 else 'poles'} a leg: {shown(rating)}"
                     if poles
                     else "a way out of it over no pole"
                 )
             if not step.poles:
                 lines.append(f"poles passed {NOT}")
-            lines.append(f"current {_shown(kind.rated_current)}")
+            lines.append(f"current {shown(kind.rated_current)}")
             lines.append(f"category {kind.utilisation_category or NOT}")
             if step.beside:
                 lines.append(f"joined there with {', '.join(step.beside)}")
@@ -373,20 +298,20 @@ class _Words:
         data = found[2]
         return (
             address.partition("/")[2],
-            f"usable {_shown(data.usable_current)}",
-            f"Isc limit {_shown(data.short_circuit_limit)}",
-            f"{_shown(data.tracking_from)} to {_shown(data.tracking_to)}"
+            f"usable {shown(data.usable_current)}",
+            f"Isc limit {shown(data.short_circuit_limit)}",
+            f"{shown(data.tracking_from)} to {shown(data.tracking_to)}"
             if data.tracking_from or data.tracking_to
             else f"window {NOT}",
-            f"start {_shown(data.start_voltage)}",
+            f"start {shown(data.start_voltage)}",
         )
 
     def _inverter(
         self, key: str, kind: Inverter, unit: str, installed: Installed, used: set[str]
     ) -> Iterator[str]:
         yield f"type {key}{_status(installed)}"
-        yield f"d.c. at most {_shown(kind.maximum_dc_voltage)}"
-        yield f"a.c. {_kilo(kind.ac_power, 'kW')}"
+        yield f"d.c. at most {shown(kind.maximum_dc_voltage)}"
+        yield f"a.c. {kilo(kind.ac_power, 'kW')}"
         yield f"poles {kind.pv_legs or NOT}"
         kept = {
             "ground-fault": kind.ground_fault_protection,
@@ -413,7 +338,7 @@ class _Words:
                 Node(
                     "converter",
                     unit,
-                    ("the same device, its a.c. side", f"a.c. {_kilo(kind.ac_power, 'kW')}"),
+                    ("the same device, its a.c. side", f"a.c. {kilo(kind.ac_power, 'kW')}"),
                 )
             )
         nodes += self._output_steps(key, circuit, way)
@@ -422,7 +347,7 @@ class _Words:
         return Chain(tuple(nodes), "apart", (), _raceways(way))
 
     def _output_steps(self, key: str, circuit: Circuit, way: CircuitWay) -> Iterator[Node]:
-        supply = f"{circuit.phases or f'phases {NOT}'}, {_shown(circuit.voltage)}, {_shown(circuit.current)}"
+        supply = f"{circuit.phases or f'phases {NOT}'}, {shown(circuit.voltage)}, {shown(circuit.current)}"
         for number, node in enumerate(self._steps(key, way)):
             if number:
                 yield node
@@ -432,7 +357,7 @@ class _Words:
                 yield Node("stretch", "", (f"overcurrent device {NOT}",))
             else:
                 poles = f"{int(circuit.device_poles)}" if circuit.device_poles is not None else NOT
-                told = (circuit.device.show(), f"poles {poles}", f"a.c. {_shown(circuit.device_voltage)}")
+                told = (circuit.device.show(), f"poles {poles}", f"a.c. {shown(circuit.device_voltage)}")
                 yield Node("device", "", (*told, f"kind and place {NOT}"))
 
 
@@ -453,8 +378,8 @@ def _raceways(way: CircuitWay) -> tuple[str, ...]:
 def _fuse(fuse: Fuse) -> tuple[str, ...]:
     return (
         fuse.rating.show(),
-        f"d.c. {_shown(fuse.voltage)}",
-        f"breaks {_kilo(fuse.breaking_capacity, 'kA')}",
+        f"d.c. {shown(fuse.voltage)}",
+        f"breaks {kilo(fuse.breaking_capacity, 'kA')}",
     )
 
 
