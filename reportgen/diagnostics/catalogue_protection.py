@@ -126,6 +126,14 @@ ENTRIES: tuple[Entry, ...] = (
         "State `surge_protection` of the inverter type.",
     ),
     _finding(
+        "string-disconnect",
+        "means to part strings from their inverter",
+        "isolating-device",
+        "Names strings whose legs are landed on an inverter without a switch of the folder between.",
+        "Without a switch nobody can work on the inverter while there is light, and in a fire nobody can part it from the array.",
+        "Put a switch for direct current between, or state the one that is built into the inverter as a switch with its own landing.",
+    ),
+    _finding(
         "array-bonding",
         "frames bonded",
         "bonding",

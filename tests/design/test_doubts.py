@@ -387,3 +387,20 @@ def test_a_wire_is_no_thinner_and_no_lighter_than_its_metal(sample, edit, design
         made = design(edit(sample, "equipment.yaml", row, change))
         assert found(made, "pull-tension:R1:EAST-PB-1").outcome is not UNKNOWN
         assert found(made, "raceway-fill:R2/hall").outcome is MEETS
+
+
+def test_an_inverter_without_a_switch_before_it_is_asked(sample, edit, design) -> None:
+    assert not [one for one in design(sample).findings if one.code == "string-disconnect"]
+    switched = "  SW-W1: {L1: PV-W1+, L2: INV-2/A+, L3: PV-W1-, L4: INV-2/A-}\n"
+    direct = edit(sample, "landing.yaml", switched, "  INV-2: {A+: PV-W1+, A-: PV-W1-}\n")
+    direct = edit(direct, "landing.yaml", "  SW-W1: *links\n", "")
+    circuit = "enclosures: [PB-1, TR-1, SW-W1]"
+    direct = edit(direct, "circuits.yaml", circuit, "enclosures: [PB-1, TR-1]")
+    made = found(design(direct), "string-disconnect:INV-2")
+    assert made.outcome is ASK
+    assert "parts W1 from INV-2" in made.headline
+    # Not landed at all is unknown by its landing, and not asked here.
+    bare = design(
+        edit(edit(sample, "landing.yaml", switched, ""), "circuits.yaml", circuit, "enclosures: [PB-1, TR-1]")
+    )
+    assert not [one for one in bare.findings if one.code == "string-disconnect"]

@@ -12,6 +12,7 @@ from reportgen.design.missing import Known, Missing
 from reportgen.project.equipment import Cable
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook
 from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import both
 
 _CARRIES = "array-wire-ampacity"
 
@@ -43,7 +44,7 @@ def exposed_marking(facts: Facts) -> Iterator[Finding]:
         made = _exposed(facts.rulebook, key, cable, str(circuit.cable), f"of {key} at the array")
         if made.outcome is Outcome.MEETS:
             continue
-        where = f"tail of {key} at the array, {tails.start.show()} of {' '.join(map(str, cable.markings)) or 'unmarked wire'}"
+        where = f"tail of {key} at the array, {both(tails.start, 1)} of {' '.join(map(str, cable.markings)) or 'unmarked wire'}"
         if circuit.tail_enclosed is None:
             yield unknown(
                 "array-wire-marking",

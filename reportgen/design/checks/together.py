@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reportgen.design.checks.base import Facts, Words, check, compare
 from reportgen.design.checks.marks import is_bare, wet_marked
@@ -24,7 +25,9 @@ def beside_others(facts: Facts, made: Finding, mark: Known) -> Finding:
     other, volts = most
     if isinstance(volts, Quantity) and volts.value <= made.value.value:
         return made
-    return _held(facts, made.subject, other, volts, mark)
+    held = _held(facts, made.subject, other, volts, mark)
+    # A margin that is small already does not grow by what lies beside.
+    return replace(held, outcome=made.outcome) if held.outcome is Outcome.MEETS else held
 
 
 @check
