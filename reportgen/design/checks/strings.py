@@ -178,7 +178,7 @@ def _ceilings(facts: Facts, string: StringDesign) -> Iterator[tuple[str, Known, 
 def _at_record(string: StringDesign, made: Finding, limit: Known) -> Finding:
     """What an input never may see it does not see in the coldest night either, whichever cold the policy judges by."""
     record = next(case for case in string.cold if case.label == RECORD_LOW)
-    volts = record.by_coefficient
+    volts = record.by_table if isinstance(record.by_coefficient, Missing) else record.by_coefficient
     if made.outcome is not Outcome.MEETS or not isinstance(volts, Quantity) or isinstance(limit, Missing):
         return made
     if volts.value <= limit.value:
