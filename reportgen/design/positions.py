@@ -63,6 +63,20 @@ def places(words: str, rows: int, columns: int) -> tuple[tuple[int, int], ...] |
     return found if found is not None and len(set(found)) == len(found) else None
 
 
+def one_place(words: str) -> tuple[int, int] | None:
+    """Row and column of the one module that the words name; None where they name none or more.
+
+    Examples
+    --------
+    >>> one_place("row 1, column 12")
+    (1, 12)
+    >>> one_place("row 1, columns 1-12") is None
+    True
+    """
+    found = spelt(read(words) or ()) or ()
+    return found[0] if len(found) == 1 else None
+
+
 def within(block: tuple[range, range], rows: int, columns: int) -> bool:
     """Whether an array of so many rows and columns has every place of a block."""
     return block[0][0] >= 1 and block[0][-1] <= rows and block[1][0] >= 1 and block[1][-1] <= columns

@@ -98,6 +98,16 @@ ENTRIES: tuple[Entry, ...] = (
         'strings:\n  E1: {array: EAST, count: 12, positions: "row 1, columns 1-12"}',
     ),
     _finding(
+        "string-ends",
+        "modules at the ends of a string",
+        None,
+        "Reads `positive_at` and `negative_at` of a string: one module each, both among its positions, and not the same one.",
+        "Whoever comes to fetch the home run parts and joins leads at the module that the plan marks; at a wrong one they are live in the middle of a string.",
+        "Correct the module, or the positions. The ends are found by following the leads from module to module.",
+        'strings:\n  E1:\n    array: EAST\n    count: 12\n    positions: "row 1, columns 1-12"\n    positive_at: "row 1, column 12"\n'
+        '    negative_at: "row 1, column 1"',
+    ),
+    _finding(
         "circuit-string",
         "string of a circuit, circuit of a string",
         None,

@@ -153,6 +153,9 @@ class Array(Section):
         description="Light gained on the rear of bifacial modules over that on the front, the lesser yield of the rear "
         "counted in; the year takes it only where `row_pitch` or `slope_length` is not stated",
     )
+    home_runs_leave: Annotated[str, OneOf("left", "right")] | None = Field(
+        None, description="Side on which its home runs leave, seen from the front"
+    )
     status: Status = Field("existing", description="new, existing or removed")
     frames_bonded: Flag | None = Field(
         None, description="Every frame and rail is joined by means that are listed for these modules"
@@ -179,6 +182,12 @@ class StringPart(Section):
     array: Ref = Field(description="Array the modules stand in")
     count: Whole = Field(description="Modules in series from this array")
     positions: Text | None = Field(None, description="Which of them, for instance `row 1, columns 1-12`")
+    positive_at: Text | None = Field(
+        None, description="Module at its positive end, for instance `row 1, column 12`"
+    )
+    negative_at: Text | None = Field(
+        None, description="Module at its negative end, for instance `row 1, column 1`"
+    )
 
 
 class String(Section):
@@ -187,6 +196,12 @@ class String(Section):
     array: Ref | None = Field(None, description="Array its modules stand in")
     count: Whole | None = Field(None, description="Modules in series")
     positions: Text | None = Field(None, description="Which of them, for instance `row 1, columns 1-12`")
+    positive_at: Text | None = Field(
+        None, description="Module at its positive end, for instance `row 1, column 12`"
+    )
+    negative_at: Text | None = Field(
+        None, description="Module at its negative end, for instance `row 1, column 1`"
+    )
     parts: list[StringPart] = Field(
         default_factory=list, description="Used instead where modules come from several arrays"
     )

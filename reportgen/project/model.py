@@ -99,7 +99,13 @@ class Project(Section):
             return list(string.parts)
         # the fields were validated where they stood
         return [
-            StringPart.model_construct(array=string.array, count=string.count, positions=string.positions)
+            StringPart.model_construct(
+                array=string.array,
+                count=string.count,
+                positions=string.positions,
+                positive_at=string.positive_at,
+                negative_at=string.negative_at,
+            )
         ]
 
     def hops_of(self, circuit: Circuit) -> Iterator[tuple[str, str, RacewaySegment]]:

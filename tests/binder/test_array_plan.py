@@ -36,3 +36,43 @@ def test_a_module_of_two_strings_and_one_of_none_are_seen() -> None:
     assert (texts.count("!"), texts.count("A"), texts.count("B")) == (1, 2, 2)
     assert "1 in no string drawn; 1 in more than one string" in figure.description
     assert str(figure.svg).count('class="pen-dashed"') == 1
+
+
+ENDS = [
+    PlanString("A", "one", ((1, 1), (1, 2), (1, 3)), (1, 3), (1, 1)),
+    PlanString("B", "two", ((2, 1), (2, 2), (2, 3)), (2, 3), (2, 1)),
+]
+
+
+@pytest.mark.parametrize(("leave", "side"), [("right", 26 + 3 * 46.0), ("left", 26.0)])
+def test_ends_carry_their_sign_and_their_wires_run_to_the_side(leave: str, side: float) -> None:
+    figure = array_plan("T", 2, 3, ENDS, leave, "PV-A, PV-B")
+    texts = re.findall(r"<text[^>]*>([^<]+)</text>", str(figure.svg))
+    assert [text for text in texts if text[0] in "AB"] == ["A−", "A", "A+", "A", "B−", "B", "B+", "B"]
+    runs = re.findall(r'<polyline class="pen-(\w+)" points="([^"]+)"', str(figure.svg))
+    assert [pen for pen, _ in runs] == ["line", "dotted"]  # both strings of a column lie together
+    for _, points in runs:
+        assert float(points.split()[-1].split(",")[0]) == side
+    assert f"home runs PV-A, PV-B leave on the {leave}, dotted the negative" in texts[-1]
+    check_texts(figure)
+
+
+def test_a_side_that_nobody_stated_is_not_drawn() -> None:
+    figure = array_plan("T", 2, 3, ENDS, "", "PV-A, PV-B")
+    assert "<polyline" not in str(figure.svg)
+    assert "side not stated" in str(figure.svg)
+
+
+def test_an_end_outside_the_modules_of_its_string_is_not_drawn() -> None:
+    figure = array_plan("T", 1, 3, [PlanString("A", "one", ((1, 1), (1, 2)), (1, 3), (1, 1))], "left")
+    assert not re.search(">A\\+<", str(figure.svg))
+    assert ">A−<" in str(figure.svg)
+
+
+@pytest.mark.parametrize("columns", [1, 11, 40])
+def test_texts_of_ends_stand_apart(columns: int) -> None:
+    strings = [
+        PlanString(letter(n), f"string S{n}", tuple((n + 1, c + 1) for c in range(columns)), (n + 1, 1), (n + 1, columns))
+        for n in range(24)
+    ]  # fmt: skip
+    check_texts(array_plan("A", 24, columns, strings, "left", "W" * 300))

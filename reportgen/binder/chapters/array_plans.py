@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from reportgen.binder.chapters.base import Desk
 from reportgen.binder.drawings.array_plan import MOST, PlanString, array_plan, letter
 from reportgen.binder.elements import Element, Heading, Paragraph
-from reportgen.design.positions import places
+from reportgen.design.positions import one_place, places
 
 
 def plans(desk: Desk) -> Iterator[Element]:
@@ -24,7 +24,9 @@ def plans(desk: Desk) -> Iterator[Element]:
         if not (1 <= rows <= MOST and 1 <= columns <= MOST):
             made.append(Paragraph(f"Array {key} is not drawn: a plan holds 1 to {MOST} rows and columns."))
             continue
-        drawn, left = [], []
+        drawn: list[PlanString] = []
+        left: list[str] = []
+        homes: list[str] = []
         for number, (id, string) in enumerate(project.strings.items()):
             for part in project.parts_of(string):
                 if part.array != key:
@@ -35,8 +37,19 @@ def plans(desk: Desk) -> Iterator[Element]:
                     left.append(str(id))
                     continue
                 told = f"string {id}, {count} modules here, input {string.input or 'not stated'}"
-                drawn.append(PlanString(letter(number), told, found))
-        made.append(array_plan(str(key), rows, columns, drawn))
+                ends = (one_place(str(end or "")) for end in (part.positive_at, part.negative_at))
+                drawn.append(PlanString(letter(number), told, found, *ends))
+                homes += [str(name) for name, one in project.circuits.items() if one.string == id]
+        made.append(
+            array_plan(
+                str(key),
+                rows,
+                columns,
+                drawn,
+                str(array.home_runs_leave or ""),
+                ", ".join(dict.fromkeys(homes)),
+            )
+        )
         if left:
             made.append(
                 Paragraph(
@@ -47,7 +60,7 @@ def plans(desk: Desk) -> Iterator[Element]:
     if made:
         yield Heading("Plans of the arrays")
         yield Paragraph(
-            "Seen from the front, row 1 at the top. The data do not say at which end of a string its positive lead "
-            "is, nor where its home run leaves: mark both here when they are found."
+            "Seen from the front, row 1 at the top. Where an end of a string has no sign, or home runs no side, nobody has "
+            "stated it: mark it here when it is found."
         )
         yield from made
