@@ -6,8 +6,11 @@ import re
 
 import pytest
 from test_charts import check_texts
+from test_html import contrast
 
+from reportgen.binder.assets import template_dir
 from reportgen.binder.drawings.array_plan import PlanString, array_plan, letter
+from reportgen.binder.drawings.svg import HUES, INK
 from reportgen.design.positions import places
 
 
@@ -76,3 +79,16 @@ def test_texts_of_ends_stand_apart(columns: int) -> None:
         for n in range(24)
     ]  # fmt: skip
     check_texts(array_plan("A", 24, columns, strings, "left", "W" * 300))
+
+
+def test_letters_are_read_on_every_colour_by_day_and_by_night() -> None:
+    """Grounds under the letters keep the contrast that WCAG 2.1 asks of text for level AAA, seven to one."""
+    dark = dict(
+        re.findall(
+            r"\.pen-hue(\d) \{ fill: (#\w{6}) \}", (template_dir() / "style" / "screen.css").read_text()
+        )
+    )
+    assert len(dark) == len(HUES)
+    for light, night in zip(HUES, dark.values(), strict=True):
+        assert contrast(INK, light) >= 7.0
+        assert contrast("#e9e7e3", night) >= 7.0

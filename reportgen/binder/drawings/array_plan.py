@@ -1,4 +1,4 @@
-"""Plan of an array seen from the front: each module with the letter and the tone of its string."""
+"""Plan of an array seen from the front: each module with the letter and the colour of its string."""
 
 from __future__ import annotations
 
@@ -7,13 +7,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.binder.assets import text_width
-from reportgen.binder.drawings.svg import Drawing
+from reportgen.binder.drawings.svg import HUES, Drawing
 from reportgen.binder.elements import Figure, anchor
 
 _WIDTH, _LEFT, _TOP, _LINE = 640.0, 26.0, 20.0, 15.0
 #: Largest module drawn, its height over its width, and the most rows and columns that stay legible.
 _LARGEST, _TALL, MOST = 46.0, 0.8, 40
-_TONES = ("outline", "tone", "hatch")
 #: Where the wire of an end runs beside the letters of the modules below it, as a share of a module from its left edge;
 #: how far under the array it turns to the side that it leaves on [CSS px]; its pen.
 _RUNS = {"+": (0.12, 5.0, "line"), "−": (0.88, 9.0, "dotted")}
@@ -87,7 +86,7 @@ def array_plan(
             if (row, column) not in claims:
                 drawing.rect(_LEFT + cell * (column - 1), y, cell, high, "dashed")
     for number, string in enumerate(strings):
-        tone = _TONES[number % len(_TONES)]
+        tone = f"hue{number % len(HUES) + 1}"
         for row, column in string.places:
             x, y = _LEFT + cell * (column - 1), _TOP + high * (row - 1)
             if claims[row, column] > 1:
@@ -130,9 +129,6 @@ def _module(
     room = wide - 2.0 if len(mark) == 1 else 0.7 * wide  # beside a mark of several signs a wire may run
     size = min(size, size * room / max(text_width(mark, size, "semibold"), 0.1))
     drawing.rect(x, y, wide, high, tone)
-    if tone == "hatch":  # paper behind the letter, or the hatching eats it
-        behind = text_width(mark, size, "semibold") + 2.0
-        drawing.rect(x + (wide - behind) / 2, y + high / 2 - size / 2, behind, size, "outline")
     drawing.text(x + wide / 2, y + high / 2 + size * 0.36, mark, "strong", size, "middle")
 
 

@@ -21,6 +21,10 @@ TONE, BAND, PAPER = "#d9dde1", "#eef0f2", "#ffffff"
 #: Steps of grey from little to much; far enough apart for a photocopy.
 GREYS = ("#dcdfe2", "#b3b8bd", "#858b91", "#555b61", INK)
 
+#: Grounds that tell things of one kind apart, light and darker in turn so that neighbours differ on a photocopy too;
+#: a letter stands on each.
+HUES = ("#fbe7c6", "#b7cee6", "#dff0d8", "#e3b9b0", "#e9e0f3", "#bfc9a8")
+
 #: pen: attributes of a shape as printed; the class of the same name carries them to the screen
 PENS: Mapping[str, Mapping[str, str]] = {
     "axis": {"fill": "none", "stroke": INK, "stroke-width": "0.8"},
@@ -36,6 +40,7 @@ PENS: Mapping[str, Mapping[str, str]] = {
     "tone": {"fill": TONE, "stroke": INK, "stroke-width": "0.8"},
     "band": {"fill": BAND, "stroke": "none"},
     "mark": {"fill": ACCENT, "stroke": ACCENT, "stroke-width": "0.8"},
+    **{f"hue{n}": {"fill": hue, "stroke": INK, "stroke-width": "0.8"} for n, hue in enumerate(HUES, 1)},
     # days of a heat map, one apart and a little wider so that no paper shines through, and patches of its key
     **{
         f"heat{n}": {"fill": "none", "stroke": grey, "stroke-width": "1.1"} for n, grey in enumerate(GREYS, 1)
@@ -81,7 +86,7 @@ def in_black(drawing: Markup | str) -> Markup | str:
     if not isinstance(drawing, Markup):
         return drawing
     text = str(drawing)
-    for colours, instead in (((INK, QUIET, FAINT, ACCENT), "#000000"), ((TONE, BAND), PAPER)):
+    for colours, instead in (((INK, QUIET, FAINT, ACCENT), "#000000"), ((TONE, BAND, *HUES), PAPER)):
         for colour in colours:
             text = text.replace(f'"{colour}"', f'"{instead}"')
     return Markup(text)
