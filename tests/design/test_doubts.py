@@ -409,3 +409,19 @@ def test_an_inverter_without_a_switch_before_it_is_asked(sample, edit, design) -
         edit(edit(sample, "landing.yaml", switched, ""), "circuits.yaml", circuit, "enclosures: [PB-1, TR-1]")
     )
     assert not [one for one in bare.findings if one.code == "string-disconnect"]
+
+
+@pytest.mark.parametrize(
+    ("category", "outcome"),
+    [("", UNKNOWN), (", utilisation_category: DC-PV1", ASK), (", utilisation_category: DC-PV2", MEETS)],
+)
+def test_a_switch_of_several_strings_says_that_it_opens_them(design, category, outcome) -> None:
+    switch = f"""
+switches:
+  K: {{units: {{SW: {{}}}}, line: [L1, L2, L3, L4], load: [T1, T2, T3, T4], joined: [[L1, T1], [L2, T2], [L3, T3], [L4, T4]],
+      ratings: [{{poles_in_series: 1, voltage: 600 V}}], rated_current: 40 A, load_break: yes, polarised: no{category}}}
+jumpers: {{SW: [[T1, T3], [T2, T4]]}}
+landing: {{SW: {{L1: C1+, L2: C1-, L3: C2+, L4: C2-, T1: I1/A+, T2: I1/A-}}}}
+"""
+    made = design(parallel("AA", isc="9 A", more=switch))
+    assert found(made, "switch-load-break:SW").outcome is outcome

@@ -183,6 +183,10 @@ def _load_break(unit: str, key: str, switch: Switch, *, several: bool) -> Findin
             cure_span=switch.where("polarised"),
             question=f"Is every pole of {unit} wired in the direction marked on it, both legs and the links between poles?",
         )
+    if several and not marked:
+        what = f"utilisation_category of switch type {key}: several strings run over {unit} together"
+        headline = f"{unit} opens under load; whether also with several strings in parallel is not stated"
+        return unknown(code, unit, headline, [Missing(what, switch.span)])
     if several and opens and not any(cell.value == "load" for cell in opens):
         return Finding(
             code,
