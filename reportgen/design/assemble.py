@@ -263,7 +263,11 @@ def _assemble(
         found = touched(found)
         in_use = resting_on(localised.rules, _quantities_in((facts, found)))
         found += [local_finding(rule, in_use=rule.id in in_use) for rule in localised.rules]
-    found = asked(found, project, rulebook) if rulebook.wanted else [_with_clause(f, rulebook) for f in found]
+    if rulebook.wanted:
+        with written_in(graph.units):
+            found = asked(found, project, rulebook)
+    else:
+        found = [_with_clause(finding, rulebook) for finding in found]
     found.sort(key=lambda finding: (finding.outcome.rank, finding.code, finding.subject, finding.part))
     return Design(facts, tuple(found), energy, digest, localised.rules)
 

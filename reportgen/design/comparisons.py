@@ -384,7 +384,6 @@ def _trend(first: StringRead, last: StringRead, bands: Bands) -> Judged:
         if read.expected is not None
     )
     change = work("change in modules", "", "N_now - N_then", N_now=now, N_then=then)
-    percent = work("change", "%", "100 * (N_now / N_then - 1)", N_now=now, N_then=then)
     unsure = work(
         "uncertainty of the change",
         "",
@@ -394,7 +393,7 @@ def _trend(first: StringRead, last: StringRead, bands: Bands) -> Judged:
         u_then=first.expected.uncertainty,
         v_then=first.expected.per_module,
     )
-    numbers = (then, now, change, percent, unsure)
+    numbers = (then, now, change, unsure)
     told = (
         f"{change.show(2)} modules since {first.date}, ± {unsure.show(2)}: "
         f"{then.show(2)} then, {now.show(2)} now of {last.modules}"

@@ -8,7 +8,7 @@ of an edition that is not the one adopted; they keep their figures and lose thei
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from reportgen.design.findings import Finding, Outcome
@@ -17,18 +17,20 @@ from reportgen.diagnostics.nearest import listing, nearest
 from reportgen.project.model import Project
 from reportgen.project.nodes import span_of
 from reportgen.rulebook.rulebook import Rulebook, editions
+from reportgen.working.quantity import Quantity
+from reportgen.working.unit_system import first_unit
 
 
 def asked(findings: Iterable[Finding], project: Project, rulebook: Rulebook) -> list[Finding]:
     """Findings of a project whose edition is not held: one question a code check and subject, physics as judged."""
     kept: list[Finding] = [_edition(project, rulebook)]
-    questions: dict[tuple[str, str], Finding] = {}
+    questions: dict[tuple[str, str], list[Finding]] = {}
     for finding in findings:
-        if not _rests_on_a_code(finding):
+        if _rests_on_a_code(finding):
+            questions.setdefault((finding.code, finding.subject), []).append(finding)
+        else:
             kept.append(finding)
-            continue
-        questions.setdefault((finding.code, finding.subject), _question(finding, rulebook.wanted))
-    return [*kept, *questions.values()]
+    return [*kept, *(_question(parts, rulebook) for parts in questions.values())]
 
 
 def _rests_on_a_code(finding: Finding) -> bool:
@@ -37,24 +39,35 @@ def _rests_on_a_code(finding: Finding) -> bool:
     return finding.value is None or finding.limit is None or bool(finding.cells)
 
 
-def _question(finding: Finding, wanted: str) -> Finding:
-    entry = CATALOGUE[finding.code]
+def _question(parts: Sequence[Finding], rulebook: Rulebook) -> Finding:
+    """The question in place of everything that one check found on one thing; what fails by the rules held is told."""
+    finding = next((part for part in parts if part.outcome is Outcome.FAILS), parts[0])
+    wanted, title = rulebook.wanted, CATALOGUE[finding.code].title
     own = f"{finding.question} " if finding.outcome is Outcome.ASK and finding.question else ""
-    value = f"{finding.value.show()} {finding.value.name}".strip() if finding.value else ""
-    figure = f", where {value} is worked out" if value else ""
+    figure = _figure(finding.value) if finding.value else ""
+    fails = (part.headline for part in parts if part.outcome is Outcome.FAILS)
     return replace(
         finding,
         outcome=Outcome.ASK,
         part="",
-        headline=f"{entry.title} of {finding.subject} is not judged: {wanted} has no rulebook here{figure}",
+        headline=f"{title} of {finding.subject} is not judged: {wanted} has no rulebook here{figure}",
         limit=None,
         margin=None,
         break_even="",
         cure="",
         missing=(),
-        notes=tuple(f"missing: {item}" for item in finding.missing),
-        question=f"{own}What does {wanted} ask for {finding.subject} on {entry.title}{figure}?",
+        notes=(
+            *(f"by {rulebook.edition.short} it fails: {headline}" for headline in fails),
+            *(f"missing: {item}" for item in dict.fromkeys(item for part in parts for item in part.missing)),
+        ),
+        question=f"{own}What does {wanted} ask for {finding.subject} on {title}{figure}?",
     )
+
+
+def _figure(value: Quantity) -> str:
+    """The figure that is put to the question, in the units of the project."""
+    told = value.to(first_unit(value.unit)).show()
+    return f", with {told}, {value.name}" if value.name else f", with {told}"
 
 
 def _edition(project: Project, rulebook: Rulebook) -> Finding:

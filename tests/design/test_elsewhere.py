@@ -66,6 +66,36 @@ def test_a_string_that_destroys_its_input_fails_in_every_country(sample, edit) -
     assert next(f for f in made.findings if f.id == "cold-voltage-inverter:E1").outcome is Outcome.FAILS
 
 
+def test_what_fails_by_the_rules_held_stands_in_the_note_of_the_question(sample, edit) -> None:
+    files = edit(sample, "landing.yaml", "SW-E2: *links", "SW-E2: [[T1, T2], [T3, T4], [L1, L2]]")
+    found = next(f for f in by("iec", files, edit).findings if f.id == "switch-opens:INV-1/B")
+    assert found.outcome is Outcome.ASK
+    assert found.notes == ("by NEC 2023 it fails: with every switch open E2+ stays connected to INV-1/B",)
+
+
+def test_a_part_that_fails_is_told_though_another_one_was_found_first(sample, edit) -> None:
+    files = edit(
+        sample,
+        "equipment.yaml",
+        "largest: 6 AWG, conductors_per_terminal: 1, torque: 2",
+        "largest: 10 AWG, conductors_per_terminal: 1, torque: 2",
+    )
+    here = [f for f in by("nec2023", files, edit).findings if f.code == "terminal-size"]
+    assert any(f.outcome is Outcome.FAILS for f in here)
+    for found in here:
+        if found.outcome is Outcome.FAILS:
+            made = next(
+                f for f in by("iec", files, edit).findings if f.id == f"terminal-size:{found.subject}"
+            )
+            assert f"by NEC 2023 it fails: {found.headline}" in made.notes
+
+
+def test_figures_of_a_question_are_in_the_units_of_the_project(sample, edit) -> None:
+    """550 mm of cover as stated, which 21.65 in would hide."""
+    found = next(f for f in by("iec", sample, edit).findings if f.id == "raceway-cover:R1/trench-orchard")
+    assert found.question.endswith("with 550 mm, cover as stated?")
+
+
 def test_a_voltage_by_the_table_of_the_code_is_a_question(sample, edit) -> None:
     files = edit(sample, "equipment.yaml", "    voltage_coefficient: -0.26 %/degC\n", "")
     made = by("iec", files, edit)

@@ -448,6 +448,11 @@ class TestTrend:
         assert outcome(found, "reading-voltage:S1:y1") is Outcome.MEETS
         assert outcome(found, "reading-trend:S1:y1") is Outcome.THIN
 
+    def test_a_string_that_was_dead_at_first_is_a_change_and_no_defect_of_the_tool(self, judged) -> None:
+        found = self.years(judged, 0, 401.2)
+        assert outcome(found, "reading-voltage:S1:y1") is Outcome.MEETS
+        assert "0.00 then, 11.00 now" in found["reading-trend:S1:y1"].headline
+
     def test_another_point_is_another_history(self, judged) -> None:
         found = judged(
             {"S1": 11},

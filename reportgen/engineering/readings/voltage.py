@@ -86,11 +86,17 @@ def judge_voltage(
     if volts.value <= -stop.value:
         found = _mistakes(volts, expected, others or {}, good, parts)
         return Judgement(Verdict.STOP, f"{volts.show(1)}: the sign is negative", numbers, found, REVERSED)
-    if expected.irradiance.value < bands.irradiance_least.value or expected.uncertainty.value > good.value:
+    unsure = (
+        f"at {expected.irradiance.show(0)} the expectation is uncertain by {expected.uncertainty.show(1)}"
+    )
+    if expected.irradiance.value < bands.irradiance_least.value:
         return no_verdict(
-            f"too little light: at {expected.irradiance.show(0)} the expectation is uncertain by "
-            f"{expected.uncertainty.show(1)}",
-            "compare strings with each other, wait for light",
+            f"too little light: {unsure}", "compare strings with each other, wait for light", *numbers
+        )
+    if expected.uncertainty.value > good.value:
+        return no_verdict(
+            f"{unsure}, more than the good deviation of {good.show(1)}",
+            "compare strings with each other, read with a better meter or in more light",
             *numbers,
         )
     deviation = work("deviation", "V", "V - V_expected", V=volts, V_expected=expected.voltage)
