@@ -273,7 +273,11 @@ def if_alone(facts: Facts, made: Finding, circuit: str) -> Finding:
 
 
 def unknown(code: str, subject: str, headline: str, absent: Sequence[Missing], *, part: str = "") -> Finding:
-    """Finding that cannot be judged, with what has to be stated."""
+    """Finding that cannot be judged, with what has to be stated, each thing once."""
+    named: dict[str, Missing] = {}
+    for item in absent:
+        named.setdefault(item.what, item)
+    absent = tuple(named.values())
     spans = [item.span for item in absent if item.span is not None]
     return Finding(
         code,

@@ -31,6 +31,9 @@ OUTCOME = {
     Verdict.NONE: Outcome.UNKNOWN,
 }
 
+#: What lacks where every input is stated and the reading itself tells nothing.
+_JUDGEABLE = "a reading that can be judged"
+
 
 @check
 def readings_judged(facts: Facts) -> Iterator[Finding]:
@@ -55,7 +58,7 @@ def _finding(facts: Facts, read: StringRead, judged: Judged) -> Finding:
     if judged.kind == "ends" and outcome is Outcome.MEETS:
         notes += _twins(facts, read)
     unknown = outcome is Outcome.UNKNOWN
-    missing = tuple(item.what for item in judged.missing) or ((made.to_do,) if unknown else ())
+    missing = tuple(item.what for item in judged.missing) or ((_JUDGEABLE,) if unknown else ())
     return Finding(
         code,
         read.string,
