@@ -127,8 +127,8 @@ def output_words(design: Design) -> str:
     if not losing or is_bound(design.energy):
         return told
     if any(one.lost is None for one in losing):
-        return f"{told}; before what lower rows lose"
-    return f"{told}; before {fixed(sum(one.lost or 0.0 for one in losing), 0)} kWh that lower rows lose"
+        return f"{told}; what shaded lower rows lose is not known and still to be taken off"
+    return f"{told}; still to be taken off: {fixed(sum(one.lost or 0.0 for one in losing), 0)} kWh that shaded lower rows lose"
 
 
 def output_of(energy: EnergyDesign) -> str:
