@@ -250,8 +250,8 @@ def local_finding(rule: LocalDesign, *, in_use: bool) -> Finding:
     kept = [change for change in rule.changes if not change.used]
     used = [change for change in rule.changes if change.used]
     if kept and not used:
-        question = f"Does {rule.rule.authority or 'the authority'} allow {value} in place of {kept[0].shown(kept[0].before)}?"
-        headline = f"{value} for {what} asks less than {kept[0].shown(kept[0].before)}, which stays in the calculation"
+        question = f"Does {rule.rule.authority or 'the authority'} allow {value} in place of {_before(kept)}?"
+        headline = f"{value} for {what} asks less than {_before(kept)}, which stays in the calculation"
         return finding(Outcome.ASK, headline, question)
     if not used:
         return finding(Outcome.MEETS, f"{value} for {what} is what holds anyway")
@@ -259,7 +259,7 @@ def local_finding(rule: LocalDesign, *, in_use: bool) -> Finding:
         headline = f"{value} for {what} is in force, but no check of this project rests on it"
         return finding(Outcome.ASK, headline, f"Who checks the rule: {text}?")
     looser = any(change.loosens for change in used)
-    told = f"{value} for {what} in place of {used[0].shown(used[0].before)}"
+    told = f"{value} for {what} in place of {_before(used)}"
     if looser:
         return finding(
             Outcome.THIN,
@@ -267,6 +267,11 @@ def local_finding(rule: LocalDesign, *, in_use: bool) -> Finding:
             cure="have the authority confirm it in writing",
         )
     return finding(Outcome.MEETS, f"{told} is in force")
+
+
+def _before(changes: Sequence[Change]) -> str:
+    """What stood in each cell that one rule changes: a limit may differ by building."""
+    return " or ".join(dict.fromkeys(change.shown(change.before) for change in changes))
 
 
 def rule_place(rule: LocalRule, part: str) -> Span:

@@ -212,6 +212,13 @@ def test_the_binder_lists_local_rules(sample, ruled) -> None:
     assert load_project(sample).local == {}
 
 
+def test_a_rule_over_several_cells_names_what_stood_in_each(ruled) -> None:
+    """Dwellings and other buildings have limits of their own; the first alone would be the wrong one for half of them."""
+    made = ruled("rule: voltage-limit, text: t, authority: the town, value: 500 V")
+    (one,) = (f for f in made.findings if f.code == "local-rule" and f.subject == "TOWN")
+    assert "in place of 600 V or 1000 V" in one.headline
+
+
 LOOSER = [
     "fill/over-two, value: 90 %",
     "fill/nipple, value: 90 %",
