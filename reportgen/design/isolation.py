@@ -19,6 +19,9 @@ from reportgen.rulebook.rulebook import quantity_of
 from reportgen.rulebook.standards import number
 from reportgen.working.quantity import Quantity, work
 
+#: Nodes that are joined, two at a time.
+Pairs = list[tuple[str, str]]
+
 
 @dataclass(frozen=True, slots=True)
 class Opened:
@@ -75,12 +78,16 @@ class OpenSwitch:
 
 @dataclass(frozen=True, slots=True)
 class IsolationDesign:
-    """Strings as they are opened, switches as they are open, wires without a landing, and the limit of contact [V]."""
+    """Strings as they are opened, switches as they are open, wires without a landing, and the limit of contact [V].
+
+    ``together`` are strings that meet by the landing with every switch open: one keeps the legs of the others live.
+    """
 
     opened: tuple[Opened, ...]
     switches: tuple[OpenSwitch, ...]
     not_landed: tuple[str, ...]
     contact: Quantity
+    together: tuple[tuple[str, ...], ...] = ()
 
 
 def design_isolation(graph: Graph, strings: Mapping[str, StringDesign]) -> IsolationDesign:
@@ -89,7 +96,16 @@ def design_isolation(graph: Graph, strings: Mapping[str, StringDesign]) -> Isola
     landed = {str(end) for wires in graph.project.landing.values() for end in wires.values()}
     loose = tuple(wire.id for wire in graph.conductors if wire.leg and wire.id not in landed)
     opened = tuple(_opened(string, contact) for string in strings.values())
-    return IsolationDesign(opened, tuple(_switches(graph)), loose, contact)
+    fixed, poles = _pairs(graph)
+    switches = tuple(_switches(graph, fixed, poles))
+    return IsolationDesign(opened, switches, loose, contact, _together(graph, fixed))
+
+
+def _together(graph: Graph, fixed: Pairs) -> tuple[tuple[str, ...], ...]:
+    circuits = graph.project.circuits
+    of = {wire.id: str(circuits[wire.circuit].string) for wire in graph.conductors if wire.leg}
+    found = (tuple(sorted({of[node] for node in nodes if node in of})) for nodes in connected_sets(fixed))
+    return tuple(sorted({strings for strings in found if len(strings) > 1}))
 
 
 def _opened(string: StringDesign, contact: Quantity) -> Opened:
@@ -118,9 +134,8 @@ def _coldest(string: StringDesign) -> Known:
     return found
 
 
-def _switches(graph: Graph) -> Iterable[OpenSwitch]:
+def _switches(graph: Graph, fixed: Pairs, poles: Mapping[str, Pairs]) -> Iterable[OpenSwitch]:
     project = graph.project
-    fixed, poles = _pairs(graph)
     legs = {f"leg {wire.circuit}{wire.leg}": wire for wire in graph.conductors if wire.leg}
     owners = {key: str(project.circuits[wire.circuit].string) for key, wire in legs.items()}
     leads = {
@@ -132,7 +147,7 @@ def _switches(graph: Graph) -> Iterable[OpenSwitch]:
     }
     whole = connected_sets([*fixed, *(pair for pairs in poles.values() for pair in pairs)])
     home = {node: number for number, nodes in enumerate(whole) for node in nodes}
-    by_home: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    by_home: dict[int, Pairs] = defaultdict(list)
     for pair in fixed:
         by_home[home[pair[0]]].append(pair)
     poles_at: dict[int, list[tuple[str, tuple[str, str]]]] = defaultdict(list)
@@ -181,7 +196,7 @@ def _reached(sets: Iterable[frozenset[str]]) -> dict[str, frozenset[str]]:
     return {node: nodes for nodes in sets for node in nodes}
 
 
-def _pairs(graph: Graph) -> tuple[list[tuple[str, str]], dict[str, list[tuple[str, str]]]]:
+def _pairs(graph: Graph) -> tuple[Pairs, dict[str, Pairs]]:
     """What is joined for good, and the poles of each switch; a string's two legs are never joined."""
     project = graph.project
     fixed = [(f"leg {wire.circuit}{wire.leg}", wire.id) for wire in graph.conductors if wire.leg]
@@ -191,7 +206,7 @@ def _pairs(graph: Graph) -> tuple[list[tuple[str, str]], dict[str, list[tuple[st
         for wire in graph.conductors
         if wire.leg
     ]
-    poles: dict[str, list[tuple[str, str]]] = {}
+    poles: dict[str, Pairs] = {}
     for unit, wires in project.landing.items():
         name = str(unit)
         fixed += [(f"{name}/{terminal}", str(end)) for terminal, end in wires.items()]

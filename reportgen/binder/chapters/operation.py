@@ -121,6 +121,10 @@ def _switches_told(desk: Desk) -> str:
     if desk.design.isolation.not_landed:
         told = f"{told}; " if told else ""
         told += f"without a switch by the landing: {few(desk.design.isolation.not_landed)}"
+    reached = [item.address for item in desk.design.facts.predictions.inputs if item.left_open]
+    if reached:
+        told = f"{told}; " if told else ""
+        told += f"no switch parts the strings from {few(reached)}"
     if told:
         return told
     return "no switch is landed" if project.switches else "there is no switch"

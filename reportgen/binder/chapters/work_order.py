@@ -131,18 +131,15 @@ def _wait(desk: Desk) -> str:
 def _steps(desk: Desk, isolation: IsolationDesign) -> Schedule:
     whole = _highest((item.whole, item.string) for item in isolation.opened)
     halved = _highest((item.halved, item.string) for item in isolation.opened)
-    fed = sorted(
-        {
-            item.unit
-            for item in isolation.switches
-            for terminal in item.terminals
-            if terminal.legs and terminal.inputs
-        }
-    )
+    fed = [item.address for item in desk.design.facts.predictions.inputs if item.left_open]
     no_load = sorted(
-        finding.subject
-        for finding in desk.findings("switch-load-break")
-        if finding.outcome in {Outcome.ASK, Outcome.UNKNOWN}
+        {
+            finding.subject if finding.code == "switch-load-break" else finding.part
+            for code in ("switch-load-break", "cold-voltage-switch")
+            for finding in desk.findings(code)
+            if finding.outcome in {Outcome.FAILS, Outcome.ASK, Outcome.UNKNOWN}
+        }
+        - {""}
     )
     opening = "Open and lock every direct-current switch; tag it with name and time."
     if no_load:
@@ -154,13 +151,13 @@ def _steps(desk: Desk, isolation: IsolationDesign) -> Schedule:
         (
             f"At the inverters: {_wait(desk)}. Then measure each input pole to pole and to ground.",
             "inverter side until it is measured dead"
-            + (f"; {', '.join(fed)} stay fed from behind by another string" if fed else ""),
+            + (f"; live with every switch open: {', '.join(fed)}" if fed else ""),
             whole,
         ),
         ("Clamp meter on each home run: no current flows.", "all array wires", whole),
         (
             "Open each string at its middle connector; cap both halves.",
-            "each half and its leg, up to the longer half",
+            "each half and its leg, up to the longer half" + _together(isolation),
             halved,
         ),
         (
@@ -174,9 +171,9 @@ def _steps(desk: Desk, isolation: IsolationDesign) -> Schedule:
             whole,
         ),
         (
-            "Land it, open its middle connector again, take the next string.",
-            "that string until it is open again",
-            whole,
+            "Open its middle connector again, then land it: no wire is landed whole. Take the next string.",
+            "each half and its leg",
+            halved,
         ),
         (
             "Close every middle connector; polarity and voltage of every string at the array side of its switch.",
@@ -201,6 +198,14 @@ def _steps(desk: Desk, isolation: IsolationDesign) -> Schedule:
         "Order: common practice, no source. Where the maker's manual or local rules ask for another order, they hold.",
     )
     return Schedule("work-order", "Steps, and the highest voltage that can be touched", fields, lines, notes)
+
+
+def _together(isolation: IsolationDesign) -> str:
+    """What an opened string still meets of strings that run in parallel with it."""
+    return "".join(
+        f"; the legs of {' and '.join(strings)} stay whole until the last of them is open"
+        for strings in isolation.together
+    )
 
 
 def _opened(isolation: IsolationDesign) -> Schedule:
