@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.design.boxes import is_large
 from reportgen.design.checks.base import Facts
@@ -28,6 +28,8 @@ from reportgen.working.quantity import Quantity
 
 #: Sizes shown below and above the one chosen.
 SMALLER, LARGER = 2, 3
+#: Tests of a size that rest on the current of the circuit's own string.
+OF_CURRENT = frozenset({"terminals", "in use", "device", "drop limit", "drop target"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +133,7 @@ def _options(
         made = wired if name == chosen else _with(facts, wiring, wired, circuit)
         fill, limit, where = _fill(facts, wired, size_text(name))
         tests = (
-            *_tests(facts, wiring, made, fill, limit, where),
+            *(_if_alone(facts, wired.id, test) for test in _tests(facts, wiring, made, fill, limit, where)),
             _clamps(wired, size_text(name), lands),
             *_pull_boxes(facts, wired.id, size_text(name)),
         )
@@ -192,6 +194,13 @@ def _tests(
     target = _judged("drop target", "", made.drop_share, facts.policies.drop_target, 0.0)
     softened = Outcome.THIN if target.outcome is Outcome.FAILS else target.outcome
     yield SizeTest(target.name, "", target.value, target.limit, softened, target.margin, code=False)
+
+
+def _if_alone(facts: Facts, circuit: str, test: SizeTest) -> SizeTest:
+    """The test, open where it judged a current and the wires carry other strings too behind a box."""
+    if test.name not in OF_CURRENT or circuit not in facts.joined_on_the_way:
+        return test
+    return replace(test, outcome=min(test.outcome, Outcome.ASK, key=lambda outcome: outcome.rank))
 
 
 def _clamps(wired: WiredDesign, size: str, lands: Sequence[DeviceTerminals]) -> SizeTest:

@@ -8,6 +8,7 @@ from protection_folder import folder as parallel
 from wire_folder import Run, found
 
 from reportgen.design.findings import Outcome
+from reportgen.design.wire_options import OF_CURRENT, wire_options
 from reportgen.diagnostics.model import InputRefused
 from reportgen.project.load import load_project
 
@@ -241,6 +242,25 @@ def test_the_wires_of_one_string_that_go_on_with_the_current_of_two_are_a_questi
         assert "from PB-1 on it carries W1 and W2 together" in judged.headline
     # The wire that ends in the box carries its own string alone.
     assert found(made, "ampacity-use:PV-W2").outcome is MEETS
+    outcomes = {
+        circuit: {
+            test.outcome
+            for option in wire_options(made.facts)
+            for test in option.tests
+            if option.circuit == circuit and test.name in OF_CURRENT
+        }
+        for circuit in ("PV-W1", "PV-W2")
+    }
+    assert outcomes["PV-W1"] <= {FAILS, ASK}
+    assert MEETS in outcomes["PV-W2"]
+    end = 'negative_at: "row 1, column 7", input'
+    files = edit(files, "arrays.yaml", end, end.replace("input", "fuse: GPV25, fused_pole: both, input"))
+    files = edit(
+        files, "equipment.yaml", "rating: 25 A\n    voltage: 1000 V", "rating: 15 A\n    voltage: 1000 V"
+    )
+    guarded = found(design(files), "device-conductor:W1:GPV25")
+    assert guarded.outcome is ASK
+    assert "from PB-1 on it carries W1 and W2 together" in guarded.headline
 
 
 @pytest.mark.parametrize(("height", "asked"), [("2000 m", 0), ("6560 ft", 0), ("2001 m", 1), ("10500 ft", 1)])

@@ -49,6 +49,12 @@ def section(desk: Desk) -> list[Element]:
         notes += (
             "A drop fails where it passes the stated limit in the hottest hour; printed is that at standard conditions.",
         )
+    if several := [
+        c for c in dict.fromkeys(o.circuit for o in options) if c in desk.design.facts.joined_on_the_way
+    ]:
+        notes += (
+            f"Behind a box where strings come together {', '.join(several)} carries more than its own: asked, not tested.",
+        )
     schedule = Schedule("wire-sizes", "Wire sizes", _FIELDS, lines, notes, wide=True, trial=True)
     return [
         Heading("Sizes to choose from"),

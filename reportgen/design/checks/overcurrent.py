@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from reportgen.design.checks.base import TOO_MUCH, Facts, Words, check, compare, if_all_placed, unknown
+from reportgen.design.checks.base import (
+    TOO_MUCH,
+    Facts,
+    Words,
+    check,
+    compare,
+    if_all_placed,
+    if_alone,
+    unknown,
+)
 from reportgen.design.circuits import by_string
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing, known
@@ -98,7 +107,10 @@ def protects_the_conductor(facts: Facts) -> Iterator[Finding]:
         nowhere = [
             gap for circuit in circuits for gap in facts.pathless(*through, circuit=circuit.id, carrying=True)
         ]
-        yield if_all_placed(made, [*dict.fromkeys(nowhere)] if circuits else facts.pathless(carrying=True))
+        made = if_all_placed(made, [*dict.fromkeys(nowhere)] if circuits else facts.pathless(carrying=True))
+        for circuit in circuits:
+            made = if_alone(facts, made, circuit.id)
+        yield made
 
 
 @check
