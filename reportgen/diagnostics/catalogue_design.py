@@ -119,6 +119,14 @@ ENTRIES: tuple[Entry, ...] = (
         "Give each an input of its own, or make them equal.",
     ),
     _finding(
+        "string-one-plane",
+        "modules of a string face one way",
+        None,
+        "Compares tilt and azimuth of the arrays that the modules of one string stand in.",
+        "In series the modules with the least light set the current of all, or are passed over by their diodes: the string yields less than its parts, and its readings have no one expectation.",
+        "Keep the modules of a string in one plane; it is no hazard.",
+    ),
+    _finding(
         "input-connectors",
         "more strings than connectors",
         None,

@@ -138,6 +138,21 @@ def test_placeholder_adds_no_power(sample, edit, design) -> None:
     assert one(design(files), "inverter-pv-power:INV-1").outcome is Outcome.UNKNOWN
 
 
+def test_modules_of_one_string_that_face_two_ways(sample, edit, design) -> None:
+    """In series the least lit module sets the current of all; strings of one array are passed over."""
+    assert not [f for f in design(sample).findings if f.code == "string-one-plane"]
+    whole = 'array: WEST, count: 10, positions: "row 2, columns 5-7; row 3, columns 1-7", positive_at: "row 2, column 5", negative_at: "row 3, column 7"'
+    files = edit(sample, "arrays.yaml", whole, "parts: [{array: WEST, count: 8}, {array: EAST, count: 2}]")
+    made = one(design(files), "string-one-plane:W2")
+    assert made.outcome is Outcome.THIN
+    assert "those with the least light set the current of all" in made.headline
+    stood = "mounting: ground table, home_runs_leave: left"
+    alike = edit(files, "arrays.yaml", f"azimuth: 225 deg, {stood}", f"azimuth: 140 deg, {stood}")
+    assert one(design(alike), "string-one-plane:W2").outcome is Outcome.MEETS
+    silent = edit(files, "arrays.yaml", f"azimuth: 225 deg, {stood}", stood)
+    assert one(design(silent), "string-one-plane:W2").outcome is Outcome.UNKNOWN
+
+
 def test_strings_that_face_two_ways_on_one_input(sample, edit, design) -> None:
     files = edit(sample, "arrays.yaml", "WEST, count: 11", "WEST, count: 12")
     files = edit(files, "arrays.yaml", "input: INV-2/A", "input: INV-1/A")

@@ -178,13 +178,54 @@ def like_strings(facts: Facts) -> Iterator[Finding]:
 
 def _plane(facts: Facts, string: StringDesign) -> tuple[tuple[float, float], ...] | None:
     """Tilt and azimuth of each part of a string; None where one is not stated."""
-    found = []
-    for key in dict.fromkeys(string.arrays):
-        array = facts.project.arrays[key]
-        if array.tilt is None or array.azimuth is None:
-            return None
-        found.append((array.tilt.value, array.azimuth.value))
-    return tuple(dict.fromkeys(found))
+    found = [_plane_of(facts, key) for key in dict.fromkeys(string.arrays)]
+    stated = [plane for plane in found if plane is not None]
+    return tuple(dict.fromkeys(stated)) if len(stated) == len(found) else None
+
+
+def _plane_of(facts: Facts, key: str) -> tuple[float, float] | None:
+    array = facts.project.arrays[key]
+    if array.tilt is None or array.azimuth is None:
+        return None
+    return array.tilt.value, array.azimuth.value
+
+
+@check
+def one_plane(facts: Facts) -> Iterator[Finding]:
+    """Modules of one string face one way; told of strings with modules of several arrays alone."""
+    code = "string-one-plane"
+    for string in facts.strings:
+        keys = tuple(dict.fromkeys(string.arrays))
+        if len(keys) < 2:
+            continue
+        planes = {key: _plane_of(facts, key) for key in keys}
+        absent = [
+            Missing(f"tilt and azimuth of array {key}", facts.project.arrays[key].span)
+            for key, plane in planes.items()
+            if plane is None
+        ]
+        names = ", ".join(keys)
+        if absent:
+            yield unknown(
+                code,
+                string.id,
+                f"whether modules of {string.id} on {names} face one way is not stated",
+                absent,
+            )
+        elif len(set(planes.values())) > 1:
+            yield Finding(
+                code,
+                string.id,
+                Outcome.THIN,
+                f"modules of string {string.id} on {names} face different ways: in series those with the least light set "
+                "the current of all",
+                cure="no hazard; keep the modules of a string in one plane",
+                cure_span=facts.project.strings[string.id].where("parts"),
+            )
+        else:
+            yield Finding(
+                code, string.id, Outcome.MEETS, f"modules of string {string.id} on {names} face one way"
+            )
 
 
 @check

@@ -31,9 +31,6 @@ OUTCOME = {
     Verdict.NONE: Outcome.UNKNOWN,
 }
 
-#: What lacks where every input is stated and the reading itself tells nothing.
-_JUDGEABLE = "a reading that can be judged"
-
 
 @check
 def readings_judged(facts: Facts) -> Iterator[Finding]:
@@ -58,7 +55,7 @@ def _finding(facts: Facts, read: StringRead, judged: Judged) -> Finding:
     if judged.kind == "ends" and outcome is Outcome.MEETS:
         notes += _twins(facts, read)
     unknown = outcome is Outcome.UNKNOWN
-    missing = tuple(item.what for item in judged.missing) or ((_JUDGEABLE,) if unknown else ())
+    missing = tuple(item.what for item in judged.missing) or ((_judgeable(read),) if unknown else ())
     return Finding(
         code,
         read.string,
@@ -110,3 +107,8 @@ def _maker(facts: Facts, read: StringRead) -> list[str]:
     if found is None or found[1].reversed_polarity is None:
         return []
     return [f"the maker of {found[0]} says: {found[1].reversed_polarity}"]
+
+
+def _judgeable(read: StringRead) -> str:
+    """What lacks where every input is stated and the reading itself tells nothing."""
+    return f"a reading of {read.string} at the {read.point} that can be judged"
