@@ -24,8 +24,11 @@ from reportgen.design.wiring import (
 from reportgen.engineering import currents, voltage_drop
 from reportgen.project.equipment import Terminals
 from reportgen.project.layout import ArrayWiring, Circuit
+from reportgen.rulebook import standard_cables
 from reportgen.rulebook.rulebook import OutsideTable, Rulebook, quantity_of
+from reportgen.rulebook.standards import number
 from reportgen.working.quantity import Assumed, Quantity, work
+from reportgen.working.wire_sizes import metric_size
 
 __all__ = [
     "WET_PLACES",
@@ -209,14 +212,17 @@ def _printed(wiring: Wiring, wire: Circuit | ArrayWiring) -> Known:
     """Resistance of one conductor as the table prints it, solid or stranded, coated or not [Ω/kft]."""
     cable = wiring.graph.project.cables[str(wire.cable)]
     stranded, coated = cable.stranding != "solid", bool(cable.tinned)
+    size, made = str(wire.size), f"{cable.stranding}, {'coated' if coated else 'uncoated'}"
     try:
-        cell = wiring.rulebook.resistance(
-            str(cable.material), size_key(str(wire.size)), stranded=stranded, coated=coated
-        )
+        if metric_size(size) and stranded and str(cable.material) == "copper":
+            printed = _metric(wiring, size, made, flexible=cable.stranding == "fine stranded", coated=coated)
+        else:
+            cell = wiring.rulebook.resistance(
+                str(cable.material), size_key(size), stranded=stranded, coated=coated
+            )
+            printed = quantity_of(cell, f"resistance at 75 °C, {made}")
     except OutsideTable as outside:
         return Missing(f"a table value: {outside}", wire.where("size"))
-    made = f"{cable.stranding}, {'coated' if coated else 'uncoated'}"
-    printed = quantity_of(cell, f"resistance at 75 °C, {made}")
     if cable.tinned is not None or str(cable.material) != "copper":
         return printed
     nothing = Quantity(
@@ -230,6 +236,20 @@ def _printed(wiring: Wiring, wire: Circuit | ArrayWiring) -> Known:
         "nothing added for a coating",
     )
     return work("resistance as printed", printed.unit, "r_table + Δr", r_table=printed, Δr=nothing)
+
+
+def _metric(wiring: Wiring, size: str, made: str, *, flexible: bool, coated: bool) -> Quantity:
+    """Greatest resistance of a metric copper conductor at the temperature of the edition's own table [Ω/kft]."""
+    cell = standard_cables.conductor_resistance(float(size.split()[0]), flexible=flexible, tinned=coated)
+    reference = wiring.rulebook.resistance_reference_temperature("copper")
+    return work(
+        f"resistance at 75 °C, {made}",
+        "ohm/kft",
+        "r * (1 + α * (T - 20))",
+        r=quantity_of(cell, f"greatest resistance at 20 °C, {made}").to("ohm/kft"),
+        α=quantity_of(number("copper-temperature-coefficient"), "temperature coefficient at 20 °C"),
+        T=quantity_of(reference, "temperature of the table"),
+    )
 
 
 def _temperature(

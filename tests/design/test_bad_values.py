@@ -31,7 +31,6 @@ BAD = {
         [
             "ampacity-terminal:PV-E1",
             "ampacity-use:PV-E1",
-            "voltage-drop:PV-E1",
             "raceway-fill:R1/trench-orchard",
         ],
     ),

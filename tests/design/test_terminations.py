@@ -124,3 +124,25 @@ def test_a_ferrule_is_of_the_size_of_its_wire_or_the_next(size: str, ferrule: fl
     assert (pole.ferrule.value if isinstance(pole.ferrule, Quantity) else None) == ferrule
     if ferrule is None:
         assert found(it, "termination-ferrule")["INV-1"].outcome is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("range_", "then"),
+    [
+        ("smallest: 2.5 mm2, largest: 10 mm2", Outcome.MEETS),
+        ("smallest: 2.5 mm2, largest: 4 mm2", Outcome.FAILS),
+        ("smallest: 10 mm2, largest: 16 mm2", Outcome.FAILS),
+        # Sizes of two systems are not compared: no table says which gauge a clamp for 6 mm² takes.
+        ("smallest: 12 AWG, largest: 6 AWG", Outcome.UNKNOWN),
+    ],
+)
+def test_metric_wire_is_held_against_metric_clamps(sample, edit, design, range_, then) -> None:
+    files = edit(sample, "circuits.yaml", "    size: 8 AWG\n", "    size: 6 mm2\n")
+    files = edit(
+        files,
+        "equipment.yaml",
+        "smallest: 12 AWG, largest: 6 AWG, conductors_per_terminal: 1, torque: 2 N",
+        f"{range_}, conductors_per_terminal: 1, torque: 2 N",
+    )
+    found = {f.id: f.outcome for f in design(files).findings}
+    assert found["terminal-size:SW-E1"] is then

@@ -17,6 +17,7 @@ from reportgen.project.equipment import BoxEntry
 from reportgen.rulebook.sizes import compare_sizes
 from reportgen.working.quantity import Quantity
 from reportgen.working.unit_system import both
+from reportgen.working.wire_sizes import metric_size
 
 
 @check
@@ -203,6 +204,13 @@ def terminal_sizes(facts: Facts) -> Iterator[Finding]:
         yield _range(device)
 
 
+def _beside(size: str, other: str) -> float:
+    """Below, at or above zero as one size is smaller than, like or larger than another one of its system."""
+    if metric_size(size) and metric_size(other):
+        return float(size.split()[0]) - float(other.split()[0])
+    return compare_sizes(size_key(size), size_key(other))
+
+
 def _range(device: DeviceTerminals) -> Finding:
     code, unit = "terminal-size", device.unit
     smallest = device.terminals.smallest if device.terminals else None
@@ -211,8 +219,8 @@ def _range(device: DeviceTerminals) -> Finding:
         wrong = [
             f"{name} in {size}"
             for name, size in device.wires
-            if (smallest is not None and compare_sizes(size_key(size), size_key(str(smallest))) < 0)
-            or (largest is not None and compare_sizes(size_key(size), size_key(str(largest))) > 0)
+            if (smallest is not None and _beside(size, str(smallest)) < 0)
+            or (largest is not None and _beside(size, str(largest)) > 0)
         ]
     except ValueError:
         missing = Missing(f"sizes at the terminals of {unit} in one system of sizes", device.span)

@@ -11,6 +11,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from wire_folder import Run, found
 
+from reportgen.design.findings import Outcome
+
 INDOORS = Run().segments
 THHN = "{markings: [THHN], voltage: 600 V}"
 
@@ -74,3 +76,25 @@ def test_ohms_law_lesson() -> None:
     (made,) = Run(more=output).design.facts.outputs
     assert made.drop.value == pytest.approx(6.4, abs=0.05)
     assert made.drop_share.value == pytest.approx(5.3, abs=0.05)
+
+
+H1Z2Z2 = "{markings: [H1Z2Z2-K], voltage: 1500 V, stranding: fine stranded, tinned: yes}"
+
+
+@pytest.mark.source("IEC 60228:2004", locator="Table 3, 4 mm², tinned, and the annex on temperature")
+def test_metric_wire_by_the_table_of_its_standard() -> None:
+    """5.09 Ω/km at 20 °C; 2 · 0.03048 km · 5.09 · (1 + 0.00393 · 55) = 0.377355 Ω at 75 °C, with 12.9 A 4.8679 V."""
+    (circuit,) = Run(strings=1, size="4 mm2", cable=H1Z2Z2).design.facts.circuits
+    assert circuit.drop.value == pytest.approx(4.8679, abs=5e-5)
+    (circuit,) = Run(strings=1, size="4 mm2", cable=H1Z2Z2, edition="nec2017").design.facts.circuits
+    assert circuit.drop.value == pytest.approx(4.8679, abs=5e-5)
+
+
+@pytest.mark.source("IEC 60228:2004", locator="Tables 2 and 3: stranded and flexible copper alone")
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("fine stranded", "solid"), ("tinned: yes", "tinned: yes, material: aluminum")],
+)
+def test_metric_wire_that_the_table_has_not_is_unknown(old: str, new: str) -> None:
+    made = Run(strings=1, size="4 mm2", cable=H1Z2Z2.replace(old, new)).design
+    assert found(made, "voltage-drop:C1").outcome is Outcome.UNKNOWN
