@@ -319,6 +319,12 @@ def _change(before: Any, after: Any) -> float | None:
     if (
         any(not isinstance(number, int | float) or isinstance(number, bool) for number in numbers)
         or not numbers[0]
+        or _scaled(before)
     ):
         return None
     return float((numbers[1] - numbers[0]) / abs(numbers[0]))
+
+
+def _scaled(figure: Any) -> bool:
+    """Whether a figure is read on a scale whose zero is arbitrary: a share of a temperature says nothing."""
+    return isinstance(figure, dict) and figure.get("unit") in {"degC", "degF"}

@@ -14,8 +14,8 @@ ENTRIES: tuple[Entry, ...] = (
         "wire-labels",
         "labels of every wire",
         "wiring-identification",
-        "Follows each wire from end to end and lists a label for either end, for every box passed, and for both sides of every device it lands on.",
-        "Wires that look alike get mixed up in a pull. A colour fades or is missing, so polarity stands in words.",
+        "Follows each wire from end to end and lists a label for either end, for every box passed, and for both sides of every device it lands on. A leg in white, grey or green fails.",
+        "Wires that look alike get mixed up in a pull. A colour fades or is missing, so polarity stands in words. A live leg in the colour of a ground is taken for one.",
         "State what the finding names: an end, the path, or what the highest voltage needs.",
     ),
     _finding(

@@ -140,3 +140,33 @@ def test_an_edition_that_is_not_held_makes_questions_of_labels(sample) -> None:
     assert not it.facts.labels.held
     assert outcomes(it, "placard-max-voltage")["INV-1"].outcome is Outcome.ASK
     assert outcomes(it, "wire-labels")["PV-E1"].outcome is Outcome.ASK
+
+
+@pytest.mark.source(
+    "NFPA 70, National Electrical Code, 2023 edition", locator="200.7(A), 250.119", read="memory"
+)
+@pytest.mark.parametrize(
+    ("colour", "then"),
+    [
+        ("white", Outcome.FAILS),
+        ("light grey", Outcome.FAILS),
+        ("Green/yellow", Outcome.FAILS),
+        # What stands first is the insulation; words behind it are a mark on it.
+        ("red with white letters", Outcome.MEETS),
+        ("greenish blue", Outcome.MEETS),
+    ],
+)
+def test_a_leg_in_the_colour_of_a_ground_fails(sample, edit, design, colour, then) -> None:
+    files = edit(sample, "circuits.yaml", "positive_colour: red", f"positive_colour: {colour}", 1)
+    found = outcomes(design(files), "wire-labels")
+    assert found["PV-E1"].outcome is then
+    assert found["PV-E2"].outcome is Outcome.MEETS
+    if then is Outcome.FAILS:
+        assert found["PV-E1"].clause == "200.7(A) and 250.119"
+
+
+def test_a_pole_that_is_grounded_on_purpose_may_be_white(sample, edit, design) -> None:
+    files = edit(sample, "circuits.yaml", "negative_colour: black", "negative_colour: white", 1)
+    assert outcomes(design(files), "wire-labels")["PV-E1"].outcome is Outcome.FAILS
+    files = edit(files, "equipment.yaml", "pv_legs: floating", "pv_legs: negative grounded", 1)
+    assert outcomes(design(files), "wire-labels")["PV-E1"].outcome is Outcome.MEETS

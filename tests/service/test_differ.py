@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from test_history import git
 
-from reportgen.design.compare import Comparison, Turn
+from reportgen.design.compare import Comparison, Turn, _change
 from reportgen.service.build import BuildOptions, run
 from reportgen.service.differ import compare, exit_code
 from reportgen.service.history import History
@@ -158,6 +158,14 @@ def test_other_equipment_tells_the_margins_it_moves(step) -> None:
     assert {item.id for item in gained} >= {"cold-voltage-inverter:E1"}
     assert str(gained[0].after.outcome) == "fails"
     assert exit_code(found) == 1
+
+
+def test_a_temperature_has_no_change_in_percent() -> None:
+    """-22 °C to -23 °C is no change by 4.5 %: another zero of the scale gives another share."""
+    low, lower = {"value": -22.0, "unit": "degC"}, {"value": -23.0, "unit": "degC"}
+    assert _change(low, lower) is None
+    volts, more = {"value": 100.0, "unit": "V"}, {"value": 101.0, "unit": "V"}
+    assert _change(volts, more) == pytest.approx(0.01)
 
 
 def test_a_reading_differs_by_itself(step) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 
@@ -21,7 +22,10 @@ def wire_labels(facts: Facts) -> Iterator[Finding]:
             places[label.id] += 1
     for one in facts.labels.wires:
         twice = [label.id for label in one.labels if places[label.id] > 1]
-        if one.missing:
+        # Wrong whatever else is missing.
+        if found := _kept_colour(facts, one.circuit):
+            yield found
+        elif one.missing:
             yield unknown(
                 "wire-labels", one.circuit, f"labels of {one.circuit} are not complete", one.missing
             )
@@ -32,6 +36,35 @@ def wire_labels(facts: Facts) -> Iterator[Finding]:
             yield Finding("wire-labels", one.circuit, Outcome.FAILS, told, cure=cure, cure_span=span)
         else:
             yield Finding("wire-labels", one.circuit, Outcome.MEETS, _told(one))
+
+
+#: Colours of insulation that are kept for grounded conductors and for grounds, as the first word of a colour.
+_KEPT = frozenset({"white", "grey", "gray", "green"})
+_SHADES = frozenset({"light", "dark", "pale", "bright"})
+
+
+def _kept_colour(facts: Facts, key: str) -> Finding | None:
+    """Finding of the first leg of a circuit in a colour that says grounded or ground although it is neither."""
+    circuit = facts.project.circuits[key]
+    string = facts.project.strings.get(str(circuit.string or ""))
+    inverter = facts.project.input_of(str(string.input)) if string is not None and string.input else None
+    poles = str(inverter[1].pv_legs or "") if inverter else ""
+    for wire in facts.graph.conductors:
+        if wire.circuit != key or not wire.leg or not wire.colour:
+            continue
+        sign = "positive" if wire.leg == "+" else "negative"
+        words = [word for word in re.findall(r"[a-z]+", wire.colour.casefold()) if word not in _SHADES]
+        if words and words[0] in _KEPT and poles != f"{sign} grounded":
+            return Finding(
+                "wire-labels",
+                key,
+                Outcome.FAILS,
+                f"{wire.id} is {wire.colour}, a colour kept for grounded conductors and grounds; the {sign} leg is neither",
+                cure="take wire of another colour for it, red and black for instance",
+                cure_span=circuit.where(f"{sign}_colour"),
+                rules=("colours-kept",),
+            )
+    return None
 
 
 def _told(one: WireLabels) -> str:
