@@ -30,6 +30,8 @@ ARRAY_SIDE, INVERTER_SIDE, END, PASSES = "array side", "inverter side", "end", "
 THROUGH = "passes through, live"
 #: Keys of the placards of an edition that are judged.
 MAX_VOLTAGE, DISCONNECT = "max-voltage", "disconnect"
+#: Rule on colours that are kept for grounded conductors and grounds.
+COLOURS_KEPT = "colours-kept"
 #: Surroundings in which a raceway can be seen, and so labelled.
 EXPOSED = frozenset({"outdoors", "roof", "indoors"})
 INSIDE = frozenset({"roof", "indoors"})

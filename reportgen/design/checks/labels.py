@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
-from reportgen.design.labels import DISCONNECT, MAX_VOLTAGE, Placard, WireLabels
+from reportgen.design.labels import COLOURS_KEPT, DISCONNECT, MAX_VOLTAGE, Placard, WireLabels
 from reportgen.design.missing import Missing
 from reportgen.working.quantity import Quantity
 
@@ -62,7 +62,7 @@ def _kept_colour(facts: Facts, key: str) -> Finding | None:
                 f"{wire.id} is {wire.colour}, a colour kept for grounded conductors and grounds; the {sign} leg is neither",
                 cure="take wire of another colour for it, red and black for instance",
                 cure_span=circuit.where(f"{sign}_colour"),
-                rules=("colours-kept",),
+                rules=(COLOURS_KEPT,),
             )
     return None
 
