@@ -160,6 +160,24 @@ def test_an_old_pipe_is_not_dug_and_a_new_one_without_a_ticket_is_told() -> None
     assert told[1]["Ticket"] == "not stated"
 
 
+def test_a_ticket_that_ends_before_the_digging_is_told() -> None:
+    late = without(handover=("digging_from: 2026-04-15", "digging_from: 2026-05-15"))
+    assert rows(record.chapter(late), "dig")[0]["Last day"] == "2026-04-29, over before the digging: ask anew"
+
+
+def test_a_meter_below_the_strings_or_past_its_day_is_told() -> None:
+    """593.868 V at the record low are more than 300 V; readings that name the meter are of 2026-04-11 at the latest."""
+    old = "category: CAT III 1000 V, calibrated: 2026-01-12, due: 2027-01-12"
+    poor = without(handover=(old, "category: CAT III 300 V, calibrated: 2025-01-12, due: 2026-01-12"))
+    meter = next(row for row in rows(record.chapter(poor), "instruments") if row["Serial number"] == "118")
+    assert meter["Category"] == "CAT III 300 V, below 593.9 V of the strings: not for them"
+    assert meter["Due"] == "2026-01-12, over at the readings of 2026-04-11"
+    # Of two categories the higher voltage counts, and another instrument is held against no reading of this one.
+    both = without(handover=(old, "category: CAT II 1000 V and CAT III 300 V, due: 2026-04-11"))
+    meter = next(row for row in rows(record.chapter(both), "instruments") if row["Serial number"] == "118")
+    assert (meter["Category"], meter["Due"]) == ("CAT II 1000 V and CAT III 300 V", "2026-04-11")
+
+
 def test_a_correction_that_is_not_worked_in_warns_on_its_page() -> None:
     open_one = without(
         handover=(

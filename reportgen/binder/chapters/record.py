@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 
@@ -18,7 +19,9 @@ from reportgen.binder.chapters.record_equipment import (
 from reportgen.binder.elements import Caution, Chapter, Element, Paragraph
 from reportgen.binder.schedules import Field, Line, Marked, Schedule
 from reportgen.design.findings import Outcome
+from reportgen.project.handover import Dig, Instrument
 from reportgen.project.records import AsBuilt
+from reportgen.working.quantity import Quantity
 
 
 def chapter(desk: Desk) -> Chapter:
@@ -119,7 +122,7 @@ def _dug(desk: Desk) -> Iterator[Element]:
                 )
                 or NOT_STATED,
                 "from": f"{as_stated(dig.requested)}, {as_stated(dig.digging_from)}",
-                "expires": as_stated(dig.expires),
+                "expires": _last_day(dig),
                 "private": as_stated(dig.private_lines),
                 "document": as_stated(dig.document),
             }
@@ -196,10 +199,41 @@ def _removed(desk: Desk) -> Schedule:
     return Schedule("removed", "Taken out, or left and made dead", fields, tuple(lines), notes)
 
 
+def _last_day(dig: Dig) -> str:
+    if dig.expires and dig.digging_from and str(dig.expires) < str(dig.digging_from):
+        return f"{dig.expires}, over before the digging: ask anew"
+    return as_stated(dig.expires)
+
+
+def _category(desk: Desk, item: Instrument) -> str:
+    """Category of an instrument, and whether the strings are above the highest voltage that it names."""
+    volts = [float(found) for found in re.findall(r"(\d+(?:\.\d+)?)\s*V\b", str(item.category or ""))]
+    wholes = [one.whole for one in desk.design.isolation.opened if isinstance(one.whole, Quantity)]
+    highest = max(wholes, key=lambda one: one.value, default=None)
+    if volts and highest is not None and max(volts) < highest.value:
+        return f"{item.category}, below {highest.show(1, at_most=False)} of the strings: not for them"
+    return as_stated(item.category)
+
+
+def _due(desk: Desk, item: Instrument) -> str:
+    """Day on which an instrument is due, and whether readings that name it were taken after that day."""
+    taken = [
+        str(series.date)
+        for series in desk.design.project.readings.values()
+        if item.maker and str(item.maker).casefold() in str(series.instrument or "").casefold()
+    ]
+    if item.due and taken and max(taken) > str(item.due):
+        return f"{item.due}, over at the readings of {max(taken)}"
+    return as_stated(item.due)
+
+
 def _instruments(desk: Desk) -> Schedule:
     names = ("what", "maker", "serial", "category", "calibrated", "due")
     lines = [
-        Line({name: as_stated(getattr(item, name)) for name in names})
+        Line(
+            {name: as_stated(getattr(item, name)) for name in names}
+            | {"category": _category(desk, item), "due": _due(desk, item)}
+        )
         for item in handover(desk).instruments.values()
     ]
     by_name: dict[str, list[str]] = defaultdict(list)
