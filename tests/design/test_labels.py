@@ -170,3 +170,9 @@ def test_a_pole_that_is_grounded_on_purpose_may_be_white(sample, edit, design) -
     assert outcomes(design(files), "wire-labels")["PV-E1"].outcome is Outcome.FAILS
     files = edit(files, "equipment.yaml", "pv_legs: floating", "pv_legs: negative grounded", 1)
     assert outcomes(design(files), "wire-labels")["PV-E1"].outcome is Outcome.MEETS
+
+
+def test_a_ground_is_told_no_polarity(sample, design) -> None:
+    found = outcomes(design(sample), "wire-labels")
+    assert found["EG-1"].headline == "3 labels for 1 wire of EG-1, 3 on each"
+    assert found["PV-E1"].headline.endswith("6 on each, polarity in words")

@@ -71,7 +71,9 @@ def _told(one: WireLabels) -> str:
     wires = len({label.conductor for label in one.labels})
     count = len(one.labels)
     many = f"{wires} wire{'s' if wires > 1 else ''}"
-    return f"{count} labels for {many} of {one.circuit}, {count // wires} on each, polarity in words"
+    told = f"{count} labels for {many} of {one.circuit}, {count // wires} on each"
+    # A ground or a spare has no polarity to name.
+    return f"{told}, polarity in words" if any(label.conductor[-1:] in "+-" for label in one.labels) else told
 
 
 @check
