@@ -76,6 +76,18 @@ def chapter(pages, id):
     return next(one for one in pages.chapters if one.id == id)
 
 
+def test_an_insulation_test_above_the_system_voltage_of_the_modules_is_told(sample, laid) -> None:
+    """529.2 V and 441.0 V ask for 1000 V, 396.9 V for 500 V: modules for 600 V have to stand the first."""
+    text = sample["equipment.yaml"].decode()
+    assert "maximum_system_voltage: 1000 V" in text
+    poor = text.replace("maximum_system_voltage: 1000 V", "maximum_system_voltage: 600 V")
+    design, pages = pages_of({**sample, "equipment.yaml": poor.encode()})
+    told = "above the system voltage of the modules of E1, E2, W1, W2: ask their maker first"
+    assert told in render(pages.frame, pages.chapters, design.findings)
+    design, pages = laid
+    assert "the system voltage of the modules" not in render(pages.frame, pages.chapters, design.findings)
+
+
 def test_polarity_comes_before_anything_is_closed(laid) -> None:
     _, pages = laid
     card = next(one for one in chapter(pages, "cards").elements if one.id == "card-order-of-tests")

@@ -20,6 +20,7 @@ from reportgen.binder.elements import (
 from reportgen.binder.schedules import UNKNOWN
 from reportgen.design.commissioning import ExpectedRow, InsulationTest
 from reportgen.design.missing import Missing
+from reportgen.working.quantity import Quantity
 from reportgen.working.text import fixed
 from reportgen.working.unit_system import UnitSystem
 from reportgen.working.units import UNITS
@@ -90,7 +91,7 @@ def _order(desk: Desk, id: str) -> FormTable:
             "a steady split: fault to ground",
         ),
         (
-            "Insulation of every string at its test voltage; discharge after",
+            f"Insulation of every string at its test voltage; discharge after{_above_modules(desk)}",
             f"least value of the card; from {bands.insulation_good.show()} no dry repeat",
             "below the least",
         ),
@@ -139,6 +140,21 @@ def _order(desk: Desk, id: str) -> FormTable:
             "Bands are common practice without a source; the insulation test is that of IEC 62446-1, recalled.",
         ),
         wide=True,
+    )
+
+
+def _above_modules(desk: Desk) -> str:
+    """Strings whose insulation test is above the system voltage of their modules, which its maker has to allow."""
+    tests = {item.string: item.test for item in desk.design.commissioning.tests}
+    above = []
+    for string in desk.design.facts.strings:
+        test, most = tests.get(string.id), string.module.maximum_system_voltage if string.module else None
+        if isinstance(test, Quantity) and most is not None and test.value > most.value:
+            above.append(string.id)
+    return (
+        f"; above the system voltage of the modules of {', '.join(above)}: ask their maker first"
+        if above
+        else ""
     )
 
 
