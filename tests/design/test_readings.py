@@ -289,6 +289,17 @@ class TestAlike:
         assert not any(key.startswith("reading-alike") for key in found)
 
 
+class TestDead:
+    @pytest.mark.parametrize(
+        ("read", "then"),
+        [(0, "look for an open connector, leg or fuse"), (9.9 * ONE, "count the modules of the string")],
+    )
+    def test_a_dead_string_has_no_modules_to_count(self, judged, read, then) -> None:
+        found = judged({"S1": 11, "S2": 11, "S3": 11}, series(volts(S1=401.2, S2=401.0, S3=read)))
+        assert found["reading-alike:S3:may"].outcome is Outcome.FAILS
+        assert found["reading-alike:S3:may"].cure == then
+
+
 class TestEnds:
     def both(self, judged, here, there, counts=None, **kinds):
         counts = counts or {"S1": 11, "S2": 9}

@@ -217,7 +217,10 @@ def judge_alike(key: str, series: Mapping[str, Read], bands: Bands | None = None
     found = _mistakes(own.reading.to("V"), likely, {}, good_band(likely, bands), parts=3)
     if abs(deviation.value) <= stop.value:
         return Judgement(Verdict.QUESTION, told, numbers, found, "read both once more in the same minute")
-    return Judgement(Verdict.STOP, told, numbers, found, "count the modules of the string")
+    # Below half a module nothing is left to count.
+    dead = abs(implied.value) < bands.voltage_stop.value
+    to_do = "look for an open connector, leg or fuse" if dead else "count the modules of the string"
+    return Judgement(Verdict.STOP, told, numbers, found, to_do)
 
 
 def judge_ends(
