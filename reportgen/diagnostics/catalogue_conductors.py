@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from reportgen.diagnostics.entry import Entry
-
-
-def _finding(code: str, title: str, rule: str, what: str, why: str, cure: str, example: str = "") -> Entry:
-    return Entry(code, title, what, why, cure, example, "finding", rule)
-
+from reportgen.diagnostics.entry import Entry, finding
 
 ENTRIES: tuple[Entry, ...] = (
-    _finding(
+    finding(
         "parallel-size",
         "smallest conductor in parallel",
         "parallel-conductors",
@@ -18,7 +13,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Thin wires do not share a current evenly, and the one that takes more burns unseen.",
         "Use one larger conductor a leg.",
     ),
-    _finding(
+    finding(
         "aluminum-terminals",
         "aluminum on terminals",
         "terminal-metal",
@@ -27,7 +22,7 @@ ENTRIES: tuple[Entry, ...] = (
         "State `aluminum` of the terminals as the maker marks them, or use copper.",
         "inverters:\n  H10: {terminals: {aluminum: yes}}",
     ),
-    _finding(
+    finding(
         "output-device",
         "device of an output circuit",
         "conductor-protection",
@@ -36,7 +31,7 @@ ENTRIES: tuple[Entry, ...] = (
         "State `device`, `device_voltage` and `device_poles` of the output circuit, and choose device and conductor together.",
         "circuits:\n  AC-1: {kind: output, inverter: INV-1, device: 60 A, current: 41.7 A}",
     ),
-    _finding(
+    finding(
         "output-wire-voltage",
         "voltage mark of output conductors",
         "insulation-voltage",
@@ -44,7 +39,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Of wires that lie together, each has to stand the highest voltage of all.",
         "Use wire marked for the highest voltage in its pipes, or give the output a pipe of its own.",
     ),
-    _finding(
+    finding(
         "output-beside-strings",
         "output conductors in one pipe with strings",
         "wiring-identification",
@@ -52,7 +47,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Grouping and separation of the two sides depend on the edition and on what the authority accepts.",
         "Give the output a pipe of its own, or put the question to the authority.",
     ),
-    _finding(
+    finding(
         "stated-ambient",
         "ambient stated below that of the site",
         "ambient-correction",
@@ -60,7 +55,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Every ampacity there rests on it: a pipe is never cooler than the air around it in the hottest hour.",
         "State the hottest temperature of the place, or leave it out to take that of the site.",
     ),
-    _finding(
+    finding(
         "short-stretch",
         "exception for short stretches",
         "short-segment",
@@ -68,7 +63,7 @@ ENTRIES: tuple[Entry, ...] = (
         "It holds for the total length of all that is lower, up to the lesser of a length and a share of the circuit, and is never taken without a claim.",
         "Claim it only for stretches that are short in total, with `short_segment_claimed: yes`.",
     ),
-    _finding(
+    finding(
         "indoor-marking",
         "marking for the inside of a building",
         "insulation-table",
@@ -76,7 +71,7 @@ ENTRIES: tuple[Entry, ...] = (
         "USE-2 without a second marking burns too well for the inside of a house.",
         "Use wire that is also marked RHW-2, or change over before the building.",
     ),
-    _finding(
+    finding(
         "engineered-current",
         "maximum current by an engineered method",
         "max-current",

@@ -2,17 +2,10 @@
 
 from __future__ import annotations
 
-from reportgen.diagnostics.entry import Entry
-
-
-def _finding(
-    code: str, title: str, rule: str | None, what: str, why: str, cure: str, example: str = ""
-) -> Entry:
-    return Entry(code, title, what, why, cure, example, "finding", rule)
-
+from reportgen.diagnostics.entry import Entry, finding
 
 ENTRIES: tuple[Entry, ...] = (
-    _finding(
+    finding(
         "module-balance",
         "modules standing against modules used",
         None,
@@ -21,7 +14,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Correct the count of the array, the strings or the spares until they agree.",
         "arrays:\n  EAST: {module: M450, rows: 2, columns: 12, spares: 0}",
     ),
-    _finding(
+    finding(
         "string-input",
         "string without an inverter input",
         None,
@@ -30,7 +23,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Write `input: UNIT/INPUT` in the string.",
         "strings:\n  E1: {array: EAST, count: 12, input: INV-1/A}",
     ),
-    _finding(
+    finding(
         "cold-voltage-inverter",
         "cold voltage against the inverter",
         "max-voltage",
@@ -38,7 +31,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Modules give more voltage the colder they are. An input stage that sees too much is destroyed at the first sunrise, and no warranty covers it.",
         "Put fewer modules in series. The finding names the temperature at which the limit is reached.",
     ),
-    _finding(
+    finding(
         "cold-voltage-module",
         "cold voltage against the module",
         "max-voltage",
@@ -46,7 +39,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Above it the insulation between cells and frame is no longer proven.",
         "Put fewer modules in series.",
     ),
-    _finding(
+    finding(
         "cold-voltage-wire",
         "cold voltage against the mark on the wire",
         "insulation-voltage",
@@ -54,7 +47,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Building wire is made for 600 V unless it is marked for more.",
         "Use wire marked for a higher voltage, or fewer modules in series.",
     ),
-    _finding(
+    finding(
         "cold-voltage-place",
         "cold voltage against the limit of the place",
         "voltage-limit",
@@ -62,7 +55,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Dwellings have a lower limit than other buildings, outside walls included.",
         "State `building` under project, and put fewer modules in series where the limit is passed.",
     ),
-    _finding(
+    finding(
         "cold-voltage-switch",
         "cold voltage against the switch",
         "disconnect-rating",
@@ -70,7 +63,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A direct-current arc does not go out by itself; a switch opened above its rating burns.",
         "Use more poles in series as the maker allows, or a switch with a higher rating.",
     ),
-    _finding(
+    finding(
         "hot-voltage-window",
         "hot voltage against the tracking window",
         None,
@@ -78,7 +71,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Below the window the input cannot follow the best point and the string yields far less.",
         "Put more modules in series.",
     ),
-    _finding(
+    finding(
         "hot-voltage-start",
         "hot voltage against the start voltage",
         None,
@@ -86,7 +79,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A string below the start voltage stays asleep after every interruption on a hot day.",
         "Put more modules in series.",
     ),
-    _finding(
+    finding(
         "cold-operating-window",
         "cold operating voltage against the tracking window",
         None,
@@ -94,7 +87,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Above the window the input yields less; there is no hazard as long as the hard limit is kept.",
         "Put fewer modules in series if the loss matters.",
     ),
-    _finding(
+    finding(
         "input-short-circuit",
         "short-circuit current of an input",
         None,
@@ -102,7 +95,7 @@ ENTRIES: tuple[Entry, ...] = (
         "The hard limit protects the input. It is not the current the input can use, which only clips.",
         "Put fewer strings on the input. Where the maker does not say on which basis the limit is meant, ask.",
     ),
-    _finding(
+    finding(
         "input-usable-current",
         "operating current of an input",
         None,
@@ -110,7 +103,7 @@ ENTRIES: tuple[Entry, ...] = (
         "What is above it is left in the modules; there is no hazard.",
         "Accept the clipping, or spread the strings over more inputs.",
     ),
-    _finding(
+    finding(
         "input-like-strings",
         "unlike strings on one input",
         None,
@@ -118,7 +111,7 @@ ENTRIES: tuple[Entry, ...] = (
         "They are forced to one voltage; the longer one is held below its best point and may drive current into the shorter one.",
         "Give each an input of its own, or make them equal.",
     ),
-    _finding(
+    finding(
         "string-one-plane",
         "modules of a string face one way",
         None,
@@ -126,7 +119,7 @@ ENTRIES: tuple[Entry, ...] = (
         "In series the modules with the least light set the current of all, or are passed over by their diodes: the string yields less than its parts, and its readings have no one expectation.",
         "Keep the modules of a string in one plane; it is no hazard.",
     ),
-    _finding(
+    finding(
         "input-connectors",
         "more strings than connectors",
         None,
@@ -134,7 +127,7 @@ ENTRIES: tuple[Entry, ...] = (
         "They have to be joined before the input, with parts that the maker allows and with overcurrent protection in mind.",
         "Ask the maker how strings may be joined.",
     ),
-    _finding(
+    finding(
         "ampacity-terminal",
         "current at the terminals",
         "conductor-ampacity-continuous",
@@ -142,7 +135,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Terminals are tested with conductors no warmer than their marking; a conductor that runs hotter cooks them.",
         "Use a larger conductor. Terminals without a stated marking are judged by the lowest column.",
     ),
-    _finding(
+    finding(
         "ampacity-use",
         "current in the raceway",
         "conductor-ampacity-corrected",
@@ -150,7 +143,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Many conductors in one pipe heat each other; a riser in the sun heats them all.",
         "Use a larger conductor, fewer conductors in that stretch, or keep the stretch cooler.",
     ),
-    _finding(
+    finding(
         "wet-marking",
         "marking for wet places",
         "wet-insulation",
@@ -158,7 +151,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Every raceway underground or outdoors fills with water sooner or later; THHN alone is not made for it.",
         "Use wire marked THWN-2, XHHW-2, RHW-2 or the like.",
     ),
-    _finding(
+    finding(
         "voltage-drop",
         "voltage drop",
         None,
@@ -166,7 +159,7 @@ ENTRIES: tuple[Entry, ...] = (
         "No code limits it on the DC side of an array; it costs energy, which the energy chapter counts in kWh.",
         "Compare the kWh saved by a larger conductor with its price.",
     ),
-    _finding(
+    finding(
         "raceway-fill",
         "fill of a raceway",
         "fill",
@@ -174,7 +167,7 @@ ENTRIES: tuple[Entry, ...] = (
         "An overfull pipe cannot be pulled without damage. A thick-walled riser is smaller inside than the trench pipe of the same trade size.",
         "Use a larger pipe, smaller conductors, or fewer of them.",
     ),
-    _finding(
+    finding(
         "raceway-bends",
         "bends between pull points",
         "bends",
@@ -182,7 +175,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Each bend multiplies the tension of the pull.",
         "Put a pull point into the section.",
     ),
-    _finding(
+    finding(
         "ground-present",
         "equipment grounding conductor present",
         "egc-size",
@@ -191,7 +184,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Add a circuit of kind `ground` whose path passes the stretch.",
         "circuits:\n  EG-1: {kind: ground, cable: THWN10, size: 10 AWG, path: [R1]}",
     ),
-    _finding(
+    finding(
         "ground-size",
         "size of the equipment grounding conductor",
         "egc-size",
@@ -199,7 +192,7 @@ ENTRIES: tuple[Entry, ...] = (
         "It has to carry the fault current until it is cleared.",
         "Use the size named, or a larger one.",
     ),
-    _finding(
+    finding(
         "floating-poles",
         "PV poles floating or grounded",
         "grounding-configuration",
@@ -207,7 +200,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Bonding a pole of an inverter that lets them float destroys it or makes a frame live.",
         "State `pv_legs` of the inverter type.",
     ),
-    _finding(
+    finding(
         "landing",
         "where each leg arrives",
         None,
@@ -215,7 +208,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A switch whose terminals do not lie straight across swaps legs or strings without anyone having made a mistake in the wiring of the array.",
         "Compare the order of the switch's terminals with the landing section.",
     ),
-    _finding(
+    finding(
         "rapid-shutdown",
         "rapid shutdown",
         "rapid-shutdown",
@@ -225,7 +218,7 @@ ENTRIES: tuple[Entry, ...] = (
         "what the building is used for and on where the circuits end.",
         "State `inside` and `on_building` of the devices, `building_use`, and `rapid_shutdown`; put what is left to the authority to it.",
     ),
-    _finding(
+    finding(
         "arc-fault",
         "DC arc-fault protection",
         "arc-fault",
@@ -233,7 +226,7 @@ ENTRIES: tuple[Entry, ...] = (
         "An arc in a string can burn at ordinary working current, so that no fuse sees it.",
         "State `arc_fault_protection` of the inverter type.",
     ),
-    _finding(
+    finding(
         "device-altitude",
         "ratings of devices at the altitude of the site",
         None,
@@ -241,7 +234,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Thin air insulates and cools less: a switch that breaks an arc in the valley may not do so on the mountain.",
         "Ask the makers for their ratings at that altitude, and state those in the folder.",
     ),
-    _finding(
+    finding(
         "open-question",
         "question of the designer",
         None,

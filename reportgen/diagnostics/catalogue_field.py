@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from reportgen.diagnostics.entry import Entry
-
-
-def _finding(code: str, title: str, rule: str | None, what: str, why: str, cure: str) -> Entry:
-    return Entry(code, title, what, why, cure, "", "finding", rule)
-
+from reportgen.diagnostics.entry import Entry, finding
 
 ENTRIES: tuple[Entry, ...] = (
-    _finding(
+    finding(
         "wire-labels",
         "labels of every wire",
         "wiring-identification",
@@ -18,7 +13,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Wires that look alike get mixed up in a pull. A colour fades or is missing, so polarity stands in words. A live leg in the colour of a ground is taken for one.",
         "State what the finding names: an end, the path, or what the highest voltage needs.",
     ),
-    _finding(
+    finding(
         "placard-max-voltage",
         "placard of the highest voltage",
         "labels-max-voltage",
@@ -26,7 +21,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Who opens the device later has only the placard to tell what is inside.",
         "State what the cold voltage of the strings needs.",
     ),
-    _finding(
+    finding(
         "placard-disconnect",
         "placard of what stays live",
         "labels-disconnect",
@@ -34,7 +29,7 @@ ENTRIES: tuple[Entry, ...] = (
         "An open switch cuts only one side; the array side is live in any light.",
         "State the landing of every leg on the switch.",
     ),
-    _finding(
+    finding(
         "termination-torque",
         "torque of terminals",
         "terminal-torque",
@@ -42,7 +37,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Loose terminals are among the most common faults found, and they burn. A guessed torque is no torque.",
         "Write `torque` of the terminals with the document and page that state it.",
     ),
-    _finding(
+    finding(
         "termination-ferrule",
         "ferrules on fine strands",
         "terminal-range",

@@ -2,14 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.diagnostics.entry import Entry
-
-
-def _finding(
-    code: str, title: str, rule: str | None, what: str, why: str, cure: str, example: str = ""
-) -> Entry:
-    return Entry(code, title, what, why, cure, example, "finding", rule)
-
+from reportgen.diagnostics.entry import Entry, finding
 
 ENTRIES: tuple[Entry, ...] = (
     Entry(
@@ -20,7 +13,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Write the key as the appendix of the binder prints it, and the value with its unit. A rule that no edition has takes the key `added`.",
         "local:\n  town: {rule: cover/other/raceway, text: two feet, value: 24 in}",
     ),
-    _finding(
+    finding(
         "local-rule",
         "rule of the authority at hand",
         None,
@@ -29,7 +22,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A stricter number is used. A looser one is used where its traces can be followed, and then everything that rests on it is thin; elsewhere the edition's value stays and the rule is a question.",
         "local:\n  town: {rule: fill, text: a third at most, value: 33 %}",
     ),
-    _finding(
+    finding(
         "edition",
         "edition without a rulebook",
         None,
@@ -38,7 +31,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Put the printed questions to someone who works by that code. Voltages, currents, drop, energy and fill are worked out all the same.",
         "project:\n  rulebook: iec",
     ),
-    _finding(
+    finding(
         "reuse-conductor",
         "wire that stands already",
         "insulation-table",
@@ -46,7 +39,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Old wire carries the mark of an old design: another voltage, a dry pipe, a cooler place, fewer neighbours in the pipe.",
         "Read the jacket, state what it says, and set `reuse_age` under policies. Replace what one reason speaks against.",
     ),
-    _finding(
+    finding(
         "reuse-raceway",
         "pipe that stands already",
         "fill",
@@ -54,7 +47,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A crushed or flooded pipe is found when the wire is already cut.",
         "Draw a mandrel, a rope or a camera through, and write down how and when under `proved`.",
     ),
-    _finding(
+    finding(
         "reuse-box",
         "box that stands already",
         "box-wet",
@@ -62,7 +55,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Water in a box finds the splice.",
         "State `wet_location` of the box and `inside` of the unit.",
     ),
-    _finding(
+    finding(
         "connector-halves",
         "two halves of a connector",
         "connectors",
@@ -70,7 +63,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Halves of two makes fit, heat up and burn, because their contacts and plastics differ.",
         "Use one make and type on both sides, or the document by which they are listed for each other.",
     ),
-    _finding(
+    finding(
         "circuit-path",
         "path of a circuit",
         None,
@@ -79,7 +72,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Name each stretch once, in order, and the box between two raceways as an end of both.",
         "circuits:\n  PV-E1: {path: [R1, R2/yard]}",
     ),
-    _finding(
+    finding(
         "circuit-places",
         "places of a path against enclosures, landing and input",
         None,
@@ -88,7 +81,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Change the one that is wrong: the path, the ends of a raceway, the order of `enclosures`, the landing or the input. A pipe that serves two inverters ends at a box before both; `tails` lead on from there.",
         "raceways:\n  R2: {starts_at: PB-1, ends_at: TR-1}\ncircuits:\n  PV-E1: {path: [R1, R2], enclosures: [PB-1, TR-1, SW-E1]}",
     ),
-    _finding(
+    finding(
         "string-positions",
         "which modules a string takes",
         None,
@@ -97,7 +90,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Correct the rows and columns, or the count. Rows count from the top and columns from the left, seen from the front.",
         'strings:\n  E1: {array: EAST, count: 12, positions: "row 1, columns 1-12"}',
     ),
-    _finding(
+    finding(
         "string-ends",
         "modules at the ends of a string",
         None,
@@ -107,7 +100,7 @@ ENTRIES: tuple[Entry, ...] = (
         'strings:\n  E1:\n    array: EAST\n    count: 12\n    positions: "row 1, columns 1-12"\n    positive_at: "row 1, column 12"\n'
         '    negative_at: "row 1, column 1"',
     ),
-    _finding(
+    finding(
         "circuit-string",
         "string of a circuit, circuit of a string",
         None,
@@ -116,7 +109,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Name the string of the circuit, or write the circuit that is missing.",
         "circuits:\n  PV-E1: {string: E1}",
     ),
-    _finding(
+    finding(
         "indoor-raceway",
         "raceway inside a building",
         "indoor-raceway",
@@ -124,7 +117,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A fault inside a wall burns on as long as the sun shines; metal keeps it in and carries it back.",
         "Use metal raceway inside, or end the circuits on the outside wall. Plastic outside is another matter.",
     ),
-    _finding(
+    finding(
         "raceway-seal",
         "seal where a raceway enters a building",
         "raceway-seal",
@@ -132,7 +125,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Warm moist air condenses in the cold pipe and drips into the equipment below; gas and vermin take the same way.",
         "Seal it after the pull, and state `sealed: yes`.",
     ),
-    _finding(
+    finding(
         "raceway-drain",
         "drains of a raceway outdoors",
         "raceway-drain",
@@ -140,7 +133,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Every pipe outdoors takes in water; standing water ages insulation and freezes.",
         "Slope it to a drain or weep hole, and state `drained: yes`.",
     ),
-    _finding(
+    finding(
         "unused-openings",
         "unused openings of a box",
         "unused-openings",
@@ -148,7 +141,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Through an open knockout come water, wasps and fingers.",
         "Close them with plugs of the box's own rating, and state `openings_closed: yes` of the unit.",
     ),
-    _finding(
+    finding(
         "array-wire-marking",
         "wire exposed behind modules",
         "exposed-single-conductor",
@@ -156,7 +149,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Building wire is for raceways: its jacket cracks in the sun within a few summers.",
         "Use wire marked PV wire or USE-2 there, or keep the tail inside a raceway and state `tail_enclosed: yes`.",
     ),
-    _finding(
+    finding(
         "array-wire-voltage",
         "voltage mark of the wire behind modules",
         "insulation-voltage",
@@ -164,7 +157,7 @@ ENTRIES: tuple[Entry, ...] = (
         "The wire behind the modules sees the same voltage as the home run.",
         "Use wire marked for a higher voltage.",
     ),
-    _finding(
+    finding(
         "array-wire-ampacity",
         "current of the wire behind modules",
         "free-air-ampacity",

@@ -2,17 +2,10 @@
 
 from __future__ import annotations
 
-from reportgen.diagnostics.entry import Entry
-
-
-def _finding(
-    code: str, title: str, rule: str | None, what: str, why: str, cure: str, example: str = ""
-) -> Entry:
-    return Entry(code, title, what, why, cure, example, "finding", rule)
-
+from reportgen.diagnostics.entry import Entry, finding
 
 ENTRIES: tuple[Entry, ...] = (
-    _finding(
+    finding(
         "string-fuse",
         "whether a string needs a fuse",
         "ocpd-needed",
@@ -21,7 +14,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Fit a fuse of a rating that the finding names, or give the string an input of its own.",
         "strings:\n  E1: {array: EAST, count: 12, input: INV-1/A, fuse: GPV25}",
     ),
-    _finding(
+    finding(
         "fuse-floor",
         "fuse not too small",
         "ocpd-rating",
@@ -29,7 +22,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Bright clouds drive a string above its nameplate current for minutes. A fuse sized too tight ages and opens on the best day of the year.",
         "Use a larger rating, within the ceilings of module and conductor.",
     ),
-    _finding(
+    finding(
         "fuse-module",
         "fuse not above the module's greatest",
         "module-series-fuse",
@@ -37,7 +30,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Cells and connectors are tested with that current flowing backwards, and with no more.",
         "Use a smaller rating. Where no rating fits between floor and ceiling, put fewer strings in parallel.",
     ),
-    _finding(
+    finding(
         "device-conductor",
         "device protects its conductor",
         "conductor-protection",
@@ -45,7 +38,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A conductor among sixteen in a hot pipe is worth half of what its table column says.",
         "Use a larger conductor or a smaller rating.",
     ),
-    _finding(
+    finding(
         "device-array-wire",
         "device protects the wire behind the modules",
         "conductor-protection",
@@ -53,7 +46,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Behind a hot module a wire carries half of what its table column says, and the fuse of its string is all that protects it.",
         "Use a larger wire or smaller bundles behind the modules, or a smaller rating. State `wiring` of the array.",
     ),
-    _finding(
+    finding(
         "fuse-voltage",
         "cold voltage against the fuse",
         "ocpd-listed",
@@ -61,7 +54,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A fuse that opens above its rated direct voltage goes on burning.",
         "Use a fuse and a holder for a higher direct voltage. A rating for alternating current says nothing here.",
     ),
-    _finding(
+    finding(
         "fuse-listing",
         "fuse listed for photovoltaic use",
         "ocpd-listed",
@@ -69,7 +62,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Fault currents of strings are small, and ordinary fuses do not open on them in time.",
         "State `listed_for_pv` of the fuse type, and use one that is.",
     ),
-    _finding(
+    finding(
         "fuse-breaking",
         "breaking capacity of a fuse",
         "ocpd-listed",
@@ -77,7 +70,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A battery behind the input can feed far more than strings do.",
         "Use a fuse of a higher breaking capacity, and state what the inverter feeds back.",
     ),
-    _finding(
+    finding(
         "fuse-poles",
         "fuse in one leg or both",
         "ocpd-one-pole",
@@ -85,7 +78,7 @@ ENTRIES: tuple[Entry, ...] = (
         "With one leg fused, a fault to ground in the other is left to ground-fault protection. Switches open both legs all the same.",
         "State `fused_pole` of the string and `ground_fault_protection` of the inverter type.",
     ),
-    _finding(
+    finding(
         "fuse-idle",
         "fuse in the folder and in no string",
         None,
@@ -93,7 +86,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A fuse that hangs somewhere without a known string is neither too large nor too small, it is unknown.",
         "Write `fuse:` in the string that it protects, or take the type out of the folder.",
     ),
-    _finding(
+    finding(
         "combined-circuit",
         "strings joined before the input",
         "conductor-protection",
@@ -101,7 +94,7 @@ ENTRIES: tuple[Entry, ...] = (
         "What runs from a combiner box to the input carries the sum; its conductor and its device are not described here.",
         "Get conductor and device judged, and keep the answer with the design.",
     ),
-    _finding(
+    finding(
         "backfeed",
         "current fed back by the inverter",
         "ocpd-needed",
@@ -109,7 +102,7 @@ ENTRIES: tuple[Entry, ...] = (
         "It decides, together with the other strings of the input, whether a string needs a fuse.",
         "Look for it in the manual, often under short-circuit or back-feed current, and state `backfeed_current`.",
     ),
-    _finding(
+    finding(
         "ground-fault",
         "ground-fault detection",
         "ground-fault",
@@ -117,7 +110,7 @@ ENTRIES: tuple[Entry, ...] = (
         "In a floating array the first fault to ground shows nowhere else, and the second one burns.",
         "State `ground_fault_protection` of the inverter type.",
     ),
-    _finding(
+    finding(
         "surge-protection",
         "surge protection",
         None,
@@ -125,7 +118,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Long runs from an array in the open carry surges of near lightning into the inverter. No protection makes work in a thunderstorm safe.",
         "State `surge_protection` of the inverter type.",
     ),
-    _finding(
+    finding(
         "string-disconnect",
         "means to part strings from their inverter",
         "isolating-device",
@@ -133,7 +126,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Without a switch nobody can work on the inverter while there is light, and in a fire nobody can part it from the array.",
         "Put a switch for direct current between, or state the one that is built into the inverter as a switch with its own landing.",
     ),
-    _finding(
+    finding(
         "array-bonding",
         "frames bonded",
         "bonding",
@@ -142,7 +135,7 @@ ENTRIES: tuple[Entry, ...] = (
         "State `frames_bonded` and `grounded_by` of the array.",
         "arrays:\n  EAST: {module: M450, frames_bonded: yes, grounded_by: EG-1}",
     ),
-    _finding(
+    finding(
         "ground-way",
         "ground followed to its end",
         "ground-fault-path",
@@ -151,7 +144,7 @@ ENTRIES: tuple[Entry, ...] = (
         "State `bonded_to` of the ground, or land it in `landing` on a ground terminal where another ground is landed.",
         "circuits:\n  EG-2:\n    kind: ground\n    cable: THWN10\n    size: 10 AWG\n    path: [R2/roof, R2/drop]\n    bonded_to: EG-1",
     ),
-    _finding(
+    finding(
         "raceway-bonding",
         "bonding of metal raceways",
         "bonding-over-250",
@@ -159,7 +152,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A locknut on a painted box or a loose ring of a knockout does not carry the fault current of such a circuit for certain.",
         "State `pv_legs` of the inverter type; else bond the raceway with fittings made for it and show them to the inspector.",
     ),
-    _finding(
+    finding(
         "array-electrode",
         "electrode at the array",
         "grounding-electrode",
@@ -167,7 +160,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Soil conducts far too badly to open a fuse or to trip a detector: a rod never replaces the wire.",
         "State `electrode` of the array, `none` where there is none, and put the question to the authority.",
     ),
-    _finding(
+    finding(
         "leg-bonded",
         "leg on a ground terminal",
         None,

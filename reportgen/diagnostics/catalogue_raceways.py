@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from reportgen.diagnostics.entry import Entry
-
-
-def _finding(code: str, title: str, rule: str | None, what: str, why: str, cure: str) -> Entry:
-    return Entry(code, title, what, why, cure, "", "finding", rule)
-
+from reportgen.diagnostics.entry import Entry, finding
 
 ENTRIES: tuple[Entry, ...] = (
-    _finding(
+    finding(
         "raceway-jam",
         "three conductors that can wedge",
         "jam",
@@ -18,7 +13,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Three wires that fit side by side across the pipe can wedge at a bend. It is advice, not a limit, and says nothing for any other number or mix.",
         "Use another pipe or wire size, or pull with care and lubricant.",
     ),
-    _finding(
+    finding(
         "raceway-cover",
         "earth above a buried raceway",
         "cover",
@@ -26,7 +21,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A pipe that lies too high meets the next spade, plough or wheel. The depth of a trench is not its cover.",
         "Lay it deeper, or use threaded steel pipe, which needs less. State `surface` of the segment where places differ.",
     ),
-    _finding(
+    finding(
         "raceway-burial",
         "kind of raceway in earth",
         "raceway-uses",
@@ -34,7 +29,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Flexible metal rusts through, soft tubing is crushed; what looks whole above ground is open below.",
         "Use rigid plastic or threaded steel conduit underground.",
     ),
-    _finding(
+    finding(
         "raceway-place",
         "kind of raceway above ground",
         "raceway-place",
@@ -42,7 +37,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Flexible steel lets the rain in and rusts; soft tubing and buried kinds of plastic turn brittle in the sun and burn inside.",
         "Use pipe that is listed for the place.",
     ),
-    _finding(
+    finding(
         "raceway-damage",
         "riser exposed to physical damage",
         "physical-damage",
@@ -50,7 +45,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Thin-walled plastic splits when a wheelbarrow or a mower hits it.",
         "Use thick-walled plastic or threaded steel for risers, or get the authority's answer.",
     ),
-    _finding(
+    finding(
         "raceway-settlement",
         "settlement and frost at risers",
         "earth-movement",
@@ -58,7 +53,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A trench that settles pulls the pipe out of the box, and with it the wires off their terminals.",
         "Put in a slip fitting, a loop or a flexible piece, and state `settlement_fitting: yes`.",
     ),
-    _finding(
+    finding(
         "raceway-support",
         "supports of a raceway",
         "support",
@@ -66,7 +61,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A pipe that sags collects water and pulls at its boxes; plastic sags in the sun.",
         "Add supports. The finding of a raceway without stated supports lists what each stretch needs.",
     ),
-    _finding(
+    finding(
         "raceway-bend-radius",
         "radius of a bend",
         "bend-radius",
@@ -74,7 +69,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A bend that is too tight flattens the pipe and scrapes the wire on its inside.",
         "Bend it wider, use a factory elbow, and state `bends_made`.",
     ),
-    _finding(
+    finding(
         "raceway-wire-bend",
         "bend against the maker of the wire",
         None,
@@ -82,7 +77,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Insulation that is bent too far thins on the outside of the bend and fails years later.",
         "Use a wider bend, or a wire that may be bent further.",
     ),
-    _finding(
+    finding(
         "raceway-expansion",
         "thermal movement of plastic raceways",
         "expansion",
@@ -90,7 +85,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Fixed at both ends it buckles in the sun and tears off its box in the cold.",
         "Put in an expansion fitting, set its opening by the temperature of the pipe, and state `expansion_travel`.",
     ),
-    _finding(
+    finding(
         "box-volume",
         "room in a box",
         "box-fill",
@@ -98,7 +93,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Wires that are crammed into a box get nicked, run hot and spring off their terminals.",
         "Use a larger box. State `splices`, `internal_clamps` and `terminal_blocks` of the box where they decide.",
     ),
-    _finding(
+    finding(
         "box-wet",
         "new box in the wet",
         "box-wet",
@@ -106,7 +101,7 @@ ENTRIES: tuple[Entry, ...] = (
         "Water in a box finds the splice.",
         "State `wet_location` of the box and `inside` of the unit, and use a box listed for where it stands.",
     ),
-    _finding(
+    finding(
         "box-pull",
         "length of a pull box",
         "pull-box",
@@ -114,7 +109,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A thick conductor that is bent too short is damaged while it is pulled, and nobody sees it afterwards.",
         "Use a larger box, other walls for the entries, or a box that its maker marks for these conductors. State `entries`.",
     ),
-    _finding(
+    finding(
         "box-gland",
         "gland against the cable in it",
         "box-entry",
@@ -122,7 +117,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A gland that is too wide lets water in and holds nothing; one that is too narrow cuts the jacket.",
         "Use a gland whose range holds the cable.",
     ),
-    _finding(
+    finding(
         "terminal-size",
         "size of conductors at terminals",
         "terminal-range",
@@ -130,7 +125,7 @@ ENTRIES: tuple[Entry, ...] = (
         "A wire too thin slips out of the clamp, one too thick loses strands at it; both end in heat.",
         "Use a size within the range, and state `smallest` and `largest` of the terminals.",
     ),
-    _finding(
+    finding(
         "terminal-count",
         "conductors under one clamp",
         "terminal-range",

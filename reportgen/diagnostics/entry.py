@@ -34,3 +34,10 @@ class Entry:
     example: str = ""
     kind: Literal["input", "finding"] = "input"
     rule: str | None = None
+
+
+def finding(
+    code: str, title: str, rule: str | None, what: str, why: str, cure: str, example: str = ""
+) -> Entry:
+    """Entry of a code that the design says; ``rule`` is None where no clause asks for it."""
+    return Entry(code, title, what, why, cure, example, "finding", rule)
