@@ -137,7 +137,7 @@ def _told(row: Sequence[str | TableCell | Blank], columns: Sequence[Column]) -> 
     return [
         f"{column.title.removesuffix('.')} {text} {column.unit}".strip()
         if _NUMBER.fullmatch(text)
-        else text.removesuffix(".")
+        else text.removesuffix(".") or text
         for text, column in zip((str(clean(cell_text(cell))) for cell in row), columns, strict=True)
         if text
     ]

@@ -15,7 +15,7 @@ from pathlib import Path
 import invented
 import pytest
 from fontTools.ttLib import TTFont
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from page_readers import IMPORTS, Page, words
 
@@ -298,6 +298,7 @@ def test_hostile_text_is_shown_as_it_is(text: str) -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(st.text(min_size=1, max_size=25).filter(lambda text: text.strip() and "\r" not in text))
+@example(".")
 def test_no_text_makes_markup(text: str) -> None:
     usual = marks(Page(render(invented.FRAME, [one_of_each("calm")], [])))
     lines = marks(Page(render(invented.FRAME, [one_of_each(text)], [])))
