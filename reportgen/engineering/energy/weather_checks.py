@@ -174,6 +174,11 @@ def _check_units(columns: dict[str, Array], lines: NDArray[np.intp]) -> None:
                 raise WeatherProblem(
                     f"`{name}` is {columns[name][low[0]]:g} W/m²", "no light is below zero", line
                 )
+    if "wind" in columns and len(low := np.flatnonzero(columns["wind"] < 0.0)):
+        # A row with fewer fields than its head, or a code for a missing value: the hour is not to be believed.
+        raise WeatherProblem(
+            f"`wind` is {columns['wind'][low[0]]:g} m/s", "no wind is below zero", int(lines[low[0]]) or None
+        )
     if not np.isfinite(ghi).any():
         raise WeatherProblem(
             "global irradiance is missing in every row", "give a file that has it", int(lines[0]) or None
