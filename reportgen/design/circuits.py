@@ -17,6 +17,7 @@ from reportgen.design.wiring import (
     conductor_length,
     is_nipple,
     lowest,
+    no_cooler,
     segment_ambient,
     settled_temperature,
     size_key,
@@ -260,10 +261,7 @@ def _temperature(
     if isinstance(found, Quantity) or isinstance(current, Missing):
         return found
     table = table_temperature(wiring, str(wiring.cable(circuit).material))
-    ambients = [item.ambient for item in stretches if isinstance(item.ambient, Quantity)]
-    hottest = max(ambients, key=lambda one: one.value, default=table)
-    # No wire is cooler than what surrounds it.
-    return hottest.named("hottest ambient of the circuit") if hottest.value > table.value else table
+    return no_cooler(table, stretches, "hottest ambient of the circuit")
 
 
 def table_temperature(wiring: Wiring, material: str) -> Quantity:

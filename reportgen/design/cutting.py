@@ -18,7 +18,7 @@ from typing import cast
 from reportgen.design.circuits import conductor_length
 from reportgen.design.graph import COUNTED, Conductor, Graph, SegmentId
 from reportgen.design.missing import Known, Missing, first_missing, known, missing_of
-from reportgen.design.pieces import JOINT, PieceEnd, WirePieces, begins_in
+from reportgen.design.pieces import JOINT, PieceEnd, WirePieces
 from reportgen.design.pieces import Piece as WirePiece
 from reportgen.engineering.cutting.lengths import longest_of, rounded_up, stack_up, tolerance
 from reportgen.engineering.cutting.spools import Aim, CutPlan, Offer, Piece, StockProblem
@@ -149,7 +149,7 @@ def design_cuts(graph: Graph, pieces: Sequence[WirePieces]) -> tuple[CutGroup, .
                 # What is pulled through nothing is cut to its own length.
                 together = made.piece.through or wire.circuit
                 alike[wire.cable, wire.size, colour, together].append(made)
-            for made in measured.of_array(one, circuit):
+            for made in measured.of_array(one):
                 sort = made.wire
                 alike[sort.cable, sort.size, "no colour stated", f"array of {wire.circuit}"].append(made)
     for (cable, size, colour, _), wires in alike.items():
@@ -271,9 +271,9 @@ class _Measured:
         own = self._own(piece, installed, pulls)
         return CutWire(piece, start, end, extra, pipe, elbows, installed, pulls, own, own, slack)
 
-    def of_array(self, one: WirePieces, circuit: Circuit) -> Iterator[CutWire]:
+    def of_array(self, one: WirePieces) -> Iterator[CutWire]:
         """Wire from the array to the box where a home run begins, pulled through nothing; nothing where it begins elsewhere."""
-        box = begins_in(self.graph, circuit)
+        box = one.begins_in
         if not box:
             return
         wire, project = one.wire, self.graph.project

@@ -142,13 +142,18 @@ class Graph:
         )
 
     @cached_property
+    def wires_of(self) -> Mapping[str, tuple[Conductor, ...]]:
+        """Every wire by its circuit, removed ones left out."""
+        found: dict[str, list[Conductor]] = defaultdict(list)
+        for wire in self.conductors:
+            found[wire.circuit].append(wire)
+        return {key: tuple(wires) for key, wires in found.items()}
+
+    @cached_property
     def legs_of(self) -> Mapping[str, tuple[str, ...]]:
         """Ids of the wires with a polarity, by circuit."""
-        found: dict[str, list[str]] = defaultdict(list)
-        for wire in self.conductors:
-            if wire.leg:
-                found[wire.circuit].append(wire.id)
-        return {circuit: tuple(legs) for circuit, legs in found.items()}
+        found = {key: tuple(wire.id for wire in wires if wire.leg) for key, wires in self.wires_of.items()}
+        return {circuit: legs for circuit, legs in found.items() if legs}
 
     @cached_property
     def circuit_of(self) -> Mapping[str, str]:

@@ -80,6 +80,12 @@ class WirePieces:
     missing: tuple[Missing, ...]
     unsure: frozenset[str] = frozenset()
 
+    @property
+    def begins_in(self) -> str:
+        """Box in which it begins at a joint to the wire of its array, as :func:`begins_in` tells it; else empty."""
+        start = self.pieces[0].start
+        return start.place if start.terminal == JOINT else ""
+
 
 @dataclass(frozen=True, slots=True)
 class _Stop:
@@ -118,11 +124,8 @@ def way(graph: Graph, key: str) -> tuple[str, ...]:
 def design_pieces(graph: Graph, landed: Sequence[Arrival]) -> tuple[WirePieces, ...]:
     """Pieces of every wire that is not removed, in the order of the wires."""
     arrived = by_conductor(landed)
-    by_circuit: dict[str, list[Conductor]] = defaultdict(list)
-    for wire in graph.conductors:
-        by_circuit[wire.circuit].append(wire)
     found: list[WirePieces] = []
-    for key, wires in by_circuit.items():
+    for key, wires in graph.wires_of.items():
         made = _Circuit(graph, key, wires, arrived)
         found += [made.wire(wire) for wire in wires]
     return tuple(found)

@@ -63,6 +63,17 @@ def places(words: str, rows: int, columns: int) -> tuple[tuple[int, int], ...] |
     return found if found is not None and len(set(found)) == len(found) else None
 
 
+def named(words: str) -> tuple[tuple[int, int], ...]:
+    """Row and column of each module that the words name, in their order; none where they are of another form or too many.
+
+    Examples
+    --------
+    >>> named("row 1, columns 3-4"), named("the left half")
+    (((1, 3), (1, 4)), ())
+    """
+    return spelt(read(words) or ()) or ()
+
+
 def one_place(words: str) -> tuple[int, int] | None:
     """Row and column of the one module that the words name; None where they name none or more.
 
@@ -73,7 +84,7 @@ def one_place(words: str) -> tuple[int, int] | None:
     >>> one_place("row 1, columns 1-12") is None
     True
     """
-    found = spelt(read(words) or ()) or ()
+    found = named(words)
     return found[0] if len(found) == 1 else None
 
 

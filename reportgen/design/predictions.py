@@ -85,6 +85,11 @@ class PredictionsDesign:
     switches: tuple[SwitchMap, ...] = ()
     points: tuple[Point, ...] = ()
 
+    @property
+    def live_with_all_open(self) -> tuple[str, ...]:
+        """Inputs that a string reaches with every switch open."""
+        return tuple(item.address for item in self.inputs if item.left_open)
+
 
 def design_predictions(
     graph: Graph, strings: Mapping[str, StringDesign], landed: Sequence[Arrival]

@@ -407,17 +407,18 @@ def lowest(terminals: Sequence[TerminalDesign]) -> TerminalDesign | None:
     return min(terminals, key=lambda item: item.column.value, default=None)
 
 
+def no_cooler(wire: Quantity, stretches: Sequence[SegmentAmpacity], called: str) -> Quantity:
+    """Temperature of a wire, or the hottest ambient that it passes where that is above it [°C]."""
+    ambients = (item.ambient for item in stretches if isinstance(item.ambient, Quantity))
+    hottest = max(ambients, key=lambda one: one.value, default=wire)
+    return hottest.named(called) if hottest.value > wire.value else wire
+
+
 def settled_temperature(circuit: Circuit, stretches: Sequence[SegmentAmpacity], current: Known) -> Known:
     """Temperature that a conductor settles at in its warmest stretch, or the one stated for it [°C]."""
     if circuit.conductor_temperature is not None:
         stated = circuit.conductor_temperature.named("stated temperature of the conductor")
-        # No wire is cooler than what surrounds it.
-        hotter = [
-            item.ambient
-            for item in stretches
-            if isinstance(item.ambient, Quantity) and item.ambient.value > stated.value
-        ]
-        return max(hotter, key=lambda one: one.value).named("hottest ambient") if hotter else stated
+        return no_cooler(stated, stretches, "hottest ambient")
     warmest: Known = Missing(f"path of the circuit on {circuit.cable}", circuit.span)
     for item in {id(one): one for one in stretches}.values():
         missing = first_missing(item.ambient, item.rating, item.ampacity, current)

@@ -175,6 +175,13 @@ class Array(Section):
         None, description="Wire from the array or its structure to that electrode"
     )
 
+    @property
+    def plane(self) -> tuple[float, float] | None:
+        """Tilt and azimuth of its modules; None where one of them is not stated [°]."""
+        if self.tilt is None or self.azimuth is None:
+            return None
+        return self.tilt.value, self.azimuth.value
+
 
 class StringPart(Section):
     """Modules that one array gives to a string."""

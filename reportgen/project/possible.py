@@ -58,8 +58,9 @@ def check_possible(project: Project, sink: Sink) -> None:
     sink : Sink
         Receives the diagnostics.
     """
-    check_ranges(_sections(project), sink)
-    for section in _sections(project):
+    sections = tuple(_sections(project))
+    check_ranges(sections, sink)
+    for section in sections:
         for field in _AT_LEAST_ONE.get(type(section).__name__, ()):
             _at_least_one(section, field, sink)
     for key, module in project.modules.items():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from reportgen.binder.chapters.base import Desk
@@ -13,6 +14,9 @@ from reportgen.design.positions import one_place, places
 def plans(desk: Desk) -> Iterator[Element]:
     """A plan of each array that stands, or a line that says what it lacks."""
     project = desk.design.project
+    carried: dict[str, list[str]] = defaultdict(list)
+    for name, circuit in project.circuits.items():
+        carried[str(circuit.string or "")].append(str(name))
     made: list[Element] = []
     for key, array in project.arrays.items():
         if str(array.status) == "removed":
@@ -39,7 +43,7 @@ def plans(desk: Desk) -> Iterator[Element]:
                 told = f"string {id}, {count} modules here, input {string.input or 'not stated'}"
                 ends = (one_place(str(end or "")) for end in (part.positive_at, part.negative_at))
                 drawn.append(PlanString(letter(number), told, found, *ends))
-                homes += [str(name) for name, one in project.circuits.items() if one.string == id]
+                homes += carried[str(id)]
         made.append(
             array_plan(
                 str(key),

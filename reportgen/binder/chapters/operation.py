@@ -121,8 +121,7 @@ def _switches_told(desk: Desk) -> str:
     if desk.design.isolation.not_landed:
         told = f"{told}; " if told else ""
         told += f"without a switch by the landing: {few(desk.design.isolation.not_landed)}"
-    reached = [item.address for item in desk.design.facts.predictions.inputs if item.left_open]
-    if reached:
+    if reached := desk.design.facts.predictions.live_with_all_open:
         told = f"{told}; " if told else ""
         told += f"no switch parts the strings from {few(reached)}"
     if told:
@@ -158,9 +157,9 @@ def _live(desk: Desk) -> Schedule:
         for terminal in switch.terminals
     }
     for circuit in desk.design.facts.circuits:
+        order = way(desk.design.facts.graph, circuit.id)
         for one in by_circuit[circuit.id]:
             always, opened = _either_side(one, open_at)
-            order = way(desk.design.facts.graph, circuit.id)
             always.sort(key=lambda item: order.index(item) if item in order else len(order))
             ways.setdefault(circuit.string.id, []).extend(always)
             behind.setdefault(circuit.string.id, []).extend(opened)

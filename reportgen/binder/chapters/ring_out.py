@@ -254,7 +254,7 @@ def _row(name: str, pieces: list[Piece], back: str) -> FormRow:
     second = Blank(tick=True) if any(piece.wire.leg for piece in pieces) else ""
     beeps = (Blank(tick=True), second)
     wire = f"{pieces[0].wire.size} {colours}".strip()
-    return (name, wire, told, back or "laid along", *beeps, Blank(tick=True), Blank())
+    return (name, wire, told, back or _LAID, *beeps, Blank(tick=True), Blank())
 
 
 def _cards(desk: Desk, ring: RingOut) -> Iterator[Element]:

@@ -131,7 +131,7 @@ def _wait(desk: Desk) -> str:
 def _steps(desk: Desk, isolation: IsolationDesign) -> Schedule:
     whole = _highest((item.whole, item.string) for item in isolation.opened)
     halved = _highest((item.halved, item.string) for item in isolation.opened)
-    fed = [item.address for item in desk.design.facts.predictions.inputs if item.left_open]
+    fed = desk.design.facts.predictions.live_with_all_open
     no_load = sorted(
         {
             finding.subject if finding.code == "switch-load-break" else finding.part

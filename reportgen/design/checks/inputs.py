@@ -151,7 +151,7 @@ def like_strings(facts: Facts) -> Iterator[Finding]:
         planes = {_plane(facts, string) for string in strings}
         if None in planes and len({string.arrays for string in strings}) > 1:
             absent = [
-                Missing(f"tilt and azimuth of array {key}", facts.project.arrays[key].span)
+                _untold(facts, key)
                 for string in strings
                 if _plane(facts, string) is None
                 for key in string.arrays
@@ -178,16 +178,14 @@ def like_strings(facts: Facts) -> Iterator[Finding]:
 
 def _plane(facts: Facts, string: StringDesign) -> tuple[tuple[float, float], ...] | None:
     """Tilt and azimuth of each part of a string; None where one is not stated."""
-    found = [_plane_of(facts, key) for key in dict.fromkeys(string.arrays)]
+    found = [facts.project.arrays[key].plane for key in dict.fromkeys(string.arrays)]
     stated = [plane for plane in found if plane is not None]
     return tuple(dict.fromkeys(stated)) if len(stated) == len(found) else None
 
 
-def _plane_of(facts: Facts, key: str) -> tuple[float, float] | None:
-    array = facts.project.arrays[key]
-    if array.tilt is None or array.azimuth is None:
-        return None
-    return array.tilt.value, array.azimuth.value
+def _untold(facts: Facts, key: str) -> Missing:
+    """Which way an array faces, where it does not say so."""
+    return Missing(f"tilt and azimuth of array {key}", facts.project.arrays[key].span)
 
 
 @check
@@ -198,12 +196,8 @@ def one_plane(facts: Facts) -> Iterator[Finding]:
         keys = tuple(dict.fromkeys(string.arrays))
         if len(keys) < 2:
             continue
-        planes = {key: _plane_of(facts, key) for key in keys}
-        absent = [
-            Missing(f"tilt and azimuth of array {key}", facts.project.arrays[key].span)
-            for key, plane in planes.items()
-            if plane is None
-        ]
+        planes = {key: facts.project.arrays[key].plane for key in keys}
+        absent = [_untold(facts, key) for key, plane in planes.items() if plane is None]
         names = ", ".join(keys)
         if absent:
             yield unknown(

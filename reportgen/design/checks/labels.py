@@ -49,8 +49,8 @@ def _kept_colour(facts: Facts, key: str) -> Finding | None:
     string = facts.project.strings.get(str(circuit.string or ""))
     inverter = facts.project.input_of(str(string.input)) if string is not None and string.input else None
     poles = str(inverter[1].pv_legs or "") if inverter else ""
-    for wire in facts.graph.conductors:
-        if wire.circuit != key or not wire.leg or not wire.colour:
+    for wire in facts.graph.wires_of[key]:
+        if not wire.leg or not wire.colour:
             continue
         sign = "positive" if wire.leg == "+" else "negative"
         words = [word for word in re.findall(r"[a-z]+", wire.colour.casefold()) if word not in _SHADES]

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
-from reportgen.design.positions import read, spelt, within
+from reportgen.design.positions import named, read, spelt, within
 from reportgen.diagnostics.model import Span
 from reportgen.project.layout import StringPart
 
@@ -32,7 +32,7 @@ def _taken(facts: Facts) -> Mapping[tuple[str, int, int], dict[str, None]]:
     found: dict[tuple[str, int, int], dict[str, None]] = defaultdict(dict)
     for key, string in facts.project.strings.items():
         for part in facts.project.parts_of(string):
-            for row, column in spelt(read(str(part.positions or "")) or ()) or ():
+            for row, column in named(str(part.positions or "")):
                 found[str(part.array), row, column][str(key)] = None
     return found
 

@@ -55,7 +55,7 @@ def _finding(facts: Facts, read: StringRead, judged: Judged) -> Finding:
     if judged.kind == "ends" and outcome is Outcome.MEETS:
         notes += _twins(facts, read)
     unknown = outcome is Outcome.UNKNOWN
-    missing = tuple(item.what for item in judged.missing) or ((_judgeable(read),) if unknown else ())
+    missing = tuple(item.what for item in judged.missing) or (_judgeable(read),)
     return Finding(
         code,
         read.string,

@@ -80,12 +80,7 @@ def _unlike(facts: Facts) -> Iterator[InputDesign]:
 
 def _faces(facts: Facts, arrays: tuple[str, ...]) -> tuple[object, ...]:
     """Tilt and azimuth of each array; an array that states one of them not is like none but itself."""
-    found: list[object] = []
-    for key in dict.fromkeys(arrays):
-        array = facts.project.arrays[key]
-        stated = array.tilt is not None and array.azimuth is not None
-        found.append((array.tilt.value, array.azimuth.value) if stated else key)  # type: ignore[union-attr]
-    return tuple(found)
+    return tuple(facts.project.arrays[key].plane or key for key in dict.fromkeys(arrays))
 
 
 def _judged(item: InputDesign, energy: EnergyDesign) -> Finding:

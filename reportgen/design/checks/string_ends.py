@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reportgen.design.checks.base import Facts, check, unknown
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Missing
-from reportgen.design.positions import one_place, read, spelt
+from reportgen.design.positions import named, one_place
 from reportgen.diagnostics.model import Span
 from reportgen.project.layout import StringPart
 
@@ -32,7 +32,7 @@ class _End:
     @property
     def taken(self) -> tuple[tuple[int, int], ...]:
         """Places of the part; none where they are not stated or cannot be read."""
-        return spelt(read(str(self.part.positions or "")) or ()) or ()
+        return named(str(self.part.positions or ""))
 
 
 @check

@@ -10,6 +10,8 @@ from reportgen.design.checks.marks import is_bare, wet_marked
 from reportgen.design.findings import Finding, Outcome
 from reportgen.design.missing import Known, known
 from reportgen.design.wiring import WET_PLACES, Wiring
+from reportgen.project.equipment import Cable
+from reportgen.project.layout import Circuit
 from reportgen.working.quantity import Quantity
 
 _VOLTAGE = "cold-voltage-wire"
@@ -30,17 +32,22 @@ def beside_others(facts: Facts, made: Finding, mark: Known) -> Finding:
     return replace(held, outcome=made.outcome) if held.outcome is Outcome.MEETS else held
 
 
+def _new_ones(facts: Facts) -> Iterator[tuple[str, Circuit, Cable]]:
+    """Insulated grounds and spares that are new, with their circuit and make of wire."""
+    for key, circuit in facts.project.circuits.items():
+        cable = facts.project.cables[str(circuit.cable)]
+        if circuit.kind in _OTHERS and circuit.status == "new" and not is_bare(cable):
+            yield str(key), circuit, cable
+
+
 @check
 def grounds_and_spares(facts: Facts) -> Iterator[Finding]:
     """Voltage mark of new grounds and spares against the live circuits in their raceways; existing ones are judged for reuse."""
-    for key, circuit in facts.project.circuits.items():
-        cable = facts.project.cables[str(circuit.cable)]
-        if circuit.kind not in _OTHERS or circuit.status != "new" or is_bare(cable):
-            continue
-        most = facts.beside.highest(str(key))
+    for key, circuit, cable in _new_ones(facts):
+        most = facts.beside.highest(key)
         if most is not None:
             mark = known(cable.voltage, f"voltage of cable {circuit.cable}", cable.span)
-            yield _held(facts, str(key), *most, mark)
+            yield _held(facts, key, *most, mark)
 
 
 def _held(facts: Facts, key: str, other: str, volts: Known, mark: Known) -> Finding:
@@ -67,11 +74,8 @@ def _told_there(facts: Facts, other: str, mark: Known) -> bool:
 def wet_grounds_and_spares(facts: Facts) -> Iterator[Finding]:
     """Marking of new grounds and spares for the wet stretches that they pass."""
     wiring = Wiring(facts.graph, facts.rulebook)
-    for key, circuit in facts.project.circuits.items():
-        cable = facts.project.cables[str(circuit.cable)]
-        if circuit.kind not in _OTHERS or circuit.status != "new" or is_bare(cable):
-            continue
+    for key, circuit, _ in _new_ones(facts):
         wet = tuple(name for name, segment in wiring.hops(circuit) if segment.place in WET_PLACES)
         if wet:
             marking, _ = wiring.insulation(circuit, wet=True)
-            yield wet_marked(facts, str(key), circuit, wet, marking)
+            yield wet_marked(facts, key, circuit, wet, marking)

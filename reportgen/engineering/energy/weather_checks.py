@@ -26,6 +26,14 @@ CLOSURE_GOOD = 0.02
 DUSK_GHI = -10.0
 """Night readings of a thermopile go slightly below zero; anything lower is a fault [W/m²]. Common practice, no source."""
 
+_LEAST = (
+    ("ghi", DUSK_GHI, "W/m²", "light"),
+    ("dni", DUSK_GHI, "W/m²", "light"),
+    ("dhi", DUSK_GHI, "W/m²", "light"),
+    ("wind", 0.0, "m/s", "wind"),
+)
+"""Columns that are not below zero, their least believable value, its unit, and what it is of."""
+
 Warnings = list[tuple[str, str]]
 
 
@@ -164,21 +172,16 @@ def _order(raw: RawWeather, warnings: Warnings) -> _Ordered:
 
 
 def _check_units(columns: dict[str, Array], lines: NDArray[np.intp]) -> None:
-    """Refuse numbers that are not W/m² and °C."""
+    """Refuse numbers that are not W/m², m/s and °C."""
     ghi = columns["ghi"]
-    for name in ("ghi", "dni", "dhi"):
-        if name in columns:
-            low = np.flatnonzero(columns[name] < DUSK_GHI)
-            if len(low):
-                line = int(lines[low[0]]) or None
-                raise WeatherProblem(
-                    f"`{name}` is {columns[name][low[0]]:g} W/m²", "no light is below zero", line
-                )
-    if "wind" in columns and len(low := np.flatnonzero(columns["wind"] < 0.0)):
-        # A row with fewer fields than its head, or a code for a missing value: the hour is not to be believed.
-        raise WeatherProblem(
-            f"`wind` is {columns['wind'][low[0]]:g} m/s", "no wind is below zero", int(lines[low[0]]) or None
-        )
+    # A row with fewer fields than its head, or a code for a missing value: the hour is not to be believed.
+    for name, least, unit, what in _LEAST:
+        if name in columns and len(low := np.flatnonzero(columns[name] < least)):
+            raise WeatherProblem(
+                f"`{name}` is {columns[name][low[0]]:g} {unit}",
+                f"no {what} is below zero",
+                int(lines[low[0]]) or None,
+            )
     if not np.isfinite(ghi).any():
         raise WeatherProblem(
             "global irradiance is missing in every row", "give a file that has it", int(lines[0]) or None
